@@ -1,0 +1,37 @@
+// One door for all formats: bytes in, a Board out. The format is found by content, never by extension.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "netdb/model/board.hpp"
+#include "netdb/model/diagnostics.hpp"
+#include "netdb/model/result.hpp"
+
+namespace landfall::importers {
+
+// What one file said.
+struct Design {
+  std::string format;   // "kicad-board", "kicad-netlist", "ipc-d-356"
+  std::string version;  // the file's own word for its version, empty if it has none
+  std::string writer;   // the program that wrote it, as the file says, may be empty
+  Board board;
+};
+
+// Largest file that is read, FORMATS.md section 10.
+inline constexpr std::size_t kMostBytes = 512U * 1024 * 1024;
+
+// Reads one design. `file` is only for messages. On success the warnings are in `log`; a file that cannot be
+// understood gives one error, "FILE:LINE:COLUMN: what is wrong", kInput, and nothing else. Any bytes are
+// safe. Time O(bytes), memory a small multiple of the file.
+Result<Design> read_design(std::string_view bytes, const std::string& file, Diagnostics& log);
+
+// The formats that are read, for messages and the manual.
+struct FormatInfo {
+  std::string_view format;
+  std::string_view description;
+};
+const std::vector<FormatInfo>& formats();
+
+}  // namespace landfall::importers

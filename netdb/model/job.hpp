@@ -1,0 +1,48 @@
+// One physical board on the bench: which parts are lifted, what was seen at their sites.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace landfall {
+
+// The digit of a kind is its key and, from 0 to 5, the depth of the damage. DESIGN.md section 5.
+enum class MarkKind { kSound = 0, kMask = 1, kLoose = 2, kMissing = 3, kTorn = 4, kBarrel = 5, kChip = 6 };
+inline constexpr int kMarkKinds = 7;
+
+// "sound", "mask", "loose", "missing", "torn", "barrel", "chip".
+std::string_view word(MarkKind kind);
+std::optional<MarkKind> mark_kind(std::string_view word);
+
+// True when the kind takes copper of the board away (missing, torn, barrel).
+bool takes_copper(MarkKind kind);
+
+struct Mark {
+  std::string part;  // reference
+  std::string ball;  // pin number as the file wrote it
+  MarkKind kind = MarkKind::kSound;
+  std::string note;
+  friend bool operator==(const Mark&, const Mark&) = default;
+};
+
+// Asked once a job; a safety-critical board is referred to its maker's authorised repair (TRADE.md T45).
+enum class SafetyAnswer { kNotAsked, kNo, kYes };
+std::string_view word(SafetyAnswer answer);
+
+struct Job {
+  std::int64_t id = 0;
+  std::int64_t board = 0;
+  std::string title;
+  std::vector<std::string> lifted;  // references, at least one
+  SafetyAnswer safety_critical = SafetyAnswer::kNotAsked;
+  bool closed = false;
+  std::string created;      // UTC, ISO 8601
+  std::string kept;         // UTC, when the last gesture was kept
+  std::vector<Mark> marks;  // sorted by part, then ball in natural order
+  friend bool operator==(const Job&, const Job&) = default;
+};
+
+}  // namespace landfall
