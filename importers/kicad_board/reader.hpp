@@ -1,0 +1,131 @@
+// The reader of KiCad boards, shared by the files of this folder only.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <utility>
+#include <vector>
+
+#include "importers/design.hpp"
+#include "importers/text/sexpr.hpp"
+
+namespace landfall::importers::kicad_board {
+
+// A graphic as drawn, in the file's own frame turned into ours (y up), before any footprint's place.
+struct Drawing {
+  std::vector<Point> points;  // a path, or a closed ring when `filled`
+  Nm width = 0;
+  bool filled = false;
+  bool closed = false;
+  std::string layer;
+};
+
+struct PadDraft {
+  std::string number, type, shape, net_name, function, pin_type;
+  std::size_t offset = 0;
+  Point at, drill_offset;
+  double angle = 0;
+  Nm width = 0, height = 0, drill = 0;
+  Nm delta_x = 0, delta_y = 0;  // trapezoid
+  double round_ratio = 0.25;
+  bool chamfered = false;
+  LayerSet layers = 0;
+  Index net = kNone;
+  std::vector<Drawing> primitives;
+};
+
+struct FootprintDraft {
+  std::string name, reference, value, layer;
+  std::size_t offset = 0;
+  bool placed = false;
+  Point at;
+  double angle = 0;
+  bool fitted = true;
+  std::vector<PadDraft> pads;
+  std::vector<Drawing> drawings;
+};
+
+class Reader {
+ public:
+  Reader(std::string_view bytes, Diagnostics& log) : in_(bytes), log_(log) {}
+  std::optional<Design> run();
+
+ private:
+  using Field = SexprReader::Field;
+
+  // reader.cpp: the frame, and the small values
+  void read_section(std::string_view name, std::size_t offset);
+  void warn(std::size_t offset, std::string_view code, std::string message);
+  std::optional<Nm> length();    // the next atom; nothing (and the record is bad) if it is no length
+  std::optional<Point> point();  // X Y, y turned up
+  std::optional<double> number();
+  bool flag();            // the rest of "(x)", "(x yes)", "(x no)"; leaves the list
+  std::string text();     // the next atom, cut to 1000 bytes; empty when none
+  Index net_reference();  // "(net ...": leaves the list
+  Index net_named(std::string_view name);
+  void finish();
+
+  // header.cpp
+  void read_layers();
+  void read_net();
+  void read_net_class();
+  void read_setup();
+  void read_tenting(Cover& front, Cover& back);
+  void read_title_block();
+  LayerSet layer_set();  // the names that follow, then leaves the list
+  [[nodiscard]] LayerSet layers_named(std::string_view name) const;
+  std::optional<int> copper_layer(std::string_view name) const;
+
+  // drawings.cpp
+  std::optional<Drawing> read_drawing(std::string_view kind);
+  void read_points(std::vector<Point>& points);
+  void add_drawing(const Drawing& drawing, Index net);
+
+  // copper.cpp
+  void read_segment(std::size_t offset);
+  void read_arc(std::size_t offset);
+  void read_via(std::size_t offset);
+  void read_zone(std::size_t offset);
+
+  // footprints.cpp
+  void read_footprint(std::size_t offset);
+  void read_pad(FootprintDraft& footprint, std::size_t offset);
+  void read_pad_list(PadDraft& pad, const Field& field);
+  void read_drill(PadDraft& pad);
+  void read_primitives(PadDraft& pad);
+  void read_attributes(FootprintDraft& footprint);
+  void add_footprint(const FootprintDraft& footprint);
+  void add_pad(const FootprintDraft& footprint, const PadDraft& pad, Index part,
+               std::unordered_map<std::string, Index>& pins);
+  std::string unique_reference(const FootprintDraft& footprint);
+
+  SexprReader in_;
+  Diagnostics& log_;
+  Board board_;
+  std::string writer_, version_text_;
+  std::int64_t version_ = 0;
+  bool bad_ = false;  // the present record has a value that cannot be read
+  bool has_net_table_ = false;
+  std::unordered_map<std::int64_t, Index> net_by_code_;
+  std::unordered_map<std::string, Index> net_by_name_;
+  std::map<std::string, int, std::less<>> layer_by_name_;
+  std::unordered_map<std::string, int> references_;
+  std::size_t repeated_references_ = 0;
+  std::map<std::string, int, std::less<>> unknown_;
+  std::unordered_map<std::string, Nm> class_drill_by_net_;
+  Nm default_drill_ = 0;
+  std::vector<Index> vias_without_drill_;
+  Cover front_ = Cover::kTented, back_ = Cover::kTented;  // vias of a file that says nothing: to be scraped
+};
+
+// Straight pieces of at most 5 degrees for the arc from `from` over `mid` to `to`, both ends included.
+std::vector<Point> arc_points(Point from, Point mid, Point to);
+// The outline of a stroke of `width` along a path, and of a disc: polygons for a custom land.
+std::vector<Point> stroke_ring(Point from, Point to, Nm width);
+std::vector<Point> disc_ring(Point middle, Nm radius);
+
+}  // namespace landfall::importers::kicad_board

@@ -1,0 +1,145 @@
+#include <algorithm>
+#include <functional>
+
+#include <fmt/format.h>
+
+#include "importers/design.hpp"
+#include "importers/ipc_d_356/ipc_d_356.hpp"
+#include "importers/kicad_board/kicad_board.hpp"
+#include "importers/kicad_netlist/kicad_netlist.hpp"
+
+// The one list of formats: how each is known by its content, and who reads it.
+
+namespace landfall::importers {
+namespace {
+
+struct Format {
+  FormatInfo info;
+  bool (*is)(std::string_view bytes);
+  std::optional<Design> (*read)(std::string_view bytes, Diagnostics& log);
+};
+
+std::string_view without_head(std::string_view bytes) {
+  if (bytes.starts_with("\xEF\xBB\xBF")) bytes.remove_prefix(3);
+  const auto first = bytes.find_first_not_of(" \t\r\n");
+  return first == std::string_view::npos ? std::string_view() : bytes.substr(first);
+}
+
+bool starts_list(std::string_view bytes, std::string_view name) {
+  bytes = without_head(bytes);
+  if (!bytes.starts_with('(')) return false;
+  bytes.remove_prefix(1);
+  const auto first = bytes.find_first_not_of(" \t\r\n");
+  if (first == std::string_view::npos) return false;
+  bytes.remove_prefix(first);
+  if (!bytes.starts_with(name)) return false;
+  return bytes.size() == name.size() ||
+         std::string_view(" \t\r\n()").find(bytes[name.size()]) != std::string_view::npos;
+}
+
+bool is_xml_netlist(std::string_view bytes) {
+  if (!without_head(bytes).starts_with('<')) return false;
+  // The root element is the first '<' that is no declaration, comment or DOCTYPE.
+  const std::string_view head = bytes.substr(0, 65536);
+  for (std::size_t at = head.find('<'); at != std::string_view::npos; at = head.find('<', at + 1)) {
+    const std::string_view rest = head.substr(at);
+    if (rest.starts_with("<?") || rest.starts_with("<!")) continue;
+    return rest.starts_with("<export") && bytes.find("<nets") != std::string_view::npos;
+  }
+  return false;
+}
+
+bool is_test_record(std::string_view line) {
+  return line.size() >= 20 && line[0] == '3' && line[1] >= '0' && line[1] <= '9' && line[2] == '7' &&
+         line.substr(17, 3) == "   ";
+}
+
+// FORMATS.md, "choosing the importer": among the first 200 lines a parameter or comment, and a record.
+bool is_ipc_d_356(std::string_view bytes) {
+  if (bytes.starts_with("\xEF\xBB\xBF")) bytes.remove_prefix(3);
+  bool head = false;
+  for (int i = 0; i < 200 && !bytes.empty(); ++i) {
+    const auto end = bytes.find_first_of("\r\n");
+    const std::string_view line = bytes.substr(0, end);
+    head = head || line.starts_with("P  ") || line.starts_with("C  ");
+    if (head && is_test_record(line)) return true;
+    if (end == std::string_view::npos) break;
+    bytes.remove_prefix(end + 1);
+  }
+  return false;
+}
+
+const std::vector<Format>& all_formats() {
+  static const std::vector<Format> all{
+      {{"kicad-board", "KiCad board (.kicad_pcb), formats 3 (2013) to 10"},
+       [](std::string_view b) { return starts_list(b, "kicad_pcb"); },
+       read_kicad_board},
+      {{"kicad-netlist", "KiCad netlist, s-expression or XML"},
+       [](std::string_view b) { return starts_list(b, "export"); },
+       read_kicad_netlist},
+      {{"kicad-netlist", "KiCad netlist, s-expression or XML"}, is_xml_netlist, read_kicad_netlist_xml},
+      {{"ipc-d-356", "IPC-D-356 and 356A test netlist"}, is_ipc_d_356, read_ipc_d_356},
+  };
+  return all;
+}
+
+// What a file is that is no design, in words.
+std::string what_it_is(std::string_view bytes) {
+  struct Magic {
+    std::string_view start, name;
+  };
+  using namespace std::string_view_literals;
+  static constexpr Magic kMagic[] = {
+      // NOLINT(modernize-avoid-c-arrays): a table
+      {"\x1F\x8B"sv, "a gzip archive: unpack it first"},
+      {"PK\x03\x04"sv, "a zip archive: unpack it first"},
+      {"%PDF"sv, "a PDF"},
+      {"SQLite format 3\0"sv, "an SQLite database"},
+      {"\x89PNG"sv, "a PNG picture"},
+      {"\xFF\xD8\xFF"sv, "a JPEG picture"},
+      {"(kicad_sch"sv, "a KiCad schematic: export its netlist"},
+      {"(footprint"sv, "a single KiCad footprint"},
+      {"(module"sv, "a single KiCad footprint"},
+      {"(kicad_symbol_lib"sv, "a KiCad symbol library"},
+  };
+  for (const Magic& magic : kMagic) {
+    if (bytes.starts_with(magic.start)) return std::string(magic.name);
+  }
+  if (bytes.find('\0') != std::string_view::npos) return "not a text file";
+  const auto odd = std::count_if(bytes.begin(), bytes.end(), [](char c) {
+    return static_cast<unsigned char>(c) < 32 && c != '\n' && c != '\r' && c != '\t';
+  });
+  if (static_cast<std::size_t>(odd) * 20 > bytes.size()) return "not a text file";
+  return "no design that is known here (KiCad board, KiCad netlist, IPC-D-356)";
+}
+
+}  // namespace
+
+const std::vector<FormatInfo>& formats() {
+  static const std::vector<FormatInfo> infos{all_formats()[0].info, all_formats()[1].info,
+                                             all_formats()[3].info};
+  return infos;
+}
+
+Result<Design> read_design(std::string_view bytes, const std::string& file, Diagnostics& log) {
+  if (bytes.empty()) return Error{ErrorCode::kInput, file + ": the file is empty"};
+  if (bytes.size() > kMostBytes) {
+    return Error{ErrorCode::kInput,
+                 fmt::format("{}: {} MB are more than the 512 MB that are read", file, bytes.size() >> 20U)};
+  }
+  for (const Format& format : all_formats()) {
+    if (!format.is(bytes)) continue;
+    auto design = format.read(bytes, log);
+    if (design) return std::move(*design);
+    for (const Diagnostic& entry : log.entries()) {
+      if (entry.severity != Severity::kError) continue;
+      Diagnostic named = entry;
+      named.file = file;
+      return Error{ErrorCode::kInput, placed(named)};
+    }
+    return Error{ErrorCode::kInput, file + ": cannot be understood"};
+  }
+  return Error{ErrorCode::kInput, file + ": " + what_it_is(without_head(bytes).empty() ? bytes : bytes)};
+}
+
+}  // namespace landfall::importers
