@@ -4,7 +4,7 @@
 #include <cstdlib>
 #include <map>
 #include <tuple>
-#include <unordered_map>
+#include <unordered_set>
 #include <utility>
 
 #include <fmt/format.h>
@@ -44,6 +44,7 @@ class Overlay {
     folded_ = base.format == kFoldingFormat || other.format == kFoldingFormat;
     pins_ = shared_pins(ours_, theirs_, folded_);
     nets_ = matched_nets(ours_, theirs_, pins_);
+    for (const Net& net : board().nets) names_.insert(net.name);
   }
 
   void run() {
@@ -166,9 +167,10 @@ class Overlay {
       if (is_cut_of(theirs.name, ours.name)) continue;
       const bool better = ours.automatic || is_cut_of(ours.name, theirs.name);
       // Other references to the old name (indexes) are by number, so a better name may take its place.
-      if (better && ours_.net(theirs.name) == kNone) {
+      if (better && !names_.contains(theirs.name)) {
         if (!ours.automatic) ours.aliases.push_back(ours.name);
         ours.name = theirs.name;
+        names_.insert(ours.name);
         ours.automatic = false;
       } else {
         ours.aliases.push_back(theirs.name);
@@ -182,14 +184,13 @@ class Overlay {
     Net net = other_.board.nets[theirs];
     for (std::size_t n = 2; names_.contains(net.name); ++n)
       net.name = fmt::format("{}#{}", other_.board.nets[theirs].name, n);
-    names_.emplace(net.name, 0);
+    names_.insert(net.name);
     board().nets.push_back(std::move(net));
     nets_[theirs] = static_cast<Index>(board().nets.size() - 1);
     return nets_[theirs];
   }
 
   void take_new_parts() {
-    for (const Net& net : board().nets) names_.emplace(net.name, 0);
     std::vector<bool> shared(other_.board.pins.size(), false);
     std::map<Index, Index> part_of;  // theirs -> ours, by a pin that both have
     for (const PinPair& pair : pins_) {
@@ -239,7 +240,7 @@ class Overlay {
   bool folded_ = false;
   std::vector<PinPair> pins_;
   std::vector<Index> nets_;
-  std::unordered_map<std::string, int> names_;
+  std::unordered_set<std::string> names_;  // of our nets: the index does not follow what is renamed here
 };
 
 }  // namespace

@@ -46,6 +46,7 @@ struct NetSignal {
   Index bus = kNone;
   Index lane = kNone;
   Index channel = kNone;
+  std::vector<Index> shared_with;  // further channels that need this net (one reset for two)
   std::vector<Evidence> why;  // strongest first
 };
 
