@@ -70,7 +70,7 @@ Step across(const BoardIndex& index, Index pin) {
   const std::string wanted = other_end(near.function);
   // Without such names: pin 1 lies opposite the last (common practice, no source).
   const auto number = parse_integer(near.number);
-  const auto opposite = number ? static_cast<std::int64_t>(pins.size()) + 1 - *number : 0;
+  const std::int64_t opposite = number ? static_cast<std::int64_t>(pins.size()) + 1 - *number : 0;
   for (const Index far : pins) {
     const Pin& p = board.pins[far];
     if (far == pin) continue;
@@ -85,7 +85,7 @@ std::vector<Beyond> reach(const BoardIndex& index, const Signals& signals, Index
   const auto stops = [&](Index n) {
     if (is_supply(signals.nets[n].signal_class)) return true;
     std::size_t series = 0;
-    for (const Index pin : index.pins_of_net(n)) series += across(index, pin).far_pin != kNone ? 1 : 0;
+    for (const Index pin : index.pins_of_net(n)) series += across(index, pin).far_pin != kNone ? 1U : 0U;
     return series > kRailParts;
   };
   std::vector<Beyond> found;
