@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "netdb/model/board.hpp"
+#include "netdb/model/board_index.hpp"
 #include "netdb/model/job.hpp"
 #include "netdb/model/settings.hpp"
 #include "netdb/model/signal.hpp"
@@ -53,6 +53,6 @@ struct Assessment {
 };
 
 // Pure; O(pins of the lifted parts + marks + nets of the lifted parts). `signals` must be of this board.
-Assessment assess(const Board& board, const Signals& signals, const Job& job, const SupplyRule& rule);
+Assessment assess(const BoardIndex& index, const Signals& signals, const Job& job, const SupplyRule& rule);
 
 }  // namespace landfall::rework

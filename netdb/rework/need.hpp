@@ -1,0 +1,16 @@
+// What follows for each marked site: DESIGN.md section 5, "Need", in its order.
+#pragma once
+
+#include <vector>
+
+#include "netdb/model/board_index.hpp"
+#include "netdb/rework/assess.hpp"
+
+namespace landfall::rework {
+
+// One answer a mark that takes something (all but `sound`), for marks whose ball is on the board.
+// `pins` beside `marks`: the mark's pin. The supply shares count every lost ball of a group at once.
+std::vector<SiteAnswer> needs(const BoardIndex& index, const Signals& signals, const std::vector<Mark>& marks,
+                              const std::vector<Index>& pins, const SupplyRule& rule);
+
+}  // namespace landfall::rework
