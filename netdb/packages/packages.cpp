@@ -193,6 +193,19 @@ class Builder {
     return true;
   }
 
+  // Two rows of contacts with a thermal pad between them are no array: without names to vouch for it each row
+  // and each column must be half full.
+  bool evenly_filled(int first_row, int first_column, int rows, int columns) const {
+    std::vector<int> in_row(static_cast<std::size_t>(rows), 0);
+    std::vector<int> in_column(static_cast<std::size_t>(columns), 0);
+    for (const PackageSite& site : candidate_) {
+      ++in_row[static_cast<std::size_t>(site.site.row - first_row)];
+      ++in_column[static_cast<std::size_t>(site.site.column - first_column)];
+    }
+    return std::all_of(in_row.begin(), in_row.end(), [&](int n) { return n * 2 >= columns; }) &&
+           std::all_of(in_column.begin(), in_column.end(), [&](int n) { return n * 2 >= rows; });
+  }
+
   // Pitches, turn and side from the lattice; places into the lands view's frame.
   void finish_places() {
     const double across = std::hypot(lattice_.across_x, lattice_.across_y);
@@ -205,15 +218,17 @@ class Builder {
     const bool as_top = cross < 0;
     package_.mirrored = as_top != (package_.side == Side::kTop);
     if (package_.mirrored) {
-      package_.disagreements.insert(package_.disagreements.begin(),
-                                    fmt::format("rows and columns run the mirror way round for a part on the {} side",
-                                                word(package_.side)));
+      package_.disagreements.insert(
+          package_.disagreements.begin(),
+          fmt::format("rows and columns run the mirror way round for a part on the {} side",
+                      word(package_.side)));
     }
     // The columns' direction; for a bottom part as the lands view shows it, x turned over.
     const double x = as_top ? lattice_.across_x : -lattice_.across_x;
     package_.angle = normal_degrees(std::atan2(lattice_.across_y, x) * 180.0 / std::numbers::pi);
+    // Places rounded to a tenth of a mil turn a small package by hundredths of a degree.
     const double whole = std::round(package_.angle);
-    if (std::abs(package_.angle - whole) < 0.01) package_.angle = normal_degrees(whole);
+    if (std::abs(package_.angle - whole) < 0.05) package_.angle = normal_degrees(whole);
     const double middle_column = (1.0 + package_.columns) / 2;
     const double middle_row = (1.0 + package_.rows) / 2;
     const Point middle{

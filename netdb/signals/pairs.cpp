@@ -15,21 +15,34 @@ namespace {
 struct Link {
   std::string_view word;  // in capitals, anywhere in the name
   std::string_view what;
+  bool numbers_are_lanes = false;  // HTX0, HTX1, MDI2: the number tells pairs of one link apart
 };
 
 // Longer words first: "EDP" before "DP".
-constexpr std::array<Link, 24> kLinks{{{"HDMI", "HDMI"},       {"TMDS", "HDMI"},
-                                       {"PCIE", "PCIe"},       {"PCI_E", "PCIe"},
-                                       {"PEX", "PCIe"},        {"SATA", "SATA"},
-                                       {"LVDS", "LVDS"},       {"SGMII", "SGMII"},
-                                       {"QSGMII", "SGMII"},    {"USB3", "USB"},
-                                       {"USB", "USB"},         {"HSIC", "USB"},
-                                       {"EDP", "DisplayPort"}, {"MIPI", "MIPI"},
-                                       {"DSI", "MIPI DSI"},    {"CSI", "MIPI CSI"},
-                                       {"MDI", "Ethernet"},    {"TRD", "Ethernet"},
-                                       {"ETH", "Ethernet"},    {"SERDES", "serial link"},
-                                       {"OTG", "USB"},         {"DISPLAYPORT", "DisplayPort"},
-                                       {"HTX", "HDMI"},        {"FPD", "serial link"}}};
+constexpr std::array<Link, 24> kLinks{{{"HDMI", "HDMI"},
+                                       {"TMDS", "HDMI"},
+                                       {"PCIE", "PCIe"},
+                                       {"PCI_E", "PCIe"},
+                                       {"PEX", "PCIe"},
+                                       {"SATA", "SATA"},
+                                       {"LVDS", "LVDS"},
+                                       {"SGMII", "SGMII"},
+                                       {"QSGMII", "SGMII"},
+                                       {"USB3", "USB"},
+                                       {"USB", "USB"},
+                                       {"HSIC", "USB"},
+                                       {"EDP", "DisplayPort"},
+                                       {"MIPI", "MIPI"},
+                                       {"DSI", "MIPI DSI"},
+                                       {"CSI", "MIPI CSI"},
+                                       {"MDI", "Ethernet", true},
+                                       {"TRD", "Ethernet", true},
+                                       {"ETH", "Ethernet"},
+                                       {"SERDES", "serial link"},
+                                       {"OTG", "USB"},
+                                       {"DISPLAYPORT", "DisplayPort"},
+                                       {"HTX", "HDMI", true},
+                                       {"FPD", "serial link"}}};
 
 bool digit(char c) {
   return c >= '0' && c <= '9';
@@ -37,8 +50,9 @@ bool digit(char c) {
 
 // The name up to and with the link's word and the number right behind it, and a direction with its number
 // where more follows ("HDMI_RX1" of HDMI_RX1_D0). Connectors of one kind stay apart so.
-std::string link_key(const std::string& stem, std::string_view word) {
-  std::size_t end = stem.find(word) + word.size();
+std::string link_key(const std::string& stem, const Link& link) {
+  std::size_t end = stem.find(link.word) + link.word.size();
+  if (link.numbers_are_lanes) return stem.substr(0, end);
   while (end < stem.size() && digit(stem[end])) ++end;
   std::size_t next = end;
   while (next < stem.size() && (stem[next] == '_' || stem[next] == '-')) ++next;
@@ -80,7 +94,7 @@ void find_pairs(Builder& b) {
     const Link* link = link_of(stem);
     Index channel = kNone;
     if (link != nullptr) {
-      const std::string key = link_key(stem, link->word);
+      const std::string key = link_key(stem, *link);
       const auto [entry, fresh] = channels.try_emplace(key, kNone);
       if (fresh)
         entry->second = b.add_channel({key, std::string(link->what), InterfaceKind::kLink, false, {}});

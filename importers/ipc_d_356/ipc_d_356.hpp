@@ -1,0 +1,16 @@
+// IPC-D-356 and 356A test netlists, with the writers' deviations. FORMATS.md section 3.
+#pragma once
+
+#include <optional>
+#include <string_view>
+
+#include "importers/design.hpp"
+
+namespace landfall::importers {
+
+// Reads one test netlist: pins with places, sides and drills, vias, unplated holes, conductors and outline
+// where the file has them. Only the primary image. Bad records are warnings and left out; nothing comes
+// back, after one error in `log`, when there is no record at all.
+std::optional<Design> read_ipc_d_356(std::string_view bytes, Diagnostics& log);
+
+}  // namespace landfall::importers

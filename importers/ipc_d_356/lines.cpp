@@ -1,0 +1,286 @@
+#include <algorithm>
+#include <map>
+
+#include <fmt/format.h>
+
+#include "importers/ipc_d_356/drafts.hpp"
+
+namespace landfall::importers::ipc_d_356 {
+namespace {
+
+constexpr std::size_t kMostLine = 16U << 20U;
+
+std::string_view take_line(std::string_view& rest) {
+  const auto end = rest.find_first_of("\r\n");
+  const std::string_view line = rest.substr(0, end);
+  if (end == std::string_view::npos) {
+    rest = {};
+    return line;
+  }
+  const bool both = rest[end] == '\r' && end + 1 < rest.size() && rest[end + 1] == '\n';
+  rest.remove_prefix(end + (both ? 2 : 1));
+  return line;
+}
+
+std::vector<std::string_view> split_words(std::string_view text) {
+  std::vector<std::string_view> words;
+  while (true) {
+    const auto start = text.find_first_not_of(" \t");
+    if (start == std::string_view::npos) return words;
+    text.remove_prefix(start);
+    const auto end = text.find_first_of(" \t");
+    words.push_back(text.substr(0, end));
+    if (end == std::string_view::npos) return words;
+    text.remove_prefix(end);
+  }
+}
+
+class LineReader {
+ public:
+  LineReader(Drafts& drafts, Diagnostics& log, std::deque<std::string>& kept)
+      : drafts_(drafts), log_(log), kept_(kept) {}
+
+  void read(std::string_view bytes) {
+    std::size_t number = 0;
+    while (!bytes.empty()) {
+      ++number;
+      const std::string_view line = take_line(bytes);
+      if (line.empty()) continue;
+      if (drafts_.ended) {
+        log_.warn(number, 1, "after-end", "something stands after the end record 999: not read");
+        return;
+      }
+      if (line.size() > kMostLine) {
+        log_.warn(number, 1, "line-long", "a line of more than 16 MB: skipped");
+        continue;
+      }
+      read_line(line, number);
+    }
+    if (!drafts_.ended)
+      log_.warn(number, 1, "no-end", "the end record 999 is missing: the file may be cut off");
+  }
+
+ private:
+  void read_line(std::string_view line, std::size_t number) {
+    if (line[0] == 'P' || line[0] == 'C') return read_parameter(line, number);
+    const auto code = line.size() >= 3 ? field_number(line.substr(0, 3)) : std::nullopt;
+    const bool plain = code && line[0] >= '0' && line[0] <= '9';
+    if (!plain) {
+      if (!trimmed(line).empty()) log_.warn(number, 1, "record", "a line that is no record: skipped");
+      return;
+    }
+    switch (*code) {
+      case 999:
+        drafts_.ended = true;
+        return;
+      case 317:
+      case 327:
+      case 307:
+      case 367:
+      case 17:
+      case 27:
+        return read_feature(line, static_cast<int>(*code), number);
+      case 378:
+      case 78:
+      case 389:
+      case 89:
+        return read_conductor(line, static_cast<int>(*code), number);
+      case 309:
+        ++drafts_.other_images;
+        return;
+      case 88:
+      case 99:
+      case 370:
+      case 380:
+      case 70:
+      case 80:
+      case 379:
+      case 79:
+      case 390:
+      case 90:
+        return;  // nothing that a repair needs
+      default:
+        break;
+    }
+    if (++unknown_[static_cast<int>(*code)] == 1) {
+      log_.warn(number, 1, "record-code", fmt::format("records {:03} are not defined: skipped", *code));
+    }
+  }
+
+  void read_parameter(std::string_view line, std::size_t number) {
+    const auto words = split_words(line.substr(1));
+    if (words.empty()) return;
+    // Long names: in P by the standard, in C from some writers.
+    if (words.size() >= 2 && words[0].starts_with("NNAME") && words[0].size() > 5 && words[0].size() <= 14) {
+      const auto name = line.substr(static_cast<std::size_t>(words[1].data() - line.data()));
+      drafts_.long_names.try_emplace(std::string(words[0]), std::string(trimmed(name)));
+      return;
+    }
+    if (line[0] == 'C') {
+      if (drafts_.writer.empty() && line.find("IPC-D-356") != std::string_view::npos)
+        drafts_.writer = std::string(trimmed(line.substr(1)));
+      return;
+    }
+    if (words[0] == "UNITS") {
+      read_units(words, number);
+    } else if (words[0] == "VER" && words.size() > 1) {
+      drafts_.version = std::string(words[1]);
+    }
+  }
+
+  void read_units(const std::vector<std::string_view>& words, std::size_t number) {
+    const std::string_view system = words.size() > 1 ? words[1] : "";
+    const std::string_view kind = words.size() > 2 ? words[2] : "0";
+    drafts_.units_stated = true;
+    if (system == "SI" || (system == "CUST" && kind == "1")) {
+      drafts_.unit = 1'000;
+    } else if (system == "CUST" && (kind == "0" || kind == "2")) {
+      drafts_.unit = kNmPerTenthMil;
+    } else {
+      log_.warn(number, 1, "units", "these units are not defined: 0.0001 inch was taken");
+    }
+  }
+
+  void read_feature(std::string_view text, int code, std::size_t number) {
+    const Line line(text, buffer_);
+    Record record = read_record(line, code);
+    if (record.bad_column > 0) {
+      log_.warn(number, record.bad_column, "number",
+                fmt::format("\"{}\" is no number: the record is skipped", trimmed(record.bad_field)));
+      return;
+    }
+    if (!record.has_place) {
+      if (code >= 100) log_.warn(number, 42, "place", "a record without X and Y: skipped");
+      return;
+    }
+    if (record.shifted && !shift_said_) {
+      shift_said_ = true;
+      log_.warn(number, 42, "columns", "the coordinates stand right of their columns: they were looked for");
+    }
+    if (line.text().data() == buffer_.data()) keep(record, text);
+    drafts_.features.push_back({record, number});
+  }
+
+  // A short line was filled up in a buffer that the next line overwrites: its names are taken from the file
+  // itself, or, where tabs moved the columns, from a copy.
+  void keep(Record& record, std::string_view text) {
+    for (std::string_view* view : {&record.net, &record.reference, &record.pin}) {
+      if (view->empty()) continue;
+      const auto at = static_cast<std::size_t>(view->data() - buffer_.data());
+      if (at + view->size() <= text.size() && text.substr(at, view->size()) == *view) {
+        *view = text.substr(at, view->size());
+      } else {
+        *view = kept_.emplace_back(*view);
+      }
+    }
+  }
+
+  // 378 conductors and 389 outlines: a chain of coordinates, X or Y left out repeats the last.
+  void read_conductor(std::string_view text, int code, std::size_t number) {
+    if (code == 378 || code == 389) {
+      last_ = {};
+      Conductor head;
+      head.outline = code == 389;
+      head.net = trimmed(text.substr(std::min<std::size_t>(3, text.size()), 14));
+      if (!head.outline && text.size() >= 21 && text[18] == 'L') {
+        head.layer = static_cast<int>(field_number(text.substr(19, 2)).value_or(0));
+      }
+      conductor_ = head;
+      read_chain(text.size() > 21 ? text.substr(21) : std::string_view(), number, true);
+      return;
+    }
+    read_chain(text.substr(3), number, false);
+  }
+
+  struct Group {
+    std::optional<std::int64_t> x, y;
+    bool lift = false;
+  };
+
+  static std::vector<Group> groups_of(std::string_view text, bool& good) {
+    std::vector<Group> groups;
+    bool blank = true;
+    for (std::size_t i = 0; i < text.size();) {
+      const char c = text[i];
+      if (c == ' ') {
+        blank = true;
+        ++i;
+        continue;
+      }
+      if (c == '*') {
+        groups.push_back({std::nullopt, std::nullopt, true});
+        ++i;
+        continue;
+      }
+      std::size_t end = i + 1;
+      while (end < text.size() &&
+             (text[end] == '+' || text[end] == '-' || (text[end] >= '0' && text[end] <= '9')))
+        ++end;
+      const auto value = field_number(text.substr(i + 1, end - i - 1));
+      if ((c != 'X' && c != 'Y') || !value) {
+        good = false;
+        return groups;
+      }
+      if (c == 'Y' && !blank && !groups.empty() && groups.back().x && !groups.back().y) {
+        groups.back().y = value;
+      } else if (c == 'X') {
+        groups.push_back({value, std::nullopt, false});
+      } else {
+        groups.push_back({std::nullopt, value, false});
+      }
+      blank = false;
+      i = end;
+    }
+    return groups;
+  }
+
+  void read_chain(std::string_view text, std::size_t number, bool head) {
+    bool good = true;
+    const auto groups = groups_of(text, good);
+    if (!good) {
+      log_.warn(number, 1, "conductor", "a coordinate chain that cannot be read: the rest of it is skipped");
+    }
+    std::size_t first = 0;
+    // The aperture comes first, but 389 may do without: a pair that single coordinates follow is a point.
+    const bool bare = head && conductor_.outline && groups.size() > 1 && groups[0].x && groups[0].y &&
+                      !(groups[1].x && groups[1].y);
+    const bool pair_aperture = head && !bare && !groups.empty();
+    if (pair_aperture) {
+      conductor_.width = groups[0].x.value_or(0) * drafts_.unit;
+      first = 1;
+    }
+    if (head) start_chain();
+    for (std::size_t i = first; i < groups.size(); ++i) {
+      if (groups[i].lift) {
+        start_chain();
+        continue;
+      }
+      last_.x = groups[i].x ? *groups[i].x * drafts_.unit : last_.x;
+      last_.y = groups[i].y ? *groups[i].y * drafts_.unit : last_.y;
+      if (!drafts_.conductors.empty() && std::abs(last_.x) <= kFarthest && std::abs(last_.y) <= kFarthest) {
+        drafts_.conductors.back().points.push_back(last_);
+      }
+    }
+  }
+
+  void start_chain() { drafts_.conductors.push_back(conductor_); }
+
+  Drafts& drafts_;
+  Diagnostics& log_;
+  std::deque<std::string>& kept_;
+  std::string buffer_;
+  std::map<int, std::size_t> unknown_;
+  bool shift_said_ = false;
+  Conductor conductor_;
+  Point last_;
+};
+
+}  // namespace
+
+Drafts read_lines(std::string_view bytes, Diagnostics& log, std::deque<std::string>& kept) {
+  Drafts drafts;
+  LineReader(drafts, log, kept).read(bytes);
+  return drafts;
+}
+
+}  // namespace landfall::importers::ipc_d_356

@@ -1,0 +1,193 @@
+#include "importers/kicad_netlist/kicad_netlist.hpp"
+#include "importers/kicad_netlist/netlist_builder.hpp"
+#include "importers/text/sexpr.hpp"
+
+namespace landfall::importers {
+namespace {
+
+class Reader {
+ public:
+  Reader(std::string_view bytes, Diagnostics& log)
+      : in_(bytes), log_(log), builder_(log, [this](std::size_t offset) { return in_.place_of(offset); }) {}
+
+  std::optional<Design> run() {
+    if (!in_.enter("export")) {
+      log_.error(1, 1, "format", "this is no KiCad netlist");
+      return std::nullopt;
+    }
+    while (const Field field = in_.next()) {
+      if (!field.list()) continue;
+      if (field.text == "version") {
+        version_ = text();
+      } else if (field.text == "design") {
+        each("tool", [&] { writer_ = text(); });
+      } else if (field.text == "components") {
+        each("comp", [&] { read_component(); });
+      } else if (field.text == "libparts") {
+        each("libpart", [&] { read_library_part(); });
+      } else if (field.text == "nets") {
+        has_nets_ = true;
+        each("net", [&] { read_net(); });
+      } else {
+        in_.leave();
+      }
+    }
+    if (in_.at_fault()) {
+      const Place place = in_.fault_place();
+      log_.error(place.line, place.column, "text", in_.fault());
+      return std::nullopt;
+    }
+    if (!has_nets_) {
+      log_.error(1, 1, "format", "this netlist has no list of nets");
+      return std::nullopt;
+    }
+    return Design{"kicad-netlist", version_, writer_, builder_.finish()};
+  }
+
+ private:
+  using Field = SexprReader::Field;
+
+  // The next atom, and the list closed.
+  std::string text() {
+    std::string result(in_.atom().text);
+    in_.leave();
+    return result;
+  }
+
+  // Reads the present list to its end; `read` is called inside each list of that name and must leave it.
+  template <class Read>
+  void each(std::string_view name, Read read) {
+    while (const Field field = in_.next()) {
+      if (!field.list()) continue;
+      if (field.text == name) {
+        read();
+      } else {
+        in_.leave();
+      }
+    }
+  }
+
+  void read_component() {
+    const std::size_t offset = in_.list_offset();
+    NetlistBuilder::Component component;
+    while (const Field field = in_.next()) {
+      if (!field.list()) continue;
+      if (field.text == "ref") {
+        component.reference = text();
+      } else if (field.text == "value") {
+        component.value = text();
+      } else if (field.text == "footprint") {
+        component.footprint = text();
+      } else if (field.text == "libsource") {
+        read_library_source(component);
+      } else if (field.text == "property") {
+        each("name", [&] { component.fitted = text() != "dnp" && component.fitted; });
+      } else {
+        in_.leave();
+      }
+    }
+    builder_.add_component(std::move(component), offset);
+  }
+
+  void read_library_source(NetlistBuilder::Component& component) {
+    while (const Field field = in_.next()) {
+      if (!field.list()) continue;
+      if (field.text == "lib") {
+        component.library = text();
+      } else if (field.text == "part") {
+        component.part = text();
+      } else {
+        in_.leave();
+      }
+    }
+  }
+
+  void read_library_part() {
+    std::string library;
+    std::string part;
+    while (const Field field = in_.next()) {
+      if (!field.list()) continue;
+      if (field.text == "lib") {
+        library = text();
+      } else if (field.text == "part") {
+        part = text();
+      } else if (field.text == "pins") {
+        each("pin", [&] { read_library_pin(library, part); });
+      } else {
+        in_.leave();
+      }
+    }
+  }
+
+  void read_library_pin(const std::string& library, const std::string& part) {
+    std::string number;
+    std::string name;
+    std::string type;
+    while (const Field field = in_.next()) {
+      if (!field.list()) continue;
+      std::string* which = field.text == "num" ? &number : nullptr;
+      if (field.text == "name") which = &name;
+      if (field.text == "type") which = &type;
+      if (which != nullptr) {
+        *which = text();
+      } else {
+        in_.leave();
+      }
+    }
+    builder_.add_library_pin(library, part, number, std::move(name), std::move(type));
+  }
+
+  void read_net() {
+    const std::size_t offset = in_.list_offset();
+    std::string code;
+    std::string name;
+    bool open = false;
+    while (const Field field = in_.next()) {
+      if (!field.list()) continue;
+      if (field.text == "code") {
+        code = text();
+      } else if (field.text == "name") {
+        name = text();
+      } else if (field.text == "node") {
+        if (!open) builder_.open_net(code, name, offset);
+        open = true;
+        read_node();
+      } else {
+        in_.leave();
+      }
+    }
+    if (!open) builder_.open_net(code, name, offset);
+  }
+
+  void read_node() {
+    const std::size_t offset = in_.list_offset();
+    NetlistBuilder::Node node;
+    while (const Field field = in_.next()) {
+      if (!field.list()) continue;
+      std::string* which = field.text == "ref" ? &node.reference : nullptr;
+      if (field.text == "pin") which = &node.pin;
+      if (field.text == "pinfunction") which = &node.function;
+      if (field.text == "pintype") which = &node.type;
+      if (which != nullptr) {
+        *which = text();
+      } else {
+        in_.leave();
+      }
+    }
+    builder_.add_node(std::move(node), offset);
+  }
+
+  SexprReader in_;
+  Diagnostics& log_;
+  NetlistBuilder builder_;
+  std::string version_, writer_;
+  bool has_nets_ = false;
+};
+
+}  // namespace
+
+std::optional<Design> read_kicad_netlist(std::string_view bytes, Diagnostics& log) {
+  return Reader(bytes, log).run();
+}
+
+}  // namespace landfall::importers

@@ -1,0 +1,114 @@
+#include <algorithm>
+
+#include <pugixml.hpp>
+
+#include "importers/kicad_netlist/kicad_netlist.hpp"
+#include "importers/kicad_netlist/netlist_builder.hpp"
+
+namespace landfall::importers {
+namespace {
+
+constexpr int kMostDepth = 256;
+
+Place place_in(std::string_view bytes, std::size_t offset) {
+  const std::string_view before = bytes.substr(0, std::min(offset, bytes.size()));
+  const auto lines = static_cast<std::size_t>(std::count(before.begin(), before.end(), '\n'));
+  const auto last = before.rfind('\n');
+  return {lines + 1, last == std::string_view::npos ? before.size() + 1 : before.size() - last};
+}
+
+std::size_t offset_of(const pugi::xml_node& node) {
+  const auto offset = node.offset_debug();
+  return offset < 0 ? 0 : static_cast<std::size_t>(offset);
+}
+
+std::string attribute(const pugi::xml_node& node, const char* name) {
+  return node.attribute(name).value();
+}
+
+// Depth by a walk that does not recurse.
+bool too_deep(const pugi::xml_node& root) {
+  int depth = 0;
+  for (pugi::xml_node node = root; node;) {
+    if (node.first_child()) {
+      node = node.first_child();
+      if (++depth > kMostDepth) return true;
+      continue;
+    }
+    while (node && node != root && !node.next_sibling()) {
+      node = node.parent();
+      --depth;
+    }
+    if (!node || node == root) break;
+    node = node.next_sibling();
+  }
+  return false;
+}
+
+void read_components(const pugi::xml_node& list, NetlistBuilder& builder) {
+  for (const pugi::xml_node& comp : list.children("comp")) {
+    NetlistBuilder::Component component;
+    component.reference = attribute(comp, "ref");
+    component.value = comp.child_value("value");
+    component.footprint = comp.child_value("footprint");
+    component.library = attribute(comp.child("libsource"), "lib");
+    component.part = attribute(comp.child("libsource"), "part");
+    for (const pugi::xml_node& property : comp.children("property")) {
+      if (attribute(property, "name") == "dnp") component.fitted = false;
+    }
+    builder.add_component(std::move(component), offset_of(comp));
+  }
+}
+
+void read_library(const pugi::xml_node& list, NetlistBuilder& builder) {
+  for (const pugi::xml_node& part : list.children("libpart")) {
+    for (const pugi::xml_node& pin : part.child("pins").children("pin")) {
+      builder.add_library_pin(attribute(part, "lib"), attribute(part, "part"), attribute(pin, "num"),
+                              attribute(pin, "name"), attribute(pin, "type"));
+    }
+  }
+}
+
+void read_nets(const pugi::xml_node& list, NetlistBuilder& builder) {
+  for (const pugi::xml_node& net : list.children("net")) {
+    builder.open_net(attribute(net, "code"), attribute(net, "name"), offset_of(net));
+    for (const pugi::xml_node& node : net.children("node")) {
+      builder.add_node({attribute(node, "ref"), attribute(node, "pin"), attribute(node, "pinfunction"),
+                        attribute(node, "pintype")},
+                       offset_of(node));
+    }
+  }
+}
+
+}  // namespace
+
+std::optional<Design> read_kicad_netlist_xml(std::string_view bytes, Diagnostics& log) {
+  pugi::xml_document document;
+  const pugi::xml_parse_result parsed = document.load_buffer(bytes.data(), bytes.size());
+  if (!parsed) {
+    const Place place = place_in(bytes, static_cast<std::size_t>(std::max<std::ptrdiff_t>(parsed.offset, 0)));
+    log.error(place.line, place.column, "xml", parsed.description());
+    return std::nullopt;
+  }
+  const pugi::xml_node root = document.child("export");
+  if (!root.child("nets")) {
+    log.error(1, 1, "format", "this netlist has no list of nets");
+    return std::nullopt;
+  }
+  if (too_deep(root)) {
+    log.error(1, 1, "depth", "elements are nested more than 256 deep");
+    return std::nullopt;
+  }
+  if (const auto doctype = bytes.find("<!DOCTYPE"); doctype != std::string_view::npos) {
+    const Place place = place_in(bytes, doctype);
+    log.warn(place.line, place.column, "doctype", "the file's own entities are not expanded");
+  }
+  NetlistBuilder builder(log, [bytes](std::size_t offset) { return place_in(bytes, offset); });
+  read_components(root.child("components"), builder);
+  read_library(root.child("libparts"), builder);
+  read_nets(root.child("nets"), builder);
+  return Design{"kicad-netlist", attribute(root, "version"), root.child("design").child_value("tool"),
+                builder.finish()};
+}
+
+}  // namespace landfall::importers
