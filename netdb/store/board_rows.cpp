@@ -1,0 +1,380 @@
+#include "netdb/store/board_rows.hpp"
+
+#include <array>
+#include <bit>
+#include <cstring>
+
+#include <fmt/format.h>
+
+namespace landfall::store {
+namespace {
+
+// The tables of a board's content, leaves first.
+constexpr std::array<const char*, 12> kTables{"edge",  "hole", "zone", "fill", "via", "arc",
+                                              "track", "land", "pin",  "part", "net", "layer"};
+
+// Points as pairs of 64-bit little-endian numbers, on any machine.
+std::string points_blob(const std::vector<Point>& points) {
+  std::string blob;
+  blob.resize(points.size() * 16);
+  char* at = blob.data();
+  for (const Point& p : points) {
+    for (const Nm value : {p.x, p.y}) {
+      auto bits = static_cast<std::uint64_t>(value);
+      if constexpr (std::endian::native == std::endian::big) bits = __builtin_bswap64(bits);
+      std::memcpy(at, &bits, sizeof bits);
+      at += sizeof bits;
+    }
+  }
+  return blob;
+}
+
+std::vector<Point> blob_points(const std::string& blob) {
+  std::vector<Point> points(blob.size() / 16);
+  const char* at = blob.data();
+  for (Point& p : points) {
+    for (Nm* value : {&p.x, &p.y}) {
+      std::uint64_t bits = 0;
+      std::memcpy(&bits, at, sizeof bits);
+      if constexpr (std::endian::native == std::endian::big) bits = __builtin_bswap64(bits);
+      *value = static_cast<Nm>(bits);
+      at += sizeof bits;
+    }
+  }
+  return points;
+}
+
+// Binds one row's values from left to right.
+class Row {
+ public:
+  Row(Statement& statement, std::int64_t board) : statement_(statement) { integer(board); }
+  Row& integer(std::int64_t value) {
+    statement_.bind(++at_, value);
+    return *this;
+  }
+  Row& index(Index value) {
+    if (value == kNone) {
+      statement_.bind_null(++at_);
+    } else {
+      statement_.bind(++at_, static_cast<std::int64_t>(value));
+    }
+    return *this;
+  }
+  Row& real(double value) {
+    statement_.bind(++at_, value);
+    return *this;
+  }
+  Row& text(std::string_view value) {
+    statement_.bind(++at_, value);
+    return *this;
+  }
+  Row& blob(std::string_view value) {
+    statement_.bind_blob(++at_, value);
+    return *this;
+  }
+  Row& null() {
+    statement_.bind_null(++at_);
+    return *this;
+  }
+  Row& point(Point p) { return integer(p.x).integer(p.y); }
+  template <class Enum>
+  Row& word(Enum value) {
+    return integer(static_cast<std::int64_t>(value));
+  }
+  bool run() { return statement_.run(); }
+
+ private:
+  Statement& statement_;
+  int at_ = 0;
+};
+
+template <class Items, class Fill>
+bool write_all(const Database& database, const char* sql, std::int64_t board, const Items& items, Fill fill) {
+  Statement statement(database, sql);
+  std::int64_t n = 0;
+  for (const auto& item : items) {
+    Row row(statement, board);
+    row.integer(n++);
+    if (!fill(row, item)) return false;
+  }
+  return statement.ok();
+}
+
+bool write_names(const Database& database, std::int64_t id, const Board& board) {
+  bool good = write_all(database, "INSERT INTO layer VALUES (?,?,?)", id, board.layers,
+                        [](Row& row, const std::string& name) { return row.text(name).run(); });
+  good = good && write_all(database, "INSERT INTO net VALUES (?,?,?,?)", id, board.nets,
+                           [](Row& row, const Net& net) {
+                             return row.text(net.name).integer(net.automatic ? 1 : 0).run();
+                           });
+  Statement alias(database, "INSERT INTO net_alias VALUES (?,?,?,?)");
+  for (std::size_t n = 0; good && n < board.nets.size(); ++n) {
+    std::int64_t i = 0;
+    for (const std::string& name : board.nets[n].aliases) {
+      good = good && Row(alias, id).integer(static_cast<std::int64_t>(n)).integer(i++).text(name).run();
+    }
+  }
+  good =
+      good && write_all(database, "INSERT INTO part VALUES (?,?,?,?,?,?,?,?,?,?,?,?)", id, board.parts,
+                        [](Row& row, const Part& part) {
+                          row.text(part.reference).text(part.value).text(part.footprint).text(part.library);
+                          row.integer(part.placed ? 1 : 0).point(part.at).real(part.angle).word(part.side);
+                          return row.integer(part.fitted ? 1 : 0).run();
+                        });
+  return good && write_all(database, "INSERT INTO pin VALUES (?,?,?,?,?,?,?)", id, board.pins,
+                           [](Row& row, const Pin& pin) {
+                             return row.index(pin.part)
+                                 .text(pin.number)
+                                 .text(pin.function)
+                                 .word(pin.type)
+                                 .index(pin.net)
+                                 .run();
+                           });
+}
+
+bool write_copper(const Database& database, std::int64_t id, const Board& board) {
+  std::string blob;
+  bool good = write_all(
+      database, "INSERT INTO land VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)", id, board.lands,
+      [&](Row& row, const Land& land) {
+        row.index(land.part).index(land.pin).index(land.net).point(land.at).word(land.side).word(land.shape);
+        row.integer(land.width).integer(land.height).integer(land.corner).real(land.angle).point(land.hole);
+        row.integer(land.drill).integer(static_cast<std::int64_t>(land.layers));
+        if (land.outline.empty()) return row.null().run();
+        blob = points_blob(land.outline);
+        return row.blob(blob).run();
+      });
+  good = good && write_all(database, "INSERT INTO track VALUES (?,?,?,?,?,?,?,?,?)", id, board.tracks,
+                           [](Row& row, const Track& track) {
+                             return row.point(track.from)
+                                 .point(track.to)
+                                 .integer(track.width)
+                                 .integer(track.layer)
+                                 .index(track.net)
+                                 .run();
+                           });
+  good = good && write_all(database, "INSERT INTO arc VALUES (?,?,?,?,?,?,?,?,?,?,?)", id, board.arcs,
+                           [](Row& row, const Arc& arc) {
+                             return row.point(arc.from)
+                                 .point(arc.mid)
+                                 .point(arc.to)
+                                 .integer(arc.width)
+                                 .integer(arc.layer)
+                                 .index(arc.net)
+                                 .run();
+                           });
+  good = good && write_all(database, "INSERT INTO via VALUES (?,?,?,?,?,?,?,?,?,?,?)", id, board.vias,
+                           [](Row& row, const Via& via) {
+                             row.point(via.at)
+                                 .integer(via.diameter)
+                                 .integer(via.drill)
+                                 .integer(via.first)
+                                 .integer(via.last)
+                                 .index(via.net);
+                             return row.word(via.top).word(via.bottom).run();
+                           });
+  good =
+      good && write_all(database, "INSERT INTO fill VALUES (?,?,?,?,?,?)", id, board.fills,
+                        [&](Row& row, const Fill& fill) {
+                          blob = points_blob(fill.ring);
+                          return row.index(fill.net).integer(fill.layer).integer(fill.pen).blob(blob).run();
+                        });
+  good = good && write_all(database, "INSERT INTO zone VALUES (?,?,?,?,?,?)", id, board.zones,
+                           [](Row& row, const Zone& zone) {
+                             row.index(zone.net).integer(static_cast<std::int64_t>(zone.layers));
+                             return row.integer(zone.filled ? 1 : 0).integer(zone.keepout ? 1 : 0).run();
+                           });
+  good = good &&
+         write_all(database, "INSERT INTO hole VALUES (?,?,?,?,?)", id, board.holes,
+                   [](Row& row, const Hole& hole) { return row.point(hole.at).integer(hole.drill).run(); });
+  return good &&
+         write_all(database, "INSERT INTO edge VALUES (?,?,?,?,?,?)", id, board.outline,
+                   [](Row& row, const Edge& edge) { return row.point(edge.from).point(edge.to).run(); });
+}
+
+// Reads one row's values from left to right.
+class Columns {
+ public:
+  explicit Columns(const Statement& statement) : statement_(statement) {}
+  std::int64_t integer() { return statement_.integer(at_++); }
+  int small() { return static_cast<int>(integer()); }
+  bool yes() { return integer() != 0; }
+  double real() { return statement_.real(at_++); }
+  std::string text() { return statement_.text(at_++); }
+  Index index() {
+    const int at = at_++;
+    return statement_.is_null(at) ? kNone : static_cast<Index>(statement_.integer(at));
+  }
+  Point point() {
+    const Nm x = integer();
+    return {x, integer()};
+  }
+  template <class Enum>
+  Enum word() {
+    return static_cast<Enum>(integer());
+  }
+
+ private:
+  const Statement& statement_;
+  int at_ = 0;
+};
+
+template <class Take>
+bool read_all(const Database& database, const char* columns, const char* table, std::int64_t board,
+              Take take) {
+  const std::string sql = fmt::format("SELECT {} FROM {} WHERE board = ? ORDER BY n", columns, table);
+  Statement statement(database, sql.c_str());
+  statement.bind(1, board);
+  while (statement.step()) {
+    Columns row(statement);
+    take(row);
+  }
+  return statement.ok();
+}
+
+bool read_names(const Database& database, std::int64_t id, Board& board) {
+  bool good =
+      read_all(database, "name", "layer", id, [&](Columns& row) { board.layers.push_back(row.text()); });
+  good = good && read_all(database, "name, automatic", "net", id, [&](Columns& row) {
+           Net net;
+           net.name = row.text();
+           net.automatic = row.yes();
+           board.nets.push_back(std::move(net));
+         });
+  Statement alias(database, "SELECT net, name FROM net_alias WHERE board = ? ORDER BY net, n");
+  alias.bind(1, id);
+  while (alias.step())
+    board.nets[static_cast<std::size_t>(alias.integer(0))].aliases.push_back(alias.text(1));
+  good = good && alias.ok();
+  good = good && read_all(database, "reference, value, footprint, library, placed, x, y, angle, side, fitted",
+                          "part", id, [&](Columns& row) {
+                            Part part;
+                            part.reference = row.text();
+                            part.value = row.text();
+                            part.footprint = row.text();
+                            part.library = row.text();
+                            part.placed = row.yes();
+                            part.at = row.point();
+                            part.angle = row.real();
+                            part.side = row.word<Side>();
+                            part.fitted = row.yes();
+                            board.parts.push_back(std::move(part));
+                          });
+  return good && read_all(database, "part, number, function, type, net", "pin", id, [&](Columns& row) {
+           Pin pin;
+           pin.part = row.index();
+           pin.number = row.text();
+           pin.function = row.text();
+           pin.type = row.word<PinType>();
+           pin.net = row.index();
+           board.pins.push_back(std::move(pin));
+         });
+}
+
+bool read_lands(const Database& database, std::int64_t id, Board& board) {
+  return read_all(database,
+                  "part, pin, net, x, y, side, shape, width, height, corner, angle, hole_x, hole_y, drill, "
+                  "layers, outline",
+                  "land", id, [&](Columns& row) {
+                    Land land;
+                    land.part = row.index();
+                    land.pin = row.index();
+                    land.net = row.index();
+                    land.at = row.point();
+                    land.side = row.word<Side>();
+                    land.shape = row.word<LandShape>();
+                    land.width = row.integer();
+                    land.height = row.integer();
+                    land.corner = row.integer();
+                    land.angle = row.real();
+                    land.hole = row.point();
+                    land.drill = row.integer();
+                    land.layers = static_cast<LayerSet>(row.integer());
+                    land.outline = blob_points(row.text());
+                    board.lands.push_back(std::move(land));
+                  });
+}
+
+bool read_copper(const Database& database, std::int64_t id, Board& board) {
+  bool good = read_lands(database, id, board);
+  good = good && read_all(database, "x1, y1, x2, y2, width, layer, net", "track", id, [&](Columns& row) {
+           Track track;
+           track.from = row.point();
+           track.to = row.point();
+           track.width = row.integer();
+           track.layer = row.small();
+           track.net = row.index();
+           board.tracks.push_back(track);
+         });
+  good =
+      good && read_all(database, "x1, y1, xm, ym, x2, y2, width, layer, net", "arc", id, [&](Columns& row) {
+        Arc arc;
+        arc.from = row.point();
+        arc.mid = row.point();
+        arc.to = row.point();
+        arc.width = row.integer();
+        arc.layer = row.small();
+        arc.net = row.index();
+        board.arcs.push_back(arc);
+      });
+  good = good && read_all(database, "x, y, diameter, drill, first, last, net, top, bottom", "via", id,
+                          [&](Columns& row) {
+                            Via via;
+                            via.at = row.point();
+                            via.diameter = row.integer();
+                            via.drill = row.integer();
+                            via.first = row.small();
+                            via.last = row.small();
+                            via.net = row.index();
+                            via.top = row.word<Cover>();
+                            via.bottom = row.word<Cover>();
+                            board.vias.push_back(via);
+                          });
+  good = good && read_all(database, "net, layer, pen, ring", "fill", id, [&](Columns& row) {
+           Fill fill;
+           fill.net = row.index();
+           fill.layer = row.small();
+           fill.pen = row.integer();
+           fill.ring = blob_points(row.text());
+           board.fills.push_back(std::move(fill));
+         });
+  good = good && read_all(database, "net, layers, filled, keepout", "zone", id, [&](Columns& row) {
+           Zone zone;
+           zone.net = row.index();
+           zone.layers = static_cast<LayerSet>(row.integer());
+           zone.filled = row.yes();
+           zone.keepout = row.yes();
+           board.zones.push_back(zone);
+         });
+  good = good && read_all(database, "x, y, drill", "hole", id, [&](Columns& row) {
+           const Point at = row.point();
+           board.holes.push_back({at, row.integer()});
+         });
+  return good && read_all(database, "x1, y1, x2, y2", "edge", id, [&](Columns& row) {
+           const Point from = row.point();
+           board.outline.push_back({from, row.point()});
+         });
+}
+
+}  // namespace
+
+bool write_board(const Database& database, std::int64_t id, const Board& board) {
+  return write_names(database, id, board) && write_copper(database, id, board);
+}
+
+bool read_board(const Database& database, std::int64_t id, Board& board) {
+  return read_names(database, id, board) && read_copper(database, id, board);
+}
+
+bool clear_board(const Database& database, std::int64_t id) {
+  for (const char* table : kTables) {
+    Statement statement(database, fmt::format("DELETE FROM {} WHERE board = ?", table).c_str());
+    if (!statement.bind(1, id).run()) return false;
+  }
+  for (const char* sql : {"DELETE FROM source WHERE board = ?", "DELETE FROM disagreement WHERE board = ?"}) {
+    if (!Statement(database, sql).bind(1, id).run()) return false;
+  }
+  return true;
+}
+
+}  // namespace landfall::store

@@ -1,0 +1,142 @@
+#include "netdb/store/schema.hpp"
+
+#include <fmt/format.h>
+
+namespace landfall::store {
+namespace {
+
+// Content tables are keyed by the board and the thing's place in the board's list, so that a board is read
+// back in its own order and written in the order of the key.
+constexpr const char* kFirst = R"sql(
+CREATE TABLE board (
+  id INTEGER PRIMARY KEY, name TEXT NOT NULL COLLATE NOCASE UNIQUE, title TEXT NOT NULL, thickness INTEGER NOT NULL,
+  imported TEXT NOT NULL, parts INTEGER NOT NULL, pins INTEGER NOT NULL, nets INTEGER NOT NULL) STRICT;
+CREATE TABLE source (
+  id INTEGER PRIMARY KEY, board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, name TEXT NOT NULL,
+  format TEXT NOT NULL, version TEXT NOT NULL, hash TEXT NOT NULL) STRICT;
+CREATE INDEX source_by_board ON source (board);
+CREATE INDEX source_by_hash ON source (hash);
+CREATE TABLE diagnostic (
+  id INTEGER PRIMARY KEY, source INTEGER NOT NULL REFERENCES source ON DELETE CASCADE, severity INTEGER NOT NULL,
+  line INTEGER NOT NULL, col INTEGER NOT NULL, code TEXT NOT NULL, message TEXT NOT NULL) STRICT;
+CREATE INDEX diagnostic_by_source ON diagnostic (source);
+CREATE TABLE disagreement (
+  id INTEGER PRIMARY KEY, board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, kind TEXT NOT NULL,
+  what TEXT NOT NULL, says TEXT NOT NULL, net TEXT NOT NULL) STRICT;
+CREATE INDEX disagreement_by_board ON disagreement (board);
+
+CREATE TABLE layer (board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, n INTEGER NOT NULL, name TEXT NOT NULL,
+  PRIMARY KEY (board, n)) STRICT, WITHOUT ROWID;
+CREATE TABLE net (board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, n INTEGER NOT NULL, name TEXT NOT NULL,
+  automatic INTEGER NOT NULL, PRIMARY KEY (board, n)) STRICT, WITHOUT ROWID;
+CREATE INDEX net_by_name ON net (board, name);
+CREATE TABLE net_alias (board INTEGER NOT NULL, net INTEGER NOT NULL, n INTEGER NOT NULL, name TEXT NOT NULL,
+  PRIMARY KEY (board, net, n), FOREIGN KEY (board, net) REFERENCES net ON DELETE CASCADE) STRICT, WITHOUT ROWID;
+CREATE TABLE part (board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, n INTEGER NOT NULL, reference TEXT NOT NULL,
+  value TEXT NOT NULL, footprint TEXT NOT NULL, library TEXT NOT NULL, placed INTEGER NOT NULL, x INTEGER NOT NULL,
+  y INTEGER NOT NULL, angle REAL NOT NULL, side INTEGER NOT NULL, fitted INTEGER NOT NULL,
+  PRIMARY KEY (board, n)) STRICT, WITHOUT ROWID;
+CREATE UNIQUE INDEX part_by_reference ON part (board, reference);
+CREATE TABLE pin (board INTEGER NOT NULL, n INTEGER NOT NULL, part INTEGER NOT NULL, number TEXT NOT NULL,
+  function TEXT NOT NULL, type INTEGER NOT NULL, net INTEGER, PRIMARY KEY (board, n),
+  FOREIGN KEY (board, part) REFERENCES part ON DELETE CASCADE,
+  FOREIGN KEY (board, net) REFERENCES net ON DELETE CASCADE) STRICT, WITHOUT ROWID;
+CREATE UNIQUE INDEX pin_by_part ON pin (board, part, number);
+CREATE INDEX pin_by_net ON pin (board, net);
+CREATE TABLE land (board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, n INTEGER NOT NULL, part INTEGER, pin INTEGER,
+  net INTEGER, x INTEGER NOT NULL, y INTEGER NOT NULL, side INTEGER NOT NULL, shape INTEGER NOT NULL,
+  width INTEGER NOT NULL, height INTEGER NOT NULL, corner INTEGER NOT NULL, angle REAL NOT NULL, hole_x INTEGER NOT NULL,
+  hole_y INTEGER NOT NULL, drill INTEGER NOT NULL, layers INTEGER NOT NULL, outline BLOB,
+  PRIMARY KEY (board, n)) STRICT, WITHOUT ROWID;
+CREATE INDEX land_by_pin ON land (board, pin);
+CREATE TABLE track (board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, n INTEGER NOT NULL, x1 INTEGER NOT NULL,
+  y1 INTEGER NOT NULL, x2 INTEGER NOT NULL, y2 INTEGER NOT NULL, width INTEGER NOT NULL, layer INTEGER NOT NULL, net INTEGER,
+  PRIMARY KEY (board, n)) STRICT, WITHOUT ROWID;
+CREATE TABLE arc (board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, n INTEGER NOT NULL, x1 INTEGER NOT NULL,
+  y1 INTEGER NOT NULL, xm INTEGER NOT NULL, ym INTEGER NOT NULL, x2 INTEGER NOT NULL, y2 INTEGER NOT NULL,
+  width INTEGER NOT NULL, layer INTEGER NOT NULL, net INTEGER, PRIMARY KEY (board, n)) STRICT, WITHOUT ROWID;
+CREATE TABLE via (board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, n INTEGER NOT NULL, x INTEGER NOT NULL,
+  y INTEGER NOT NULL, diameter INTEGER NOT NULL, drill INTEGER NOT NULL, first INTEGER NOT NULL, last INTEGER NOT NULL,
+  net INTEGER, top INTEGER NOT NULL, bottom INTEGER NOT NULL, PRIMARY KEY (board, n)) STRICT, WITHOUT ROWID;
+CREATE TABLE fill (board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, n INTEGER NOT NULL, net INTEGER,
+  layer INTEGER NOT NULL, pen INTEGER NOT NULL, ring BLOB NOT NULL, PRIMARY KEY (board, n)) STRICT, WITHOUT ROWID;
+CREATE TABLE zone (board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, n INTEGER NOT NULL, net INTEGER,
+  layers INTEGER NOT NULL, filled INTEGER NOT NULL, keepout INTEGER NOT NULL, PRIMARY KEY (board, n)) STRICT, WITHOUT ROWID;
+CREATE TABLE hole (board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, n INTEGER NOT NULL, x INTEGER NOT NULL,
+  y INTEGER NOT NULL, drill INTEGER NOT NULL, PRIMARY KEY (board, n)) STRICT, WITHOUT ROWID;
+CREATE TABLE edge (board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, n INTEGER NOT NULL, x1 INTEGER NOT NULL,
+  y1 INTEGER NOT NULL, x2 INTEGER NOT NULL, y2 INTEGER NOT NULL, PRIMARY KEY (board, n)) STRICT, WITHOUT ROWID;
+
+CREATE TABLE name_rule (
+  id INTEGER PRIMARY KEY, board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, pattern TEXT NOT NULL, class INTEGER,
+  bus TEXT NOT NULL, lane TEXT NOT NULL, channel TEXT NOT NULL) STRICT;
+CREATE INDEX name_rule_by_board ON name_rule (board);
+
+CREATE TABLE job (
+  id INTEGER PRIMARY KEY, board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, title TEXT NOT NULL,
+  safety INTEGER NOT NULL, closed INTEGER NOT NULL, created TEXT NOT NULL, kept TEXT NOT NULL,
+  cursor INTEGER) STRICT;
+CREATE INDEX job_by_board ON job (board);
+CREATE TABLE job_part (job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, n INTEGER NOT NULL, reference TEXT NOT NULL,
+  PRIMARY KEY (job, n)) STRICT, WITHOUT ROWID;
+-- The marks as they stand now; history holds how they came about.
+CREATE TABLE mark (job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, part TEXT NOT NULL, ball TEXT NOT NULL,
+  kind INTEGER NOT NULL, note TEXT NOT NULL, PRIMARY KEY (job, part, ball)) STRICT, WITHOUT ROWID;
+-- One gesture is one undo. parent: the gesture before it; what was undone stays, and is no longer reached
+-- once a new gesture follows its parent. job.cursor is the last gesture that holds.
+CREATE TABLE gesture (
+  id INTEGER PRIMARY KEY, job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, parent INTEGER REFERENCES gesture,
+  words TEXT NOT NULL, at TEXT NOT NULL) STRICT;
+CREATE INDEX gesture_by_job ON gesture (job, parent);
+CREATE INDEX gesture_by_parent ON gesture (parent);
+CREATE TABLE change (
+  gesture INTEGER NOT NULL REFERENCES gesture ON DELETE CASCADE, n INTEGER NOT NULL, part TEXT NOT NULL, ball TEXT NOT NULL,
+  kind_before INTEGER, note_before TEXT, kind_after INTEGER, note_after TEXT, PRIMARY KEY (gesture, n)) STRICT, WITHOUT ROWID;
+
+CREATE TABLE setting (name TEXT PRIMARY KEY, value REAL NOT NULL) STRICT, WITHOUT ROWID;
+)sql";
+
+}  // namespace
+
+const std::vector<const char*>& migrations() {
+  static const std::vector<const char*> all{kFirst};
+  return all;
+}
+
+Status prepare(const Database& database, const std::string& file) {
+  const auto tables = database.number("SELECT count(*) FROM sqlite_schema");
+  if (!tables) {
+    Error error = database.error();
+    return error;
+  }
+  const auto application = database.number("PRAGMA application_id").value_or(0);
+  const auto version = database.number("PRAGMA user_version").value_or(0);
+  const bool fresh = *tables == 0 && application == 0 && version == 0;
+  if (!fresh && application != kApplicationId) {
+    return Error{ErrorCode::kBench,
+                 file + ": this is no bench file but another program's database; it was left alone"};
+  }
+  if (version > newest_version()) {
+    return Error{ErrorCode::kBench,
+                 file + ": this bench file is from a newer version of Landfall; it was left alone"};
+  }
+  for (const char* pragma : {"PRAGMA foreign_keys = ON", "PRAGMA trusted_schema = OFF"}) {
+    if (auto set = database.run(pragma); !set.ok()) return set;
+  }
+  if (auto set = database.run("PRAGMA journal_mode = WAL"); !set.ok()) return set;
+  if (auto set = database.run("PRAGMA synchronous = FULL"); !set.ok()) return set;
+  if (version == newest_version()) return done();
+  Transaction transaction(database);
+  if (!transaction.begun()) return database.error();
+  // Another program may have migrated while this one waited.
+  const auto now = database.number("PRAGMA user_version").value_or(0);
+  for (auto step = now; step < newest_version(); ++step) {
+    if (auto ran = database.run(migrations()[static_cast<std::size_t>(step)]); !ran.ok()) return ran;
+  }
+  const std::string stamp =
+      fmt::format("PRAGMA application_id = {}; PRAGMA user_version = {}", kApplicationId, newest_version());
+  if (auto ran = database.run(stamp.c_str()); !ran.ok()) return ran;
+  return transaction.commit();
+}
+
+}  // namespace landfall::store
