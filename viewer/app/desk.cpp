@@ -1,0 +1,268 @@
+#include "viewer/app/desk.hpp"
+
+#include <algorithm>
+#include <cstdlib>
+#include <ctime>
+
+#include <fmt/format.h>
+
+#include "netdb/model/ball_name.hpp"
+#include "netdb/signals/signals.hpp"
+
+namespace landfall::app {
+namespace {
+
+constexpr std::size_t kListed = 8;
+
+std::filesystem::path environment(const char* name) {
+  const char* value = std::getenv(name);
+  return value == nullptr ? std::filesystem::path() : std::filesystem::path(value);
+}
+
+// Names near a wrong one: equal but for case, a common beginning, or one sign apart.
+template <class Names>
+std::string near_names(const Names& names, std::string_view wrong) {
+  std::vector<std::string> near;
+  const std::string small = lower(wrong);
+  for (const std::string& name : names) {
+    const std::string own = lower(name);
+    const bool close = own.size() == small.size() &&
+                       std::count_if(own.begin(), own.end(), [&, i = std::size_t{0}](char c) mutable {
+                         return c != small[i++];
+                       }) == 1;
+    if (close || own.starts_with(small)) near.push_back(name);
+  }
+  std::sort(near.begin(), near.end(), natural_less);
+  if (near.empty()) return {};
+  std::string text = "; near it: ";
+  for (std::size_t i = 0; i < near.size() && i < kListed; ++i) text += (i == 0 ? "" : ", ") + near[i];
+  if (near.size() > kListed) text += " ...";
+  return text;
+}
+
+std::string plain_ball(std::string_view ball) {
+  const auto site = parse_ball(ball);
+  return lower(site ? ball_text(*site) : std::string(ball));
+}
+
+}  // namespace
+
+std::string now_utc() {
+  const std::time_t now = std::time(nullptr);
+  std::tm utc{};
+#ifdef _WIN32
+  gmtime_s(&utc, &now);
+#else
+  gmtime_r(&now, &utc);
+#endif
+  return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}Z", utc.tm_year + 1900, utc.tm_mon + 1, utc.tm_mday,
+                     utc.tm_hour, utc.tm_min, utc.tm_sec);
+}
+
+std::filesystem::path default_bench_file() {
+  const std::filesystem::path own = std::filesystem::path("landfall") / "bench.sqlite";
+  if (const auto data = environment("XDG_DATA_HOME"); !data.empty()) return data / own;
+  if (const auto data = environment("APPDATA"); !data.empty()) return data / own;
+  if (const auto home = environment("HOME"); !home.empty()) return home / ".local" / "share" / own;
+  return own;
+}
+
+int exit_code(ErrorCode code) {
+  switch (code) {
+    case ErrorCode::kNotFound:
+      return 1;
+    case ErrorCode::kUsage:
+      return 2;
+    case ErrorCode::kInput:
+    case ErrorCode::kChoice:
+      return 3;
+    case ErrorCode::kBench:
+      return 4;
+  }
+  return 2;
+}
+
+std::string lower(std::string_view text) {
+  std::string small(text);
+  for (char& c : small) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  }
+  return small;
+}
+
+OpenBoard::OpenBoard(store::BoardInfo info, Board board, std::vector<NameRule> rules)
+    : info_(std::move(info)),
+      board_(std::move(board)),
+      index_(board_),
+      signals_(signals::analyse(index_, rules)) {}
+
+Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text) {
+  auto boards = bench.boards();
+  if (!boards.ok()) return boards.error();
+  std::vector<store::BoardInfo> found;
+  const auto number = parse_integer(text);
+  const std::string small = lower(text);
+  for (const store::BoardInfo& info : *boards) {
+    if (lower(info.name) == small) return info;
+    if (!text.empty() && lower(info.name).starts_with(small)) found.push_back(info);
+  }
+  for (const store::BoardInfo& info : *boards) {
+    if (number && info.id == *number) return info;
+  }
+  if (found.size() == 1) return found.front();
+  if (found.empty()) {
+    std::string known;
+    for (const store::BoardInfo& info : *boards) known += (known.empty() ? "" : ", ") + info.name;
+    return Error{ErrorCode::kNotFound,
+                 fmt::format("there is no board {}; known: {}", text, known.empty() ? "none yet" : known)};
+  }
+  std::string names;
+  for (const store::BoardInfo& info : found)
+    names += fmt::format("{}{} ({})", names.empty() ? "" : ", ", info.name, info.id);
+  return Error{ErrorCode::kChoice, fmt::format("several boards begin with {}: {}", text, names)};
+}
+
+Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::int64_t id) {
+  auto boards = bench.boards();
+  if (!boards.ok()) return boards.error();
+  const auto info =
+      std::find_if(boards->begin(), boards->end(), [id](const store::BoardInfo& b) { return b.id == id; });
+  if (info == boards->end()) return Error{ErrorCode::kNotFound, fmt::format("there is no board {}", id)};
+  auto board = bench.board(id);
+  if (!board.ok()) return board.error();
+  auto rules = bench.rules(id);
+  if (!rules.ok()) return rules.error();
+  return std::shared_ptr<const OpenBoard>(
+      std::make_shared<OpenBoard>(*info, std::move(board).value(), std::move(rules).value()));
+}
+
+Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::string_view text) {
+  auto info = find_board(bench, text);
+  if (!info.ok()) return info.error();
+  return open_board(bench, info->id);
+}
+
+Result<Job> find_job(store::Bench& bench, std::string_view text) {
+  if (const auto number = parse_integer(text)) return bench.job(*number);
+  auto jobs = bench.jobs();
+  if (!jobs.ok()) return jobs.error();
+  std::vector<const Job*> found;
+  for (const Job& job : *jobs) {
+    if (!text.empty() && lower(job.title).starts_with(lower(text))) found.push_back(&job);
+  }
+  if (found.size() == 1) return *found.front();
+  if (found.empty()) return Error{ErrorCode::kNotFound, fmt::format("there is no job {}", text)};
+  std::string names;
+  for (const Job* job : found)
+    names += fmt::format("{}{} {}", names.empty() ? "" : ", ", job->id, job->title);
+  return Error{ErrorCode::kChoice, fmt::format("several jobs begin with {}: {}", text, names)};
+}
+
+Result<Index> find_part(const OpenBoard& board, std::string_view reference) {
+  const Index exact = board.index().part(reference);
+  if (exact != kNone) return exact;
+  std::vector<std::string> names;
+  for (std::size_t i = 0; i < board.board().parts.size(); ++i) {
+    const std::string& name = board.board().parts[i].reference;
+    if (lower(name) == lower(reference)) return static_cast<Index>(i);
+    names.push_back(name);
+  }
+  return Error{ErrorCode::kNotFound, fmt::format("{} has no part {}{}", board.info().name, reference,
+                                                 near_names(names, reference))};
+}
+
+Result<Index> find_ball(const OpenBoard& board, Index part, std::string_view ball) {
+  const Index exact = board.index().pin(part, ball);
+  if (exact != kNone) return exact;
+  const std::string plain = plain_ball(ball);
+  std::vector<std::string> names;
+  for (const Index pin : board.index().pins_of_part(part)) {
+    const std::string& name = board.board().pins[pin].number;
+    if (plain_ball(name) == plain) return pin;
+    names.push_back(name);
+  }
+  const std::string& reference = board.board().parts[part].reference;
+  return Error{ErrorCode::kNotFound,
+               fmt::format("{} has no ball {}{}", reference, ball, near_names(names, ball))};
+}
+
+Result<Index> find_pin(const OpenBoard& board, std::string_view part_and_ball) {
+  const auto dot = part_and_ball.rfind('.');
+  if (dot == std::string_view::npos)
+    return Error{ErrorCode::kUsage,
+                 fmt::format("{}: a site is written PART.BALL, such as U1.AB14", part_and_ball)};
+  const auto part = find_part(board, part_and_ball.substr(0, dot));
+  if (!part.ok()) return part.error();
+  return find_ball(board, *part, part_and_ball.substr(dot + 1));
+}
+
+Result<Index> find_net(const OpenBoard& board, std::string_view name) {
+  const Index exact = board.index().net(name);
+  if (exact != kNone) return exact;
+  const std::string wanted = lower(plain_name(name));
+  std::vector<Index> found;
+  std::vector<std::string> names;
+  for (std::size_t i = 0; i < board.board().nets.size(); ++i) {
+    const Net& net = board.board().nets[i];
+    bool same = lower(plain_name(net.name)) == wanted || lower(plain_name(leaf_name(net.name))) == wanted;
+    for (const std::string& alias : net.aliases) same = same || lower(plain_name(alias)) == wanted;
+    if (same) found.push_back(static_cast<Index>(i));
+    names.push_back(net.name);
+  }
+  if (found.size() == 1) return found.front();
+  if (found.empty())
+    return Error{ErrorCode::kNotFound,
+                 fmt::format("{} has no net {}{}", board.info().name, name, near_names(names, name))};
+  std::string list;
+  for (const Index net : found) list += (list.empty() ? "" : ", ") + board.board().nets[net].name;
+  return Error{ErrorCode::kChoice, fmt::format("several nets are called {}: {}", name, list)};
+}
+
+Result<double> setting(store::Bench& bench, const SettingInfo& info) {
+  auto own = bench.setting(std::string(info.name));
+  if (!own.ok()) return own.error();
+  return own->value_or(info.standard);
+}
+
+Result<SupplyRule> supply_rule(store::Bench& bench) {
+  const auto share = setting(bench, *find_setting("supply.spare-share"));
+  if (!share.ok()) return share.error();
+  const auto least = setting(bench, *find_setting("supply.spare-least"));
+  if (!least.ok()) return least.error();
+  const auto optional = setting(bench, *find_setting("supply.optional-share"));
+  if (!optional.ok()) return optional.error();
+  return SupplyRule{*share / 100, static_cast<int>(*least), *optional / 100};
+}
+
+Result<JobAnswer> assess_job(store::Bench& bench, std::string_view text) {
+  auto job = find_job(bench, text);
+  if (!job.ok()) return job.error();
+  auto board = open_board(bench, job->board);
+  if (!board.ok()) return board.error();
+  const auto rule = supply_rule(bench);
+  if (!rule.ok()) return rule.error();
+  JobAnswer answer{std::move(job).value(), std::move(board).value(), {}};
+  answer.assessment = rework::assess(answer.board->index(), answer.board->signals(), answer.job, *rule);
+  return answer;
+}
+
+Result<Job> new_job(store::Bench& bench, const OpenBoard& board, const std::vector<std::string>& parts,
+                    const std::string& title, SafetyAnswer safety) {
+  if (parts.empty()) return Error{ErrorCode::kUsage, "a job needs at least one lifted part"};
+  Job job;
+  job.board = board.info().id;
+  job.title = title;
+  job.safety_critical = safety;
+  for (const std::string& text : parts) {
+    const auto part = find_part(board, text);
+    if (!part.ok()) return part.error();
+    const std::string& reference = board.board().parts[*part].reference;
+    if (std::find(job.lifted.begin(), job.lifted.end(), reference) == job.lifted.end())
+      job.lifted.push_back(reference);
+  }
+  const auto id = bench.new_job(job, now_utc());
+  if (!id.ok()) return id.error();
+  return bench.job(*id);
+}
+
+}  // namespace landfall::app

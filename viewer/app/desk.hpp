@@ -1,0 +1,86 @@
+// The operations that both faces, window and command line, share: finding things by what people type, opening
+// a board with its answers, importing. Here the clock and the file system come in.
+#pragma once
+
+#include <filesystem>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "netdb/model/board_index.hpp"
+#include "netdb/model/package.hpp"
+#include "netdb/model/settings.hpp"
+#include "netdb/model/signal.hpp"
+#include "netdb/rework/assess.hpp"
+#include "netdb/store/bench.hpp"
+
+namespace landfall::app {
+
+// UTC, ISO 8601, to the second.
+std::string now_utc();
+
+// $XDG_DATA_HOME/landfall/bench.sqlite, or ~/.local/share/landfall/bench.sqlite; %APPDATA% on Windows.
+std::filesystem::path default_bench_file();
+
+// 0 is done; 1 not found or 'no'; 2 usage; 3 bad input or a choice to make; 4 the bench file.
+int exit_code(ErrorCode code);
+
+// Small letters; plain ASCII only, so that no locale matters.
+std::string lower(std::string_view text);
+
+// A board with everything that is derived from it. Not movable: the index points into it.
+class OpenBoard {
+ public:
+  OpenBoard(store::BoardInfo info, Board board, std::vector<NameRule> rules);
+  OpenBoard(const OpenBoard&) = delete;
+  OpenBoard& operator=(const OpenBoard&) = delete;
+  OpenBoard(OpenBoard&&) = delete;
+  OpenBoard& operator=(OpenBoard&&) = delete;
+  ~OpenBoard() = default;
+
+  [[nodiscard]] const store::BoardInfo& info() const { return info_; }
+  [[nodiscard]] const Board& board() const { return board_; }
+  [[nodiscard]] const BoardIndex& index() const { return index_; }
+  [[nodiscard]] const Signals& signals() const { return signals_; }
+
+ private:
+  store::BoardInfo info_;
+  Board board_;
+  BoardIndex index_;
+  Signals signals_;
+};
+
+// By name or number, or an unambiguous beginning of a name. kNotFound, or kChoice with the candidates.
+Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text);
+Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::string_view text);
+Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::int64_t id);
+
+// By number, or an unambiguous beginning of a title.
+Result<Job> find_job(store::Bench& bench, std::string_view text);
+
+// A part by its reference, in any case. kNotFound names the nearest.
+Result<Index> find_part(const OpenBoard& board, std::string_view reference);
+// "U1.AB14" in any case, leading zeros allowed.
+Result<Index> find_pin(const OpenBoard& board, std::string_view part_and_ball);
+Result<Index> find_ball(const OpenBoard& board, Index part, std::string_view ball);
+// A net by its name as written, else tolerant of case and of a leading slash or path.
+Result<Index> find_net(const OpenBoard& board, std::string_view name);
+
+// The shop's figures, with what was changed on this bench.
+Result<double> setting(store::Bench& bench, const SettingInfo& info);
+Result<SupplyRule> supply_rule(store::Bench& bench);
+
+// The job's answer on its board.
+struct JobAnswer {
+  Job job;
+  std::shared_ptr<const OpenBoard> board;
+  rework::Assessment assessment;
+};
+Result<JobAnswer> assess_job(store::Bench& bench, std::string_view job);
+
+// Opens a job. kUsage without lifted parts; kNotFound for a part that is not on the board.
+Result<Job> new_job(store::Bench& bench, const OpenBoard& board, const std::vector<std::string>& parts,
+                    const std::string& title, SafetyAnswer safety);
+
+}  // namespace landfall::app

@@ -1,0 +1,206 @@
+#include "viewer/app/import.hpp"
+
+#include <algorithm>
+#include <fstream>
+#include <iterator>
+#include <system_error>
+
+#include <fmt/format.h>
+
+#include "importers/design.hpp"
+#include "netdb/join/join.hpp"
+#include "netdb/model/board_index.hpp"
+#include "viewer/app/desk.hpp"
+
+namespace landfall::app {
+namespace {
+
+struct ReadFiles {
+  std::vector<join::Source> sources;
+  std::vector<store::SourceFile> files;
+};
+
+Result<ReadFiles> read_files(const std::vector<std::filesystem::path>& paths) {
+  ReadFiles read;
+  for (const auto& path : paths) {
+    auto bytes = read_file(path);
+    if (!bytes.ok()) return bytes.error();
+    Diagnostics log;
+    auto design = importers::read_design(*bytes, path.string(), log);
+    if (!design.ok()) return design.error();
+    store::SourceFile file{path.filename().string(), design->format, design->version,
+                           store::content_hash(*bytes), log.folded()};
+    for (Diagnostic& d : file.diagnostics) d.file = file.name;
+    read.sources.push_back({file.name, design->format, std::move(design->board)});
+    read.files.push_back(std::move(file));
+  }
+  return read;
+}
+
+// The board that has just these files, in any order.
+Result<std::optional<std::int64_t>> board_of_files(store::Bench& bench,
+                                                   const std::vector<store::SourceFile>& files) {
+  const auto first = bench.board_of_content(files.front().hash);
+  if (!first.ok() || !*first) return first;
+  const auto kept = bench.sources(**first);
+  if (!kept.ok()) return kept.error();
+  const bool same =
+      kept->size() == files.size() && std::all_of(files.begin(), files.end(), [&](const auto& file) {
+        return std::any_of(kept->begin(), kept->end(), [&](const auto& k) { return k.hash == file.hash; });
+      });
+  return same ? *first : std::optional<std::int64_t>();
+}
+
+// What a revision does to the marks of the board's jobs, in words.
+std::vector<std::string> changes_under_jobs(store::Bench& bench, std::int64_t id, const Board& before,
+                                            const Board& after) {
+  std::vector<std::string> notes;
+  const auto jobs = bench.jobs();
+  if (!jobs.ok()) return notes;
+  const BoardIndex old_index(before);
+  const BoardIndex new_index(after);
+  const auto net_at = [](const BoardIndex& index, const Mark& mark) -> std::optional<std::string> {
+    const Index part = index.part(mark.part);
+    const Index pin = part == kNone ? kNone : index.pin(part, mark.ball);
+    if (pin == kNone) return std::nullopt;
+    const Index net = index.board().pins[pin].net;
+    return net == kNone ? std::string("no net") : index.board().nets[net].name;
+  };
+  for (const Job& job : *jobs) {
+    if (job.board != id) continue;
+    for (const Mark& mark : job.marks) {
+      const auto was = net_at(old_index, mark);
+      const auto is = net_at(new_index, mark);
+      const std::string site = fmt::format("job {}: {}.{}", job.id, mark.part, mark.ball);
+      if (!is) {
+        notes.push_back(site + " is no longer on the board; its mark is kept and listed");
+      } else if (was && *was != *is) {
+        notes.push_back(fmt::format("{} was on {} and is now on {}", site, *was, *is));
+      }
+    }
+  }
+  return notes;
+}
+
+Result<ImportReport> finish(store::Bench& bench, std::int64_t id, ReadFiles read, join::Joined joined) {
+  ImportReport report;
+  report.sources = std::move(read.files);
+  for (const join::Disagreement& d : joined.disagreements) {
+    report.disagreements.push_back({std::string(join::word(d.kind)), d.what, d.says, d.net});
+  }
+  report.notes = std::move(joined.notes);
+  auto boards = bench.boards();
+  if (!boards.ok()) return boards.error();
+  for (store::BoardInfo& info : *boards) {
+    if (info.id == id) report.board = std::move(info);
+  }
+  return report;
+}
+
+store::Origin origin_of(const ReadFiles& read, const join::Joined& joined) {
+  store::Origin origin{read.files, {}, now_utc()};
+  for (const join::Disagreement& d : joined.disagreements) {
+    origin.disagreements.push_back({std::string(join::word(d.kind)), d.what, d.says, d.net});
+  }
+  return origin;
+}
+
+Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, ReadFiles read) {
+  auto before = bench.board(id);
+  if (!before.ok()) return before.error();
+  auto kept = bench.sources(id);
+  if (!kept.ok()) return kept.error();
+  // What the board has from formats that do not come anew stays, as one source beside the new ones.
+  const bool revision = std::all_of(kept->begin(), kept->end(), [&](const store::SourceFile& old) {
+    return std::any_of(read.files.begin(), read.files.end(),
+                       [&](const auto& file) { return file.format == old.format; });
+  });
+  std::vector<join::Source> sources = read.sources;
+  if (!revision) {
+    std::string name;
+    for (const store::SourceFile& old : *kept) name += (name.empty() ? "" : " and ") + old.name;
+    sources.insert(sources.begin(), {name, kept->empty() ? "" : kept->front().format, *before});
+  }
+  join::Joined joined = join::join(std::move(sources));
+  if (!revision) read.files.insert(read.files.begin(), kept->begin(), kept->end());
+  std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
+  if (auto replaced = bench.replace_board(id, joined.board, origin_of(read, joined)); !replaced.ok())
+    return replaced.error();
+  auto report = finish(bench, id, std::move(read), std::move(joined));
+  if (report.ok()) report->notes.insert(report->notes.end(), changes.begin(), changes.end());
+  return report;
+}
+
+// A name that is free: the file's own, or with a number.
+Result<std::string> free_name(store::Bench& bench, std::string name) {
+  const auto boards = bench.boards();
+  if (!boards.ok()) return boards.error();
+  const auto taken = [&](const std::string& candidate) {
+    return std::any_of(boards->begin(), boards->end(),
+                       [&](const auto& b) { return lower(b.name) == lower(candidate); });
+  };
+  if (!taken(name)) return name;
+  for (int n = 2;; ++n) {
+    std::string numbered = fmt::format("{}-{}", name, n);
+    if (!taken(numbered)) return numbered;
+  }
+}
+
+}  // namespace
+
+Result<std::string> read_file(const std::filesystem::path& file) {
+  std::error_code failed;
+  const auto status = std::filesystem::status(file, failed);
+  const std::string name = file.string();
+  if (status.type() == std::filesystem::file_type::not_found)
+    return Error{ErrorCode::kInput, name + ": there is no such file"};
+  if (std::filesystem::is_directory(status))
+    return Error{ErrorCode::kInput, name + ": this is a folder; name the files in it"};
+  if (!std::filesystem::is_regular_file(status))
+    return Error{ErrorCode::kInput, name + ": this is no plain file"};
+  const auto size = std::filesystem::file_size(file, failed);
+  if (!failed && size > importers::kMostBytes) {
+    return Error{ErrorCode::kInput,
+                 fmt::format("{}: {} MB are more than the 512 MB that are read", name, size >> 20U)};
+  }
+  std::ifstream in(file, std::ios::binary);
+  if (!in) return Error{ErrorCode::kInput, name + ": it may not be read"};
+  std::string bytes;
+  bytes.resize(failed ? 0 : static_cast<std::size_t>(size));
+  in.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+  bytes.resize(static_cast<std::size_t>(in.gcount()));
+  if (in.bad()) return Error{ErrorCode::kInput, name + ": reading it failed"};
+  if (bytes.empty()) return Error{ErrorCode::kInput, name + ": the file is empty"};
+  return bytes;
+}
+
+Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& request) {
+  if (request.files.empty()) return Error{ErrorCode::kUsage, "no file was named"};
+  auto read = read_files(request.files);
+  if (!read.ok()) return read.error();
+  const auto known = board_of_files(bench, read->files);
+  if (!known.ok()) return known.error();
+  if (*known && (!request.into || *request.into == **known)) {
+    const std::int64_t id = **known;
+    auto report = finish(bench, id, std::move(read).value(), {});
+    if (report.ok()) {
+      report->unchanged = true;
+      auto disagreements = bench.disagreements(id);
+      if (disagreements.ok()) report->disagreements = std::move(disagreements).value();
+    }
+    return report;
+  }
+  if (request.into) return import_into(bench, *request.into, std::move(read).value());
+  std::string name = request.name;
+  if (name.empty()) {
+    auto own = free_name(bench, request.files.front().stem().string());
+    if (!own.ok()) return own.error();
+    name = std::move(own).value();
+  }
+  join::Joined joined = join::join(std::move(read->sources));
+  const auto id = bench.keep_board(name, joined.board, origin_of(*read, joined));
+  if (!id.ok()) return id.error();
+  return finish(bench, *id, std::move(read).value(), std::move(joined));
+}
+
+}  // namespace landfall::app

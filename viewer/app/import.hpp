@@ -1,0 +1,34 @@
+// Files into the bench file: read, joined, kept in one transaction.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "netdb/store/bench.hpp"
+
+namespace landfall::app {
+
+struct ImportRequest {
+  std::vector<std::filesystem::path> files;  // all of one design
+  std::string name;                          // empty: the first file's name without its ending
+  std::optional<std::int64_t> into;          // a board to which they are added, or whose revision they are
+};
+
+struct ImportReport {
+  store::BoardInfo board;
+  std::vector<store::SourceFile> sources;
+  std::vector<store::KeptDisagreement> disagreements;
+  std::vector<std::string> notes;  // what was understood, what changed under the board's jobs
+  bool unchanged = false;          // these very files were there already
+};
+
+// The whole file. kInput in one line for a folder, a file that is not there or may not be read, an empty one.
+Result<std::string> read_file(const std::filesystem::path& file);
+
+// All or nothing: a file that cannot be understood leaves the bench as it was. The same files twice change
+// nothing. `into`: files of formats that the board has already are its revision and take their place.
+Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& request);
+
+}  // namespace landfall::app
