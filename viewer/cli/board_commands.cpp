@@ -1,0 +1,338 @@
+#include <algorithm>
+#include <memory>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "netdb/model/ball_name.hpp"
+#include "netdb/packages/packages.hpp"
+#include "viewer/app/import.hpp"
+#include "viewer/cli/context.hpp"
+#include "viewer/cli/words.hpp"
+
+// import, board, diagnostics, parts, pins, check.
+
+namespace landfall::cli {
+namespace {
+
+using app::OpenBoard;
+
+Json diagnostic_json(const Diagnostic& d) {
+  return {{"file", d.file}, {"line", d.line}, {"column", d.column}, {"code", d.code}, {"message", d.message}};
+}
+
+Json disagreement_json(const store::KeptDisagreement& d) {
+  return {{"kind", d.kind}, {"what", d.what}, {"says", d.says}, {"net", name_or_null(d.net)}};
+}
+
+void print_report(const Context& context, const app::ImportReport& report) {
+  std::size_t warnings = 0;
+  for (const auto& source : report.sources) warnings += source.diagnostics.size();
+  if (context.json) {
+    Json formats = Json::array();
+    Json list = Json::array();
+    for (const auto& source : report.sources) {
+      formats.push_back(source.format);
+      for (const Diagnostic& d : source.diagnostics) list.push_back(diagnostic_json(d));
+    }
+    Json disagreements = Json::array();
+    for (const auto& d : report.disagreements) disagreements.push_back(disagreement_json(d));
+    context.print({{"board", report.board.name},
+                   {"id", report.board.id},
+                   {"format", formats.size() == 1 ? formats[0] : formats},
+                   {"parts", report.board.parts},
+                   {"pins", report.board.pins},
+                   {"nets", report.board.nets},
+                   {"unchanged", report.unchanged},
+                   {"warnings", list},
+                   {"disagreements", disagreements},
+                   {"notes", report.notes}});
+    return;
+  }
+  context.say(fmt::format("{}{}: {} parts, {} pins, {} nets", context.bold(report.board.name),
+                          report.unchanged ? " (these files were there already)" : "", report.board.parts,
+                          report.board.pins, report.board.nets));
+  for (const auto& source : report.sources) {
+    context.say(fmt::format(
+        "  {}: {}{}{}", source.name, source.format, source.version.empty() ? "" : " " + source.version,
+        source.diagnostics.empty() ? "" : ", " + count_of(source.diagnostics.size(), "warning")));
+  }
+  for (const std::string& note : report.notes) context.say("  " + note);
+  if (!report.disagreements.empty()) {
+    context.say(fmt::format("  {} between the files: landfall check {}",
+                            count_of(report.disagreements.size(), "disagreement"), report.board.name));
+  }
+  if (warnings > 0)
+    context.say(fmt::format("  what was skipped or doubted: landfall diagnostics {}", report.board.name));
+}
+
+void run_import(Context& context, const std::vector<std::string>& files, const std::string& name,
+                const std::string& into) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  app::ImportRequest request;
+  for (const std::string& file : files) request.files.emplace_back(file);
+  request.name = name;
+  if (!into.empty()) {
+    const auto info = app::find_board(*bench, into);
+    if (!info.ok()) return context.fail(info.error());
+    request.into = info->id;
+  }
+  const auto report = app::import_files(*bench, request);
+  if (!report.ok()) return context.fail(report.error());
+  print_report(context, *report);
+}
+
+void run_board_list(Context& context) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto boards = bench->boards();
+  if (!boards.ok()) return context.fail(boards.error());
+  if (context.json) {
+    Json list = Json::array();
+    for (const auto& b : *boards) {
+      list.push_back({{"id", b.id},
+                      {"name", b.name},
+                      {"parts", b.parts},
+                      {"pins", b.pins},
+                      {"nets", b.nets},
+                      {"jobs", b.jobs},
+                      {"formats", b.formats},
+                      {"imported", b.imported}});
+    }
+    return context.print({{"boards", list}});
+  }
+  if (boards->empty()) return context.say("No boards yet. landfall import FILE reads one.");
+  Table table({"no", "board", "parts", "pins", "nets", "jobs", "from"});
+  for (const auto& b : *boards) {
+    std::string formats;
+    for (const std::string& f : b.formats) formats += (formats.empty() ? "" : ", ") + f;
+    table.row({std::to_string(b.id), b.name, std::to_string(b.parts), std::to_string(b.pins),
+               std::to_string(b.nets), std::to_string(b.jobs), formats});
+  }
+  table.print(context);
+}
+
+void run_board_new(Context& context, const std::string& name, const std::string& size,
+                   const std::string& pitch) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto by = size.find_first_of("xX");
+  const auto rows = parse_integer(std::string_view(size).substr(0, by));
+  const auto columns =
+      by == std::string::npos ? std::nullopt : parse_integer(std::string_view(size).substr(by + 1));
+  const auto step = parse_mm(pitch);
+  if (!rows || !columns || *rows > 999 || *columns > 999) {
+    return context.fail({ErrorCode::kUsage, fmt::format("{}: rows and columns are written 22x22", size)});
+  }
+  if (!step)
+    return context.fail(
+        {ErrorCode::kUsage, fmt::format("{}: the pitch is a length in mm, such as 0.8", pitch)});
+  const auto board = packages::bare_board(static_cast<int>(*rows), static_cast<int>(*columns), *step);
+  if (!board.ok()) return context.fail(board.error());
+  const auto id = bench->keep_board(name, *board, {{}, {}, app::now_utc()});
+  if (!id.ok()) return context.fail(id.error());
+  if (context.json) return context.print({{"board", name}, {"id", *id}, {"balls", board->pins.size()}});
+  context.say(fmt::format("{}: a bare package U1 of {} x {} balls", name, *rows, *columns));
+}
+
+void run_board_remove(Context& context, const std::string& text, bool with_jobs) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto info = app::find_board(*bench, text);
+  if (!info.ok()) return context.fail(info.error());
+  const auto removed = bench->remove_board(info->id, with_jobs);
+  if (!removed.ok()) {
+    Error error = removed.error();
+    if (error.code == ErrorCode::kChoice) error.message += "; --with-jobs removes them too";
+    return context.fail(error);
+  }
+  if (context.json) return context.print({{"removed", info->name}});
+  context.say(fmt::format("{} removed", info->name));
+}
+
+void run_diagnostics(Context& context, const std::string& text) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto info = app::find_board(*bench, text);
+  if (!info.ok()) return context.fail(info.error());
+  const auto sources = bench->sources(info->id);
+  if (!sources.ok()) return context.fail(sources.error());
+  Json files = Json::array();
+  for (const auto& source : *sources) {
+    Json list = Json::array();
+    for (const Diagnostic& d : source.diagnostics) list.push_back(diagnostic_json(d));
+    files.push_back(
+        {{"file", source.name}, {"format", source.format}, {"version", source.version}, {"warnings", list}});
+    if (context.json) continue;
+    context.say(context.bold(fmt::format("{} ({}{})", source.name, source.format,
+                                         source.version.empty() ? "" : " " + source.version)));
+    if (source.diagnostics.empty()) context.say("  nothing was skipped or doubted");
+    for (const Diagnostic& d : source.diagnostics) context.say(fmt::format("  {} [{}]", placed(d), d.code));
+  }
+  if (context.json) context.print({{"board", info->name}, {"files", files}});
+}
+
+std::size_t nets_of_part(const OpenBoard& board, Index part) {
+  std::vector<Index> nets;
+  for (const Index pin : board.index().pins_of_part(part)) nets.push_back(board.board().pins[pin].net);
+  std::sort(nets.begin(), nets.end());
+  nets.erase(std::unique(nets.begin(), nets.end()), nets.end());
+  return nets.size() - (std::binary_search(nets.begin(), nets.end(), kNone) ? 1 : 0);
+}
+
+void run_parts(Context& context, const std::string& text) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto board = app::open_board(*bench, text);
+  if (!board.ok()) return context.fail(board.error());
+  const OpenBoard& open = **board;
+  std::vector<Index> order = packages::area_arrays(open.index());
+  const std::size_t arrays = order.size();
+  for (Index i = 0; i < open.board().parts.size(); ++i) {
+    if (std::find(order.begin(), order.begin() + static_cast<std::ptrdiff_t>(arrays), i) ==
+        order.begin() + static_cast<std::ptrdiff_t>(arrays)) {
+      order.push_back(i);
+    }
+  }
+  std::sort(order.begin() + static_cast<std::ptrdiff_t>(arrays), order.end(), [&](Index a, Index b) {
+    return natural_less(open.board().parts[a].reference, open.board().parts[b].reference);
+  });
+  Json list = Json::array();
+  Table table({"part", "value", "pins", "nets", "side", "grid", "pitch mm"});
+  for (std::size_t i = 0; i < order.size(); ++i) {
+    const Part& part = open.board().parts[order[i]];
+    const std::size_t pins = open.index().pins_of_part(order[i]).size();
+    const std::size_t nets = nets_of_part(open, order[i]);
+    Json entry{{"part", part.reference}, {"value", part.value},     {"pins", pins},
+               {"nets", nets},           {"side", word(part.side)}, {"fitted", part.fitted}};
+    std::string grid;
+    std::string pitch;
+    if (i < arrays) {
+      const Package package = packages::package_of(open.index(), order[i]);
+      grid = fmt::format("{} balls, {} x {}", package.sites.size(), package.rows, package.columns);
+      pitch = mm_text(package.pitch_x);
+      if (package.pitch_y != package.pitch_x) pitch += " x " + mm_text(package.pitch_y);
+      entry["balls"] = package.sites.size();
+      entry["rows"] = package.rows;
+      entry["columns"] = package.columns;
+      entry["pitch_mm"] = {static_cast<double>(package.pitch_x) / kNmPerMm,
+                           static_cast<double>(package.pitch_y) / kNmPerMm};
+      entry["turn"] = package.angle;
+      entry["side"] = word(package.side);
+      entry["disagreements"] = package.disagreements;
+    }
+    list.push_back(std::move(entry));
+    table.row({part.reference, part.value, std::to_string(pins), std::to_string(nets),
+               part.placed ? std::string(word(part.side)) : "", grid, pitch});
+  }
+  if (context.json) return context.print({{"board", open.info().name}, {"parts", list}});
+  table.print(context);
+}
+
+void run_pins(Context& context, const std::string& text, const std::string& part_text) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto board = app::open_board(*bench, text);
+  if (!board.ok()) return context.fail(board.error());
+  const OpenBoard& open = **board;
+  Index only = kNone;
+  if (!part_text.empty()) {
+    const auto part = app::find_part(open, part_text);
+    if (!part.ok()) return context.fail(part.error());
+    only = *part;
+  }
+  std::vector<Index> pins;
+  for (Index i = 0; i < open.board().pins.size(); ++i) {
+    if (only == kNone || open.board().pins[i].part == only) pins.push_back(i);
+  }
+  const auto& b = open.board();
+  std::sort(pins.begin(), pins.end(), [&](Index x, Index y) {
+    const std::string& rx = b.parts[b.pins[x].part].reference;
+    const std::string& ry = b.parts[b.pins[y].part].reference;
+    return rx != ry ? natural_less(rx, ry) : natural_less(b.pins[x].number, b.pins[y].number);
+  });
+  Json list = Json::array();
+  for (const Index pin : pins) {
+    const Pin& p = b.pins[pin];
+    const std::string net = net_name(b, p.net);
+    if (context.json) {
+      list.push_back({{"part", b.parts[p.part].reference},
+                      {"pin", p.number},
+                      {"net", name_or_null(net)},
+                      {"function", name_or_null(p.function)}});
+    } else {
+      context.say(fmt::format("{}\t{}\t{}", b.parts[p.part].reference, p.number, net));
+    }
+  }
+  if (context.json) context.print({{"board", open.info().name}, {"pins", list}});
+}
+
+void run_check(Context& context, const std::string& text) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto info = app::find_board(*bench, text);
+  if (!info.ok()) return context.fail(info.error());
+  const auto disagreements = bench->disagreements(info->id);
+  if (!disagreements.ok()) return context.fail(disagreements.error());
+  if (context.json) {
+    Json list = Json::array();
+    for (const auto& d : *disagreements) list.push_back(disagreement_json(d));
+    return context.print({{"board", info->name}, {"nets", info->nets}, {"disagreements", list}});
+  }
+  if (disagreements->empty()) {
+    return context.say(
+        fmt::format("{}: {} nets; its files do not disagree anywhere", info->name, info->nets));
+  }
+  Table table({"about", "what", "the files say"});
+  for (const auto& d : *disagreements) table.row({d.kind, d.what, d.says});
+  table.print(context);
+}
+
+}  // namespace
+
+void add_board_commands(CLI::App& app, Context& context) {
+  // The values of options live as long as the callbacks that use them.
+  struct Args {
+    std::vector<std::string> files;
+    std::string name, into, board, part, size, pitch;
+    bool with_jobs = false;
+  };
+  auto args = std::make_shared<Args>();
+  Context* c = &context;
+  auto* import = app.add_subcommand("import", "read design files of one board");
+  import->add_option("files", args->files, "KiCad boards and netlists, IPC-D-356; all of one design")
+      ->required();
+  import->add_option("--name", args->name, "the board's name (default: the first file's)");
+  import->add_option("--into", args->into, "a board to which the files are added, or which they revise");
+  import->callback([=] { run_import(*c, args->files, args->name, args->into);
+});
+
+auto* board = app.add_subcommand("board", "the boards on this bench");
+board->require_subcommand(1);
+board->add_subcommand("list", "all boards")->callback([=] { run_board_list(*c); });
+auto* fresh = board->add_subcommand("new", "a bare package, when nothing but the chip is known");
+fresh->add_option("name", args->name, "the board's name")->required();
+fresh->add_option("--package", args->size, "rows x columns, such as 22x22")->required();
+fresh->add_option("--pitch", args->pitch, "from ball to ball, in mm")->required();
+fresh->callback([=] { run_board_new(*c, args->name, args->size, args->pitch); });
+auto* remove = board->add_subcommand("remove", "take a board off the bench");
+remove->add_option("board", args->board, "name or number")->required();
+remove->add_flag("--with-jobs", args->with_jobs, "its jobs go with it");
+remove->callback([=] { run_board_remove(*c, args->board, args->with_jobs); });
+
+const auto on_board = [&](const char* name, const char* help, void (*action)(Context&, const std::string&)) {
+  auto* command = app.add_subcommand(name, help);
+  command->add_option("board", args->board, "name or number")->required();
+  command->callback([=] { action(*c, args->board); });
+};
+on_board("diagnostics", "what was skipped or doubted while reading, file by file", run_diagnostics);
+on_board("parts", "the board's parts, area arrays first", run_parts);
+on_board("check", "where the board's files disagree", run_check);
+auto* pins = app.add_subcommand("pins", "part, pin and net, one line each");
+pins->add_option("board", args->board, "name or number")->required();
+pins->add_option("part", args->part, "only this part's");
+pins->callback([=] { run_pins(*c, args->board, args->part); });
+}  // namespace landfall::cli
+
+}  // namespace landfall::cli

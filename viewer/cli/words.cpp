@@ -1,0 +1,53 @@
+#include "viewer/cli/words.hpp"
+
+#include <fmt/format.h>
+
+namespace landfall::cli {
+
+Json name_or_null(const std::string& name) {
+  return name.empty() ? Json(nullptr) : Json(name);
+}
+
+std::string net_name(const Board& board, Index net) {
+  return net == kNone ? std::string() : board.nets[net].name;
+}
+
+std::string class_name(const Signals& signals, Index net) {
+  return std::string(word(net == kNone ? SignalClass::kUnconnected : signals.nets[net].signal_class));
+}
+
+std::string bus_name(const Signals& signals, Index net) {
+  if (net == kNone || signals.nets[net].bus == kNone) return {};
+  return signals.buses[signals.nets[net].bus].name;
+}
+
+std::string lane_name(const Signals& signals, Index net) {
+  if (net == kNone || signals.nets[net].lane == kNone) return {};
+  return signals.lanes[signals.nets[net].lane].name;
+}
+
+std::string channel_name(const Signals& signals, Index net) {
+  if (net == kNone || signals.nets[net].channel == kNone) return {};
+  return signals.channels[signals.nets[net].channel].name;
+}
+
+void add_groups(Json& answer, const Signals& signals, Index net) {
+  answer["class"] = class_name(signals, net);
+  answer["bus"] = name_or_null(bus_name(signals, net));
+  answer["lane"] = name_or_null(lane_name(signals, net));
+  answer["channel"] = name_or_null(channel_name(signals, net));
+}
+
+Json why_json(const Signals& signals, Index net) {
+  Json why = Json::array();
+  if (net == kNone) return why;
+  for (const Evidence& evidence : signals.nets[net].why)
+    why.push_back({{"says", evidence.says}, {"from", evidence.source}});
+  return why;
+}
+
+std::string count_of(std::size_t n, const std::string& noun) {
+  return fmt::format("{} {}{}", n, noun, n == 1 ? "" : "s");
+}
+
+}  // namespace landfall::cli

@@ -1,0 +1,28 @@
+// Pieces of answers that several commands share, as JSON and as text.
+#pragma once
+
+#include <string>
+
+#include "netdb/model/package.hpp"
+#include "viewer/app/desk.hpp"
+#include "viewer/cli/context.hpp"
+
+namespace landfall::cli {
+
+// A name, or null for none.
+Json name_or_null(const std::string& name);
+
+// Class, bus, lane and channel of a net: "class", "bus", "lane", "channel".
+void add_groups(Json& answer, const Signals& signals, Index net);
+std::string bus_name(const Signals& signals, Index net);
+std::string lane_name(const Signals& signals, Index net);
+std::string channel_name(const Signals& signals, Index net);
+std::string class_name(const Signals& signals, Index net);
+std::string net_name(const Board& board, Index net);
+
+Json why_json(const Signals& signals, Index net);
+
+// "3 parts", "1 part".
+std::string count_of(std::size_t n, const std::string& noun);
+
+}  // namespace landfall::cli

@@ -1,0 +1,3 @@
+#include "viewer/cli/context.hpp"
+
+int main(int argc, char** argv) { return landfall::cli::run(argc, argv); }
