@@ -1,0 +1,20 @@
+// The map with its head and foot, as it goes on paper or into a picture file.
+#pragma once
+
+#include <string>
+
+#include "viewer/scene/map.hpp"
+
+namespace landfall::scene {
+
+struct Picture {
+  double width = 0, height = 0;  // pixels at 96 an inch
+  std::vector<Shape> shapes;
+};
+
+// The whole map, as large as it needs for its names; the head says the face in words and the turn, the foot
+// part, board, balls and pitch, with a legend of the classes there are. With `true_size` one millimetre of
+// the package is one millimetre on paper, with a scale bar to check it by.
+Picture map_picture(const MapInput& input, bool true_size);
+
+}  // namespace landfall::scene
