@@ -54,15 +54,17 @@ bool is_test_record(std::string_view line) {
          line.substr(17, 3) == "   ";
 }
 
-// FORMATS.md, "choosing the importer": among the first 200 lines a parameter or comment, and a record.
+// A parameter or comment, then a record: within the first 200 lines as a rule (FORMATS.md), but the long name
+// tables of some writers come first, and take thousands.
 bool is_ipc_d_356(std::string_view bytes) {
   if (bytes.starts_with("\xEF\xBB\xBF")) bytes.remove_prefix(3);
   bool head = false;
-  for (int i = 0; i < 200 && !bytes.empty(); ++i) {
+  for (int i = 0; i < 20'000 && !bytes.empty(); ++i) {
     const auto end = bytes.find_first_of("\r\n");
     const std::string_view line = bytes.substr(0, end);
     head = head || line.starts_with("P  ") || line.starts_with("C  ");
     if (head && is_test_record(line)) return true;
+    if (!head && i >= 200) return false;
     if (end == std::string_view::npos) break;
     bytes.remove_prefix(end + 1);
   }

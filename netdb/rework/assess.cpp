@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/ball_name.hpp"
 #include "netdb/rework/effect.hpp"
 #include "netdb/rework/need.hpp"
 
@@ -41,6 +42,18 @@ std::string_view word(State state) {
 }
 
 namespace {
+
+// The part's balls: fiducials and mounting pads of its footprint ("fid1", "MP") are no sites of an area
+// array.
+std::vector<Index> sites_of(const BoardIndex& index, Index part) {
+  const auto pins = index.pins_of_part(part);
+  std::vector<Index> balls;
+  for (const Index pin : pins) {
+    if (parse_ball(index.board().pins[pin].number)) balls.push_back(pin);
+  }
+  const bool array = balls.size() * 10 >= pins.size() * 9;
+  return array ? balls : std::vector<Index>(pins.begin(), pins.end());
+}
 
 void count_needs(Assessment& answer) {
   for (const SiteAnswer& site : answer.sites) {
@@ -103,7 +116,7 @@ Assessment assess(const BoardIndex& index, const Signals& signals, const Job& jo
     const Index part = index.part(reference);
     if (part == kNone) continue;
     lifted.push_back(part);
-    const auto sites = index.pins_of_part(part);
+    const std::vector<Index> sites = sites_of(index, part);
     answer.not_inspected += static_cast<std::size_t>(
         std::count_if(sites.begin(), sites.end(), [&](Index pin) { return !inspected.contains(pin); }));
   }

@@ -108,7 +108,7 @@ void print_pins(const Context& context, const std::vector<app::PinOnNet>& pins, 
     const auto& pin = pins[i];
     std::string line = fmt::format("{}{:<12}", indent, pin.name);
     line += fmt::format(" {:<10}", pin.function);
-    line += fmt::format(" {:<16}", pin.value);
+    line += fmt::format(" {:<22}", pin.value.size() > 22 ? pin.value.substr(0, 19) + "..." : pin.value);
     if (pin.placed) line += fmt::format(" {:<8}", word(pin.side));
     if (pin.from_here) line += fmt::format(" {:>7} mm", mm_text(*pin.from_here, 1));
     if (!pin.fitted) line += "  not fitted";

@@ -90,6 +90,7 @@ void paint_label(cairo_t* cr, const Faces& faces, const Shape& shape) {
 void paint(cairo_t* cr, const Faces& faces, const Shape& shape) {
   cairo_set_source_rgba(cr, shape.colour.r / 255.0, shape.colour.g / 255.0, shape.colour.b / 255.0,
                         shape.colour.a / 255.0);
+  cairo_new_path(cr);  // a label leaves a current point behind
   switch (shape.kind) {
     case ShapeKind::kDisc:
       cairo_arc(cr, shape.at.x, shape.at.y, shape.radius, 0, 2 * std::numbers::pi);

@@ -69,8 +69,7 @@ MapView::MapView(const MapInput& input, Rect area) : in_(input), theme_(theme(in
     for (std::size_t i = 0; i < package.sites.size(); ++i) {
       const Site s = package.sites[i].site;
       if (s.row < 1 || s.column < 1) continue;
-      site_of_cell_[static_cast<std::size_t>(s.row) * static_cast<std::size_t>(package.columns + 1) +
-                    static_cast<std::size_t>(s.column)] = static_cast<Index>(i);
+      site_of_cell_[cell_of(s.row, s.column)] = static_cast<Index>(i);
     }
     channel_groups_ = groups(false);
     lane_groups_ = groups(true);
@@ -115,9 +114,7 @@ std::optional<std::size_t> MapView::site_at(P point) const {
     const auto column = std::lround(unit.x + (1.0 + package.columns) / 2);
     const auto row = std::lround((1.0 + package.rows) / 2 - unit.y / aspect_);
     if (row < 1 || column < 1 || row > package.rows || column > package.columns) return std::nullopt;
-    const Index site =
-        site_of_cell_[static_cast<std::size_t>(row) * static_cast<std::size_t>(package.columns + 1) +
-                      static_cast<std::size_t>(column)];
+    const Index site = site_of_cell_[cell_of(static_cast<int>(row), static_cast<int>(column))];
     if (site == kNone) return std::nullopt;
     return site;
   }
@@ -136,24 +133,68 @@ Index MapView::net_of(std::size_t site) const {
   return in_.board->board().pins[in_.package->sites[site].pin].net;
 }
 
-// Memory channels, or their lanes: which sites belong, supplies among them included where they lie inside.
+std::size_t MapView::cell_of(int row, int column) const {
+  return static_cast<std::size_t>(row) * static_cast<std::size_t>(in_.package->columns + 1) +
+         static_cast<std::size_t>(column);
+}
+
+bool MapView::has_cell(const Group& group, int row, int column) const {
+  if (row < 1 || column < 1 || row > in_.package->rows || column > in_.package->columns) return false;
+  return group.cells[cell_of(row, column)];
+}
+
+// Memory channels, or their lanes: which cells of the grid belong to each.
 std::vector<MapView::Group> MapView::groups(bool lanes) const {
   const Signals& signals = in_.board->signals();
   std::map<Index, Group> found;
   for (std::size_t i = 0; i < in_.package->sites.size(); ++i) {
     const Index net = net_of(i);
-    if (net == kNone || signals.nets[net].channel == kNone) continue;
+    const Site site = in_.package->sites[i].site;
+    if (net == kNone || signals.nets[net].channel == kNone || site.row < 1 || site.column < 1) continue;
     if (signals.channels[signals.nets[net].channel].kind != InterfaceKind::kMemory) continue;
     const Index group = lanes ? signals.nets[net].lane : signals.nets[net].channel;
     if (group == kNone) continue;
     Group& entry = found[group];
     entry.group = group;
-    entry.members.resize(in_.package->sites.size(), false);
-    entry.members[i] = true;
+    entry.cells.resize(site_of_cell_.size(), false);
+    entry.cells[cell_of(site.row, site.column)] = true;
   }
   std::vector<Group> result;
-  for (auto& [group, entry] : found) result.push_back(std::move(entry));
+  for (auto& [group, entry] : found) {
+    if (!lanes) close_gaps(entry);
+    result.push_back(std::move(entry));
+  }
   return result;
+}
+
+// Supplies and empty places between a channel's lines lie inside its limit, so that the limit is one line and
+// not a hundred; lines of anything else stay outside.
+void MapView::close_gaps(Group& group) const {
+  constexpr int kReach = 3;
+  const Signals& signals = in_.board->signals();
+  const auto foreign = [&](int row, int column) {
+    const Index site = site_of_cell_[cell_of(row, column)];
+    const Index net = site == kNone ? kNone : net_of(site);
+    return net != kNone && !is_supply(signals.nets[net].signal_class);
+  };
+  const auto seen = [&](int row, int column, int dr, int dc) {
+    for (int i = 1; i <= kReach; ++i) {
+      if (has_cell(group, row + i * dr, column + i * dc)) return true;
+    }
+    return false;
+  };
+  for (int round = 0; round < 3; ++round) {
+    Group next = group;
+    for (int row = 1; row <= in_.package->rows; ++row) {
+      for (int column = 1; column <= in_.package->columns; ++column) {
+        if (has_cell(group, row, column) || foreign(row, column)) continue;
+        const bool across = seen(row, column, 0, 1) && seen(row, column, 0, -1);
+        const bool down = seen(row, column, 1, 0) && seen(row, column, -1, 0);
+        if (across || down) next.cells[cell_of(row, column)] = true;
+      }
+    }
+    group = std::move(next);
+  }
 }
 
 void MapView::draw(Canvas& canvas) const {
@@ -193,16 +234,10 @@ void MapView::draw_package(Canvas& canvas) const {
   canvas.polygon({a, to_screen({-x, y}), b}, theme_.ink);
 }
 
-void MapView::draw_limits(Canvas& canvas, const std::vector<bool>& members,
-                          const std::vector<double>& pattern, double width, Colour c) const {
+void MapView::draw_limits(Canvas& canvas, const Group& group, const std::vector<double>& pattern,
+                          double width, Colour c) const {
   const Package& package = *in_.package;
-  const auto member = [&](int row, int column) {
-    if (row < 1 || column < 1 || row > package.rows || column > package.columns) return false;
-    const Index site =
-        site_of_cell_[static_cast<std::size_t>(row) * static_cast<std::size_t>(package.columns + 1) +
-                      static_cast<std::size_t>(column)];
-    return site != kNone && members[site];
-  };
+  const auto member = [&](int row, int column) { return has_cell(group, row, column); };
   const auto corner = [&](double row, double column) {
     return to_screen({column - (1.0 + package.columns) / 2, ((1.0 + package.rows) / 2 - row) * aspect_});
   };
@@ -236,18 +271,17 @@ void MapView::draw_zones(Canvas& canvas) const {
   const Colour zone = in_.face == Face::kLands ? theme_.zone_lands : theme_.zone_balls;
   for (const Group& group : lane_groups_) {
     if (group.group != lane) continue;
-    for (std::size_t i = 0; i < group.members.size(); ++i) {
-      if (!group.members[i]) continue;
-      const P at = unit_place(in_.package->sites[i]);
+    for (const PackageSite& site : in_.package->sites) {
+      if (!has_cell(group, site.site.row, site.site.column)) continue;
+      const P at = unit_place(site);
       canvas.polygon(
           {to_screen({at.x - 0.5, at.y + 0.5 * aspect_}), to_screen({at.x + 0.5, at.y + 0.5 * aspect_}),
            to_screen({at.x + 0.5, at.y - 0.5 * aspect_}), to_screen({at.x - 0.5, at.y - 0.5 * aspect_})},
           zone);
     }
-    draw_limits(canvas, group.members, {4, 4}, 1, theme_.ink2);
+    draw_limits(canvas, group, {4, 4}, 1, theme_.ink2);
   }
-  for (const Group& group : channel_groups_)
-    draw_limits(canvas, group.members, {14, 3, 3, 3}, 1.6, theme_.ink);
+  for (const Group& group : channel_groups_) draw_limits(canvas, group, {14, 3, 3, 3}, 1.6, theme_.ink);
 }
 
 // The name stands on ground without balls nearest to its channel, else on a plate above its topmost site.
@@ -260,8 +294,8 @@ void MapView::draw_channel_names(Canvas& canvas) const {
     P middle;
     double count = 0;
     P top{0, 1e9};
-    for (std::size_t i = 0; i < group.members.size(); ++i) {
-      if (!group.members[i]) continue;
+    for (std::size_t i = 0; i < places_.size(); ++i) {
+      if (!has_cell(group, in_.package->sites[i].site.row, in_.package->sites[i].site.column)) continue;
       middle = middle + places_[i];
       ++count;
       if (places_[i].y < top.y) top = places_[i];

@@ -53,14 +53,19 @@ class MapView {
   [[nodiscard]] bool on_grid() const;
   [[nodiscard]] bool quarter() const;
 
+  struct Group {
+    Index group = kNone;
+    std::vector<bool> cells;  // by cell_of()
+  };
+
   void draw_ground(Canvas& canvas) const;
   void draw_frame(Canvas& canvas) const;
   void draw_package(Canvas& canvas) const;
   void draw_rulers(Canvas& canvas) const;
   void draw_free_rulers(Canvas& canvas) const;
   void draw_zones(Canvas& canvas) const;
-  void draw_limits(Canvas& canvas, const std::vector<bool>& members, const std::vector<double>& pattern,
-                   double width, Colour c) const;
+  void draw_limits(Canvas& canvas, const Group& group, const std::vector<double>& pattern, double width,
+                   Colour c) const;
   void draw_channel_names(Canvas& canvas) const;
   void draw_absent(Canvas& canvas) const;
   void draw_selection(Canvas& canvas) const;
@@ -70,11 +75,10 @@ class MapView {
   void draw_marked(Canvas& canvas, std::size_t site, Colour under) const;
   void draw_rings(Canvas& canvas) const;
 
-  struct Group {
-    Index group = kNone;
-    std::vector<bool> members;  // by site
-  };
   [[nodiscard]] std::vector<Group> groups(bool lanes) const;
+  void close_gaps(Group& group) const;
+  [[nodiscard]] std::size_t cell_of(int row, int column) const;
+  [[nodiscard]] bool has_cell(const Group& group, int row, int column) const;
   [[nodiscard]] Index net_of(std::size_t site) const;
   [[nodiscard]] std::string sounding(std::size_t site, std::size_t most) const;
 
