@@ -31,8 +31,9 @@ struct Package {
   Nm pitch_y = 0;    // along a column
   double angle = 0;  // how the part lies on the board: degrees counter-clockwise, of the lands view
   Side side = Side::kTop;
-  bool mirrored = false;     // names run the other way round than a lands view should: said, never mended
-  bool from_places = false;  // the grid comes from coordinates, not from names alone
+  bool mirrored = false;       // names run the other way round than a lands view should: said, never mended
+  bool from_places = false;    // the grid comes from coordinates, not from names alone
+  bool several_grids = false;  // balls on no one lattice: rows and columns are by name, the pitch is a mean
   std::vector<PackageSite> sites;          // rows first, then columns
   std::vector<Site> missing;               // grid places that have no ball
   std::vector<std::string> disagreements;  // balls whose name and place differ, one sentence each

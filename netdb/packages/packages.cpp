@@ -104,7 +104,29 @@ class Builder {
       assign(whole_alphabet);
       if (is_array()) return true;
     }
+    if (fit && build_by_order(named, fit->lattice)) return true;
     return build_from_numbers();
+  }
+
+  // A large package may have several lattices side by side, each with its own pitch; its names then count
+  // rows and columns across all of them. They stand for the grid, the mean lattice tells turn and face.
+  bool build_by_order(const std::vector<NamedPlace>& named, const Lattice& lattice) {
+    constexpr std::size_t kLeast = 100;
+    const auto balls = static_cast<std::size_t>(
+        std::count_if(named.begin(), named.end(), [](const auto& p) { return p.named.has_value(); }));
+    if (balls < kLeast || balls * 10 < placed_.size() * 9 || !spans(named)) return false;
+    lattice_ = lattice;
+    candidate_.clear();
+    for (const std::size_t i : placed_) {
+      PackageSite ball = package_.sites[i];
+      const auto site = site_named(ball.name);
+      if (!site) continue;
+      ball.site = *site;
+      candidate_.push_back(std::move(ball));
+    }
+    said_.clear();
+    package_.several_grids = is_array();
+    return package_.several_grids;
   }
 
   // Plain numbers, or names that are none: only the places tell.
