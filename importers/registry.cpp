@@ -141,7 +141,7 @@ Result<Design> read_design(std::string_view bytes, const std::string& file, Diag
     }
     return Error{ErrorCode::kInput, file + ": cannot be understood"};
   }
-  return Error{ErrorCode::kInput, file + ": " + what_it_is(without_head(bytes).empty() ? bytes : bytes)};
+  return Error{ErrorCode::kInput, file + ": " + what_it_is(bytes)};
 }
 
 }  // namespace landfall::importers

@@ -51,7 +51,7 @@ TEST_CASE("every pair of files of one revision divides the shared pins into the 
         Pair{"kicad_pcb/reform2-keyboard.kicad_pcb", "netlist/reform2-keyboard.net", 652, 652, false},
         Pair{"kicad_pcb/reform2-keyboard.kicad_pcb", "netlist/reform2-keyboard.xml", 652, 652, false},
         Pair{"kicad_pcb/diode-complex.kicad_pcb", "netlist/diode-complex.net", 8, 8, false}}) {
-    CAPTURE(pair.b);
+    INFO(std::string(pair.b));
     const auto a = testing::open_design(testing::shared_file(std::string("boards/") + pair.a));
     const auto b = testing::open_design(testing::shared_file(std::string("boards/") + pair.b));
     const join::Agreement agreement = join::agreement(a.board, b.board, pair.folded);

@@ -16,7 +16,7 @@ std::string capitals(std::string_view name) {
   for (std::size_t i = 0; i < name.size(); ++i) {
     const auto byte = static_cast<unsigned char>(name[i]);
     if ((byte & 0xC0U) == 0x80U) continue;  // the rest of a UTF-8 sign: one '?' for the whole
-    folded += byte > 126 || byte < 32 ? '?' : capital(name[i]);
+    folded += byte > 126 || byte <= 32 ? '?' : capital(name[i]);
   }
   return folded;
 }

@@ -42,6 +42,8 @@ void find_named_memories(Builder& b);
 void find_pairs(Builder& b);
 void find_interfaces(Builder& b);
 void find_parallel_buses(Builder& b);
+// A net still open takes the groups of what lies beyond its series parts.
+void spread_beyond(Builder& b);
 void find_rest(Builder& b);
 void apply_rules(Builder& b, const std::vector<NameRule>& rules);
 

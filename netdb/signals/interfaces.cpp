@@ -218,6 +218,7 @@ void by_pin_words(Builder& b, const Signature& signature) {
 
 void find_interfaces(Builder& b) {
   for (const Signature& signature : kSignatures) by_net_names(b, signature);
+  spread_beyond(b);
   for (const Signature& signature : kSignatures) by_pin_words(b, signature);
 }
 

@@ -126,7 +126,11 @@ void find_rest(Builder& b) {
       break;
     }
   }
-  // A net still open takes the groups of what lies beyond its series parts.
+  spread_beyond(b);
+}
+
+void spread_beyond(Builder& b) {
+  const Board& board = b.board();
   for (Index n = 0; n < board.nets.size(); ++n) {
     if (!b.open(n)) continue;
     for (const Beyond& beyond : reach(b.index, b.out, n)) {

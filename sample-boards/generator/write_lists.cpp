@@ -35,12 +35,12 @@ class TestNetlist {
       for (const Terminal& terminal : part.terminals) pin(part, terminal);
     }
     for (const RoutedVia& via : copper.vias) {
-      out_ += fmt::format("317{:<14}   {:<6}    MD{:04}PA00X{}Y{}X{:04}Y0000R000 S3      \n",
+      out_ += fmt::format("317{:<14}   {:<6}     MD{:04}PA00X{}Y{}X{:04}Y0000R000 S3      \n",
                           short_name(via.net), "VIA", kViaDrill / kUnit, field(via.at.x * kCell / kUnit, 6),
                           field(-via.at.y * kCell / kUnit, 6), kViaDiameter / kUnit);
     }
     for (const Cell hole : product.holes) {
-      out_ += fmt::format("367{:<14}   {:<6}     D3200UA00X{}Y{}X3200Y0000R000 S0      \n", "N/C", "",
+      out_ += fmt::format("367{:<14}   {:<6}      D3200UA00X{}Y{}X3200Y0000R000 S0      \n", "N/C", "",
                           field(hole.x * kCell / kUnit, 6), field(-hole.y * kCell / kUnit, 6));
     }
     out_ += "999\n";

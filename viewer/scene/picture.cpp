@@ -75,7 +75,7 @@ Picture map_picture(const MapInput& input, bool true_size) {
   MapInput in = input;
   const Package& package = *in.package;
   const Theme& colours = theme(in.theme);
-  double pitch = package.sites.size() > 1200 ? 22 : 34;
+  double pitch = package.sites.size() > 1200 ? 22 : 38;
   if (true_size && package.pitch_x > 0) {
     in.true_scale = package.from_places;
     pitch = static_cast<double>(package.pitch_x) / static_cast<double>(kNmPerMm) * kPixelsPerMm;

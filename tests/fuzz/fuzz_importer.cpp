@@ -1,0 +1,24 @@
+// Any bytes at all: a design or an error, never a crash, a hang or a leak.
+#include <cstdint>
+#include <cstdlib>
+#include <string>
+
+#include "importers/ipc_d_356/ipc_d_356.hpp"
+#include "importers/kicad_board/kicad_board.hpp"
+#include "importers/kicad_netlist/kicad_netlist.hpp"
+#include "netdb/model/board_index.hpp"
+
+extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
+  const std::string bytes(reinterpret_cast<const char*>(data), size);
+  landfall::Diagnostics log;
+  const auto design = landfall::importers::FUZZ_READER(bytes, log);
+  if (!design && !log.has_errors()) std::abort();  // refused without a word
+  if (design) {
+    const landfall::BoardIndex index(design->board);
+    for (const landfall::Pin& pin : design->board.pins) {
+      if (pin.part >= design->board.parts.size()) std::abort();
+      if (pin.net != landfall::kNone && pin.net >= design->board.nets.size()) std::abort();
+    }
+  }
+  return 0;
+}
