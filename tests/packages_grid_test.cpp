@@ -239,8 +239,7 @@ TEST_CASE("the grid of every footprint in Debian's kicad-footprints whose name s
     if (size && pitches) {
       ++agreeing;
     } else {
-      other.push_back(name + ": " + std::to_string(package.columns) + "x" + std::to_string(package.rows) +
-                      " pitch " + mm_text(package.pitch_x) + " x " + mm_text(package.pitch_y));
+      other.push_back(name.substr(0, 15));
     }
   }
   std::sort(other.begin(), other.end());

@@ -1,3 +1,5 @@
 #include "viewer/cli/context.hpp"
 
-int main(int argc, char** argv) { return landfall::cli::run(argc, argv); }
+int main(int argc, char** argv) {
+  return landfall::cli::run(argc, argv);
+}

@@ -47,7 +47,7 @@ struct NetSignal {
   Index lane = kNone;
   Index channel = kNone;
   std::vector<Index> shared_with;  // further channels that need this net (one reset for two)
-  std::vector<Evidence> why;  // strongest first
+  std::vector<Evidence> why;       // strongest first
 };
 
 // What an interface is, which decides how a loss inside it counts.

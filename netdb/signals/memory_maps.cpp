@@ -9,7 +9,7 @@ namespace landfall::signals {
 namespace {
 
 // First line: the columns that have balls. Then a row a line, its letter first. Lands view. TRADE.md T6, T7,
-// T8, T10 with their sources there.
+// T8, T10 with their sources there; M7 and T7 of DDR3 serve as A15 and A14 on larger dies (T6).
 constexpr std::string_view kDdr3x16 =
     "1 2 3 7 8 9\n"
     "A VDDQ DQ13 DQ15 DQ12 VDDQ VSS\n"
@@ -23,11 +23,11 @@ constexpr std::string_view kDdr3x16 =
     "J NC VSS RAS# CK VSS NC\n"
     "K ODT VDD CAS# CK# VDD CKE\n"
     "L NC CS# WE# A10/AP ZQ NC\n"
-    "M VSS BA0 BA2 NC VREFCA VSS\n"
+    "M VSS BA0 BA2 NC/A15 VREFCA VSS\n"
     "N VDD A3 A0 A12/BC# BA1 VDD\n"
     "P VSS A5 A2 A1 A4 VSS\n"
     "R VDD A7 A9 A11 A6 VDD\n"
-    "T VSS RESET# A13 NC A8 VSS\n";
+    "T VSS RESET# A13 NC/A14 A8 VSS\n";
 
 constexpr std::string_view kDdr4x16 =
     "1 2 3 7 8 9\n"

@@ -166,7 +166,7 @@ void run_job_safety(Context& context, const JobArgs& args) {
 }
 
 struct MarkArgs {
-  std::string job, note;
+  std::string job, site, note;
   std::vector<std::string> sites;
 };
 
@@ -195,7 +195,7 @@ void run_note(Context& context, const MarkArgs& args) {
   if (!job.ok()) return context.fail(job.error());
   const auto board = app::open_board(*bench, job->board);
   if (!board.ok()) return context.fail(board.error());
-  const auto pins = app::sites_named(**board, *job, args.sites.front());
+  const auto pins = app::sites_named(**board, *job, args.site);
   if (!pins.ok()) return context.fail(pins.error());
   std::vector<store::MarkChange> changes;
   for (const Index pin : *pins) {
@@ -209,7 +209,7 @@ void run_note(Context& context, const MarkArgs& args) {
     }
     changes.push_back({reference, p.number, mark->kind, args.note});
   }
-  const std::string words = fmt::format("note on {}", args.sites.front());
+  const std::string words = fmt::format("note on {}", args.site);
   if (auto kept = bench->record(job->id, words, changes, app::now_utc()); !kept.ok())
     return context.fail(kept.error());
   if (context.json) return context.print({{"job", job->id}, {"noted", changes.size()}});
@@ -339,7 +339,7 @@ void add_job_commands(CLI::App& app, Context& context) {
   unmark->callback([=] { run_mark(*c, args->mark, true); });
   auto* note = app.add_subcommand("note", "a note on a marked site");
   note->add_option("job", args->mark.job, "number, or how its title begins")->required();
-  note->add_option("site", args->mark.sites, "U1.AB14")->required()->expected(1);
+  note->add_option("site", args->mark.site, "U1.AB14")->required();
   note->add_option("text", args->mark.note, "the note; \"\" takes it away")->required();
   note->callback([=] { run_note(*c, args->mark); });
   auto* undo = app.add_subcommand("undo", "take the last gesture back");
