@@ -1,0 +1,105 @@
+// The window's session without a window: actions in, state out, everything kept.
+#include <doctest/doctest.h>
+
+#include "tests/support/files.hpp"
+#include "viewer/app/import.hpp"
+#include "viewer/app/session.hpp"
+#include "viewer/app/site_syntax.hpp"
+
+using namespace landfall;
+
+namespace {
+
+struct Fixture {
+  Fixture() {
+    auto started = app::start_session(folder.file("b.sqlite"));
+    REQUIRE(started.ok());
+    session = std::move(started).value();
+    app::ImportRequest request;
+    request.files = {std::filesystem::path(LANDFALL_SOURCE) / "sample-boards/skua4/skua4.kicad_pcb"};
+    REQUIRE(app::import_files(*session.bench, request).ok());
+    app::apply(session, app::OpenPart{1, "U1"});
+    REQUIRE(session.board);
+  }
+  Index pin(const std::string& ball) { return *app::find_ball(*session.board, session.package.part, ball); }
+  testing::ScratchFolder folder;
+  app::Session session;
+};
+
+}  // namespace
+
+TEST_CASE("marks need a job; with one a mark is kept, counted, undone and done again") {
+  Fixture f;
+  app::apply(f.session, app::MarkPin{f.pin("A3"), MarkKind::kTorn});
+  CHECK(f.session.message_is_error);
+  app::apply(f.session, app::NewJob{});
+  REQUIRE(f.session.job);
+  app::apply(f.session, app::MarkPin{f.pin("A3"), MarkKind::kTorn});
+  CHECK_FALSE(f.session.message_is_error);
+  CHECK(f.session.assessment.sites.size() == 1);
+  CHECK(f.session.assessment.wires == 1);
+  CHECK(f.session.assessment.not_inspected == 419);
+  app::apply(f.session, app::Undo{});
+  CHECK(f.session.assessment.sites.empty());
+  app::apply(f.session, app::Redo{});
+  CHECK(f.session.assessment.sites.size() == 1);
+  // Kept: another session on the same file has it.
+  auto other = app::start_session(f.folder.file("b.sqlite"));
+  REQUIRE(other.ok());
+  CHECK(other->jobs.front().marks.size() == 1);
+}
+
+TEST_CASE("find as you type leads to a net's ball, and leaving goes one step back at a time") {
+  Fixture f;
+  app::apply(f.session, app::FindText{"ram1 d9"});
+  REQUIRE(f.session.hits.size() == 1);
+  app::apply(f.session, app::GoToHit{0});
+  REQUIRE(f.session.about);
+  CHECK(f.session.board->board().nets[f.session.about->net].name == "RAM1_D9");
+  app::apply(f.session, app::FindText{"no such thing"});
+  CHECK(f.session.hits.empty());
+  app::apply(f.session, app::Leave{});
+  CHECK(f.session.find_text.empty());
+  app::apply(f.session, app::Leave{});
+  CHECK(f.session.selected == kNone);
+  app::apply(f.session, app::Leave{});
+  CHECK_FALSE(f.session.board);
+}
+
+TEST_CASE("a second window's mark is seen after a refresh") {
+  Fixture f;
+  app::apply(f.session, app::NewJob{});
+  auto other = app::start_session(f.folder.file("b.sqlite"));
+  REQUIRE(other.ok());
+  app::apply(*other, app::OpenJob{1});
+  app::apply(*other, app::MarkPin{f.pin("B3"), MarkKind::kMissing});
+  app::apply(f.session, app::Refresh{});
+  CHECK(f.session.assessment.sites.size() == 1);
+}
+
+TEST_CASE("find is tolerant of case and separators, ranks whole names first, and says how many there are") {
+  Fixture f;
+  const app::FindIndex index(f.session.board->index());
+  std::size_t total = 0;
+  const auto hits = index.find("u1", 5, &total);
+  REQUIRE(hits.size() == 5);
+  CHECK(hits.front().kind == app::HitKind::kPart);
+  CHECK(hits.front().name == "U1");
+  CHECK(total > 400);
+  CHECK(index.find("RAM0-dqs0/p", 5).front().name == "RAM0_DQS0_P");
+  CHECK(index.find("", 5).empty());
+}
+
+TEST_CASE("site lists are taken whole or not at all") {
+  Fixture f;
+  app::apply(f.session, app::NewJob{});
+  const auto& board = *f.session.board;
+  const Job& job = *f.session.job;
+  CHECK(app::parse_marks(board, job, {"A1..B3=torn"}, false)->changes.size() == 6);
+  CHECK(app::parse_marks(board, job, {"U1.A1", "b02..B4", "Sound"}, false)->changes.size() == 4);
+  CHECK_FALSE(app::parse_marks(board, job, {"A1=torn", "A99=torn"}, false).ok());
+  CHECK_FALSE(app::parse_marks(board, job, {"A1"}, false).ok());
+  CHECK_FALSE(app::parse_marks(board, job, {"A1=gone"}, false).ok());
+  // The empty ring is left out of a rectangle.
+  CHECK(app::parse_marks(board, job, {"F6..J9=torn"}, false)->changes.size() == 8);
+}

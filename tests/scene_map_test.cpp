@@ -1,0 +1,136 @@
+#include <algorithm>
+#include <set>
+
+#include <doctest/doctest.h>
+
+#include "netdb/packages/packages.hpp"
+#include "tests/support/files.hpp"
+#include "viewer/report/picture_file.hpp"
+#include "viewer/scene/map.hpp"
+#include "viewer/scene/picture.hpp"
+
+using namespace landfall;
+using scene::Face;
+using scene::MapView;
+using scene::P;
+
+namespace {
+
+struct Fixture {
+  Fixture()
+      : board({}, *packages::bare_board(6, 9, 800'000), {}), package(packages::package_of(board.index(), 0)) {
+    in.board = &board;
+    in.package = &package;
+  }
+  // The middle of a ball by name.
+  P place(const MapView& map, const std::string& name) const {
+    for (std::size_t i = 0; i < package.sites.size(); ++i) {
+      if (package.sites[i].name == name) return map.place(i);
+    }
+    FAIL("no ball " << name);
+    return {};
+  }
+  app::OpenBoard board;
+  Package package;
+  scene::MapInput in;
+  scene::Rect area{10, 20, 700, 500};
+};
+
+}  // namespace
+
+TEST_CASE(
+    "the site under a ball's middle, and near its cell's corners, is that ball, at every face, turn and "
+    "zoom") {
+  Fixture f;
+  for (const Face face : {Face::kLands, Face::kBalls}) {
+    for (const double turn : {0.0, 90.0, 180.0, 270.0, 37.0}) {
+      for (const double zoom : {1.0, 3.0}) {
+        f.in.face = face;
+        f.in.turn = turn;
+        f.in.zoom = zoom;
+        const MapView map(f.in, f.area);
+        std::size_t seen = 0;
+        for (std::size_t i = 0; i < f.package.sites.size(); ++i) {
+          const P at = map.place(i);
+          if (!map.inner().contains(at)) continue;
+          ++seen;
+          CHECK(map.site_at(at) == i);
+          const P near{at.x + map.pitch() * 0.3, at.y};
+          if (map.inner().contains(near)) CHECK(map.site_at(near) == i);
+        }
+        CHECK(seen > 0);
+      }
+    }
+  }
+}
+
+TEST_CASE("lands: A1 top left; balls: left and right change places; a turn is clockwise: TRADE T4, T5") {
+  Fixture f;
+  const auto corner = [&](Face face, double turn) {
+    f.in.face = face;
+    f.in.turn = turn;
+    const MapView map(f.in, f.area);
+    const P at = f.place(map, "A1") - map.inner().middle();
+    return std::pair(at.x > 0, at.y > 0);  // right, below
+  };
+  CHECK(corner(Face::kLands, 0) == std::pair(false, false));
+  CHECK(corner(Face::kLands, 90) == std::pair(true, false));
+  CHECK(corner(Face::kLands, 180) == std::pair(true, true));
+  CHECK(corner(Face::kBalls, 0) == std::pair(true, false));
+  CHECK(corner(Face::kBalls, 90) == std::pair(true, true));
+}
+
+TEST_CASE(
+    "every text reaches 4.5 to 1 and every class sign 3 to 1 on its grounds: WCAG 2.2, 1.4.3 and 1.4.11") {
+  // W3C's own examples: black on white is 21, #777777 on white 4.48.
+  CHECK(scene::contrast(scene::colour("#000000"), scene::colour("#FFFFFF")) == doctest::Approx(21));
+  CHECK(scene::contrast(scene::colour("#777777"), scene::colour("#FFFFFF")) ==
+        doctest::Approx(4.48).epsilon(0.002));
+  for (const auto name : {scene::ThemeName::kDay, scene::ThemeName::kNight, scene::ThemeName::kStrong}) {
+    const scene::Theme& t = scene::theme(name);
+    for (const auto ground :
+         {t.ground, t.sheet, t.field, t.pick, t.lands, t.zone_lands, t.balls, t.zone_balls}) {
+      for (const auto ink : {t.ink, t.ink2, t.act, t.mark, t.ok, t.warn, t.bad})
+        CHECK(scene::contrast(ink, ground) >= 4.5);
+      CHECK(scene::contrast(t.line, ground) >= 3);
+    }
+    for (const auto& hue : t.classes) {
+      for (const auto ground : {t.lands, t.zone_lands, t.balls, t.zone_balls, t.sheet})
+        CHECK(scene::contrast(hue, ground) >= 3);
+    }
+  }
+}
+
+TEST_CASE(
+    "the same scene becomes SVG, PNG and PDF; names of any bytes do no harm; another ending is refused") {
+  Fixture f;
+  testing::ScratchFolder folder;
+  scene::Picture picture = scene::map_picture(f.in, false);
+  scene::Canvas odd(1);
+  odd.label({5, 5}, "\xFF\xC3\xA4\x01", 12, scene::Typeface::kPlain, scene::Align::kLeft, {});
+  CHECK(odd.shapes().front().text == "?\xC3\xA4 ");
+  picture.shapes.push_back(odd.shapes().front());
+  for (const auto& [ending, start] :
+       {std::pair<const char*, const char*>{"svg", "<?xml"}, {"png", "\x89PNG"}, {"pdf", "%PDF"}}) {
+    const auto file = folder.file(std::string("map.") + ending);
+    REQUIRE(report::write_picture(picture, file).ok());
+    CHECK(testing::read_file(file).starts_with(start));
+  }
+  CHECK(report::write_picture(picture, folder.file("map.bmp")).error().code == ErrorCode::kUsage);
+  CHECK_FALSE(report::write_picture(picture, folder.file("no/such/folder/map.png")).ok());
+}
+
+TEST_CASE("a map of 2,000 marks and one without any are drawn") {
+  app::OpenBoard board({}, *packages::bare_board(50, 40, 500'000), {});
+  const Package package = packages::package_of(board.index(), 0);
+  Job job;
+  job.lifted = {"U1"};
+  scene::MapInput in;
+  in.board = &board;
+  in.package = &package;
+  in.job = &job;
+  const std::size_t plain = scene::map_picture(in, false).shapes.size();
+  for (const PackageSite& site : package.sites) job.marks.push_back({"U1", site.name, MarkKind::kTorn, ""});
+  CHECK(job.marks.size() == 2000);
+  CHECK(scene::map_picture(in, false).shapes.size() > plain);
+}
