@@ -100,6 +100,8 @@ TEST_CASE("site lists are taken whole or not at all") {
   CHECK_FALSE(app::parse_marks(board, job, {"A1=torn", "A99=torn"}, false).ok());
   CHECK_FALSE(app::parse_marks(board, job, {"A1"}, false).ok());
   CHECK_FALSE(app::parse_marks(board, job, {"A1=gone"}, false).ok());
+  CHECK(app::parse_marks(board, job, {"A1..B3=torn"}, false)->words == "6 sites torn");
+  CHECK(app::parse_marks(board, job, {"A1=torn", "A2=loose"}, false)->words == "2 sites marked");
   // The empty ring is left out of a rectangle.
   CHECK(app::parse_marks(board, job, {"F6..J9=torn"}, false)->changes.size() == 8);
 }

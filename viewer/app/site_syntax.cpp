@@ -135,7 +135,10 @@ Result<TypedMarks> parse_marks(const OpenBoard& board, const Job& job, const std
   if (typed.changes.size() == 1) {
     typed.words = fmt::format("{}.{} {}", typed.changes[0].part, typed.changes[0].ball, last_kind);
   } else {
-    typed.words = fmt::format("{} sites {}", typed.changes.size(), last_kind);
+    const bool one_kind = std::all_of(typed.changes.begin(), typed.changes.end(), [&](const auto& change) {
+      return change.kind == typed.changes.front().kind;
+    });
+    typed.words = fmt::format("{} sites {}", typed.changes.size(), one_kind ? last_kind : "marked");
   }
   return typed;
 }
