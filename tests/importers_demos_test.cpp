@@ -99,12 +99,13 @@ TEST_CASE("every board of Debian's kicad-demos gives what a plain count of its l
 
 TEST_CASE(
     "small files cut at every byte, and with each byte flipped, give a board or one error with a place") {
-  for (const auto& [name, folder] : {std::pair<const char*, const char*>{"small.kicad_pcb", "kicad_board"},
-                                     {"small.net", "kicad_netlist"},
-                                     {"small.xml", "kicad_netlist_xml"},
-                                     {"small.ipc", "ipc_d_356"}}) {
+  for (const auto& seed : {std::pair<const char*, const char*>{"small.kicad_pcb", "kicad_board"},
+                           {"small.net", "kicad_netlist"},
+                           {"small.xml", "kicad_netlist_xml"},
+                           {"small.ipc", "ipc_d_356"}}) {
+    const char* name = seed.first;
     const std::string whole =
-        testing::read_file(testing::data_file("seeds/" + std::string(folder) + "/" + name));
+        testing::read_file(testing::data_file("seeds/" + std::string(seed.second) + "/" + name));
     const auto check = [&](const std::string& bytes) {
       Diagnostics log;
       const std::string own(bytes);  // its own allocation: a sanitizer sees one byte too far

@@ -180,9 +180,9 @@ Faults copper_faults(const Board& board) {
 TEST_CASE("the generator writes the same bytes as the committed files") {
   const auto files = sample::skua4_files();
   REQUIRE(files.size() == 4);
-  for (const auto& [name, text] : files) {
-    INFO(name);
-    CHECK(text == testing::read_file(sample_file(name)));
+  for (const auto& file : files) {
+    INFO(file.first);
+    CHECK(file.second == testing::read_file(sample_file(file.first)));
   }
 }
 
