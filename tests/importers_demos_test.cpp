@@ -145,3 +145,14 @@ TEST_CASE("hostile shapes are refused in one line: deep nesting, a huge word, nu
   CHECK(log.count("number") == 1);
   CHECK(log.entries().front().column == text.find("(segment") + 1);
 }
+
+TEST_CASE("a conductor's coordinate beyond every board is refused, and the rest of the file is kept") {
+  Diagnostics log;
+  const auto design = importers::read_design(
+      "P  UNITS CUST 0\n327GND              U1    -A1         A01X+009750Y-009750X0150Y0000R090 S1\n"
+      "378GND            L01 X0050 X9223372036854775807Y1 X2\n999\n",
+      "x.ipc", log);
+  REQUIRE(design.ok());
+  CHECK(design->board.pins.size() == 1);
+  CHECK(log.count("conductor") == 1);
+}

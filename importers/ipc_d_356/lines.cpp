@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cstdlib>
 #include <map>
 
 #include <fmt/format.h>
@@ -217,7 +218,8 @@ class LineReader {
              (text[end] == '+' || text[end] == '-' || (text[end] >= '0' && text[end] <= '9')))
         ++end;
       const auto value = field_number(text.substr(i + 1, end - i - 1));
-      if ((c != 'X' && c != 'Y') || !value) {
+      if ((c != 'X' && c != 'Y') || !value ||
+          std::abs(*value) > kFarthest / 1'000) {  // the finest unit is 1000 nm
         good = false;
         return groups;
       }

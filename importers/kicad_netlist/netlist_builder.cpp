@@ -26,7 +26,8 @@ std::string named(std::string name) {
 }  // namespace
 
 void NetlistBuilder::warn(std::size_t offset, std::string_view code, std::string message) {
-  const Place place = place_(offset);
+  // What is only counted needs no place: finding one costs a walk over the text before it.
+  const Place place = log_.count(code) < Diagnostics::kKept ? place_(offset) : Place{0, 0};
   log_.warn(place.line, place.column, code, std::move(message));
 }
 
