@@ -108,7 +108,8 @@ TEST_CASE(
         testing::read_file(testing::data_file("seeds/" + std::string(seed.second) + "/" + name));
     const auto check = [&](const std::string& bytes) {
       Diagnostics log;
-      const std::string own(bytes);  // its own allocation: a sanitizer sees one byte too far
+      const std::string own(bytes.data(),
+                            bytes.size());  // its own allocation: a sanitizer sees one byte too far
       const auto design = importers::read_design(own, name, log);
       if (!design.ok()) {
         CHECK(design.error().code == ErrorCode::kInput);
