@@ -12,7 +12,7 @@
 
 #include "netdb/store/bench.hpp"
 
-namespace CLI {
+namespace CLI {  // NOLINT(readability-identifier-naming): the library calls itself so
 class App;
 }
 
