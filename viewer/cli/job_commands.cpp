@@ -236,7 +236,7 @@ void run_settings(Context& context, const std::string& name, const std::string& 
   const SettingInfo* chosen = name.empty() ? nullptr : find_setting(name);
   if (!name.empty() && chosen == nullptr)
     return context.fail({ErrorCode::kNotFound, "there is no setting " + name});
-  if (!value.empty()) {
+  if (!value.empty() && chosen != nullptr) {
     const auto number = parse_decimal(value);
     if (value != "default" && (!number || *number < chosen->least || *number > chosen->most)) {
       return context.fail(
