@@ -84,8 +84,8 @@ TEST_CASE("a grid comes back from its places at any turn, on both sides, with ri
     const int columns = std::uniform_int_distribution(4, 30)(random);
     const Nm pitch_x = std::uniform_int_distribution(30, 130)(random) * 10'000;
     const Nm pitch_y = round % 3 == 0 ? pitch_x + 150'000 : pitch_x;
-    const double angle = round % 2 == 0 ? 90.0 * static_cast<double>(round % 8 / 2)
-                                        : std::uniform_int_distribution(0, 359)(random);
+    const int quarters = round % 8 / 2;
+    const double angle = round % 2 == 0 ? quarters * 90.0 : std::uniform_int_distribution(0, 359)(random);
     const Side side = round % 5 == 0 ? Side::kBottom : Side::kTop;
     std::size_t balls = 0;
     const Board board =
