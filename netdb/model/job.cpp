@@ -37,4 +37,16 @@ std::string_view word(SafetyAnswer answer) {
   return "";
 }
 
+std::string_view word(FactKind kind) {
+  switch (kind) {
+    case FactKind::kJoined:
+      return "joined";
+    case FactKind::kOpen:
+      return "open";
+    case FactKind::kNamed:
+      return "named";
+  }
+  return "";
+}
+
 }  // namespace landfall

@@ -25,7 +25,26 @@ struct Mark {
   std::string ball;  // pin number as the file wrote it
   MarkKind kind = MarkKind::kSound;
   std::string note;
+  bool via_good = false;      // 'via is good': a barrel mark takes no via
+  std::string only_toward{};  // only the trace that leaves that way is torn: "n", "ne", "e" ... seen from the
+                              // top; empty: all of them
   friend bool operator==(const Mark&, const Mark&) = default;
+};
+
+// What the technician measured or read; it outranks what files say. Ends are PART.PIN.
+enum class FactKind {
+  kJoined,  // `a` beeps to `b`
+  kOpen,    // `a` does not reach `b`; with no `b`: nothing of its net
+  kNamed,   // `a` is on the net `name`
+};
+std::string_view word(FactKind kind);
+
+struct Fact {
+  std::int64_t id = 0;
+  FactKind kind = FactKind::kJoined;
+  std::string a, b, name;
+  std::string created;  // UTC, ISO 8601
+  friend bool operator==(const Fact&, const Fact&) = default;
 };
 
 // Asked once a job; a safety-critical board is referred to its maker's authorised repair (TRADE.md T45).
@@ -41,6 +60,7 @@ struct Job {
   bool closed = false;
   std::string created;      // UTC, ISO 8601
   std::string kept;         // UTC, when the last gesture was kept
+  std::vector<Fact> facts;  // those that stand, oldest first
   std::vector<Mark> marks;  // sorted by part, then ball in natural order
   friend bool operator==(const Job&, const Job&) = default;
 };

@@ -10,6 +10,9 @@ const std::vector<SettingInfo>& settings() {
        "common practice, no source"},
       {"supply.optional-share", 25, 0, 100, "%", "up to this lost share mending a supply is optional",
        "common practice, no source"},
+      {"torn.reach", 0, 0, 100, "mm",
+       "how much of its trace a torn land takes at most; 0: up to the next branch, via or land",
+       "common practice, no source"},
       {"wires.rarely-pays", 12, 0, 1000, "wires", "beyond so many wires on fast lines a repair rarely pays",
        "common practice, no source (TRADE T21f)"},
   };

@@ -5,9 +5,9 @@
 
 #include <fmt/format.h>
 
-#include "netdb/model/ball_name.hpp"
 #include "netdb/rework/effect.hpp"
 #include "netdb/rework/need.hpp"
+#include "netdb/rework/sites.hpp"
 
 namespace landfall::rework {
 
@@ -43,59 +43,52 @@ std::string_view word(State state) {
 
 namespace {
 
-// The part's balls: fiducials and mounting pads of its footprint ("fid1", "MP") are no sites of an area
-// array.
-std::vector<Index> sites_of(const BoardIndex& index, Index part) {
-  const auto pins = index.pins_of_part(part);
-  std::vector<Index> balls;
-  for (const Index pin : pins) {
-    if (parse_ball(index.board().pins[pin].number)) balls.push_back(pin);
-  }
-  const bool array = balls.size() * 10 >= pins.size() * 9;
-  return array ? balls : std::vector<Index>(pins.begin(), pins.end());
-}
-
+// Sites by need; wires and rebuilds by net, since a net's forest may join more or fewer things than it has
+// sites.
 void count_needs(Assessment& answer) {
   for (const SiteAnswer& site : answer.sites) {
-    switch (site.need) {
-      case Need::kNone:
-        ++answer.none;
-        break;
-      case Need::kOptional:
-        ++answer.optional;
-        break;
-      case Need::kRebuild:
-        ++answer.rebuilds;
-        break;
-      case Need::kWire:
-        ++answer.wires;
-        break;
-      case Need::kCannot:
-        ++answer.cannot;
-        break;
+    if (site.need == Need::kNone) ++answer.none;
+    if (site.need == Need::kOptional) ++answer.optional;
+    if (site.need == Need::kCannot) ++answer.cannot;
+  }
+  for (const NetMend& mend : answer.mends) {
+    answer.wires += mend.jumpers.size();
+    answer.rebuilds += mend.rebuilds.size();
+    answer.cut_off.insert(answer.cut_off.end(), mend.cut_off.begin(), mend.cut_off.end());
+    for (const Unreached& pin : mend.cannot) {
+      // A site's own answer is counted above.
+      const bool site = std::any_of(answer.sites.begin(), answer.sites.end(),
+                                    [&](const SiteAnswer& s) { return s.pin == pin.pin; });
+      if (!site) ++answer.cannot;
     }
   }
+  std::sort(answer.cut_off.begin(), answer.cut_off.end());
 }
 
-void say_bound(const Board& board, Assessment& answer) {
-  answer.because_bound.emplace_back(
-      "each needed site counts as a wire: which copper is left at it was not looked at, so that some may "
-      "need only a "
-      "new land, and neighbours on one net may share a wire");
-  std::size_t nameless = 0;
-  for (const SiteAnswer& site : answer.sites) {
-    const Index net = board.pins[site.pin].net;
-    if (site.need == Need::kWire && net != kNone && board.nets[net].automatic) ++nameless;
+void say_bound(const Board& board, const MendRules& rules, Assessment& answer) {
+  bool no_copper = false;
+  for (const NetMend& mend : answer.mends) {
+    const Net& net = board.nets[mend.net];
+    if (mend.jumpers.empty()) continue;
+    no_copper = no_copper || !mend.copper_known;
+    if (mend.copper_known && !mend.doubt.empty())
+      answer.because_bound.push_back(fmt::format("{}: {}", net.name, mend.doubt));
+    if (net.name.empty()) answer.because_bound.emplace_back("a net has no name");
+    if (!rules.doubted_nets.empty() && rules.doubted_nets[mend.net] != 0)
+      answer.because_bound.push_back(fmt::format("{}: the files disagree on it", net.name));
   }
-  if (nameless > 0) {
-    answer.because_bound.push_back(
-        fmt::format("{} of them are on nets without a name of their own", nameless));
+  if (no_copper) {
+    answer.because_bound.emplace_back(
+        "each needed site counts as a wire: the files give no copper, so that some may need only a new land, "
+        "and neighbours on one net may share a wire");
   }
+  answer.bound = !answer.because_bound.empty();
 }
 
 }  // namespace
 
-Assessment assess(const BoardIndex& index, const Signals& signals, const Job& job, const SupplyRule& rule) {
+Assessment assess(const BoardIndex& index, const Signals& signals, const Copper& copper, const Job& job,
+                  const SupplyRule& rule, const MendRules& rules) {
   Assessment answer;
   std::vector<Index> pins;
   std::set<Index> inspected;
@@ -120,9 +113,30 @@ Assessment assess(const BoardIndex& index, const Signals& signals, const Job& jo
     answer.not_inspected += static_cast<std::size_t>(
         std::count_if(sites.begin(), sites.end(), [&](Index pin) { return !inspected.contains(pin); }));
   }
+  const Shade shade(index, lifted);
+  MendInput input;
+  input.index = &index;
+  input.copper = &copper;
+  input.marks = &job.marks;
+  input.pins = &pins;
+  input.facts = &job.facts;
+  input.shade = &shade;
+  input.added = rules.added;
+  input.torn_reach = rules.torn_reach;
+  input.rules.both_sides = rules.both_sides;
+  input.rules.bans = rules.bans;
+  input.rules.lifted = lifted;
+  input.rules.marked.assign(index.board().pins.size(), 0);
+  for (std::size_t m = 0; m < job.marks.size(); ++m) {
+    const MarkKind kind = job.marks[m].kind;
+    if (pins[m] != kNone && kind != MarkKind::kSound && kind != MarkKind::kMask)
+      input.rules.marked[pins[m]] = 1;
+  }
+  if (!lifted.empty()) input.rules.side = index.board().parts[lifted.front()].side;
+  answer.mends = mend(input, answer.sites);
   count_needs(answer);
   add_effect(index, signals, lifted, answer);
-  say_bound(index.board(), answer);
+  say_bound(index.board(), rules, answer);
   return answer;
 }
 

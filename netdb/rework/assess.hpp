@@ -1,5 +1,5 @@
-// What was lost and what it takes: DESIGN.md section 5, without copper islands, so that everything needed
-// counts as a wire and the answer is a bound.
+// What was lost and what it takes: DESIGN.md section 5. With the board's copper the count is the true one;
+// where the copper is not known everything needed counts as a wire, and the answer says that it is a bound.
 #pragma once
 
 #include <cstddef>
@@ -10,32 +10,14 @@
 #include "netdb/model/job.hpp"
 #include "netdb/model/settings.hpp"
 #include "netdb/model/signal.hpp"
+#include "netdb/rework/answer.hpp"
+#include "netdb/rework/mend/mend.hpp"
 
 namespace landfall::rework {
 
-enum class Need { kNone, kOptional, kRebuild, kWire, kCannot };
-std::string_view word(Need need);
-
-enum class State { kUp, kDegraded, kDown, kUnknown };
-std::string_view word(State state);
-
-struct SiteAnswer {
-  Index pin = kNone;
-  MarkKind mark = MarkKind::kMissing;
-  Need need = Need::kNone;
-  std::string reason;  // one sentence
-};
-
-struct GroupAnswer {
-  Index group = kNone;  // index into the net, bus, lane or channel list
-  State state = State::kUp;
-  std::string because;   // one sentence; of an untouched one "untouched"
-  std::size_t lost = 0;  // needed sites in it
-};
-
 struct Assessment {
   std::vector<SiteAnswer> sites;  // every marked site but the sound ones, in the marks' order
-  std::vector<Index> cut_off;     // pins nobody marked that the marks cut off; none without copper islands
+  std::vector<Index> cut_off;     // pins nobody marked that the marks cut off; none without copper
   std::size_t sound = 0;
   std::size_t not_inspected = 0;      // sites of the lifted parts without a mark
   std::vector<Mark> strays;           // marks whose ball the board has not (any more)
@@ -48,11 +30,22 @@ struct Assessment {
   std::size_t optional = 0;
   std::size_t none = 0;
   std::size_t cannot = 0;
+  std::vector<NetMend> mends;              // net by net: wires, rebuilds, what cannot be reached
   bool bound = true;                       // the count of wires is 'at most'
   std::vector<std::string> because_bound;  // why, one sentence each
 };
 
-// Pure; O(pins of the lifted parts + marks + nets of the lifted parts). `signals` must be of this board.
-Assessment assess(const BoardIndex& index, const Signals& signals, const Job& job, const SupplyRule& rule);
+// What the user allows and adds, beyond the marks.
+struct MendRules {
+  Nm torn_reach = 0;        // a torn land takes no more of a conductor; 0: up to what meets it
+  bool both_sides = false;  // landings on the other side too
+  std::vector<Ban> bans;
+  std::vector<Landing> added;      // each with a pin of its net
+  std::vector<char> doubted_nets;  // one a net: files disagree on it; empty: none
+};
+
+// Pure; O(pins of the lifted parts + marks + copper of the marked nets). `signals` must be of this board.
+Assessment assess(const BoardIndex& index, const Signals& signals, const Copper& copper, const Job& job,
+                  const SupplyRule& rule, const MendRules& rules = {});
 
 }  // namespace landfall::rework

@@ -15,27 +15,24 @@ bool is_lost(Need need) {
   return need == Need::kRebuild || need == Need::kWire || need == Need::kCannot;
 }
 
-State worse(State a, State b) {
-  // From good to bad: up, degraded, unknown, down.
-  constexpr auto kRank = [](State s) {
-    switch (s) {
-      case State::kUp:
-        return 0;
-      case State::kDegraded:
-        return 1;
-      case State::kUnknown:
-        return 2;
-      case State::kDown:
-        return 3;
-    }
-    return 0;
-  };
-  return kRank(a) >= kRank(b) ? a : b;
+// From good to bad.
+int badness(State state) {
+  switch (state) {
+    case State::kUp:
+      return 0;
+    case State::kDegraded:
+      return 1;
+    case State::kUnknown:
+      return 2;
+    case State::kDown:
+      return 3;
+  }
+  return 0;
 }
 
 void hit(GroupAnswer& group, State state, const std::string& because) {
   ++group.lost;
-  const State next = worse(group.state, state);
+  const State next = badness(state) > badness(group.state) ? state : group.state;
   if (next != group.state || group.because.empty()) group.because = because;
   group.state = next;
 }
@@ -47,6 +44,8 @@ class Effect {
 
   void run(const std::vector<Index>& lifted) {
     for (const SiteAnswer& site : answer_.sites) add_site(site);
+    for (const Index pin : answer_.cut_off)
+      add_site({pin, MarkKind::kSound, Need::kWire, "cut off by the marks"});
     settle_ecc();
     for (auto& [net, group] : nets_) answer_.nets.push_back(group);
     for (auto& [bus, group] : buses_) answer_.buses.push_back(group);
@@ -149,21 +148,8 @@ class Effect {
     }
     for (const Index channel : near) answer_.channels.push_back({channel, State::kUp, "untouched", 0});
     const auto rank = [&](const GroupAnswer& group) {
-      constexpr auto kOrder = [](State s) {
-        switch (s) {
-          case State::kDown:
-            return 0;
-          case State::kUnknown:
-            return 1;
-          case State::kDegraded:
-            return 2;
-          case State::kUp:
-            return 3;
-        }
-        return 4;
-      };
       const Channel& channel = signals_.channels[group.group];
-      return std::tuple(kOrder(group.state), channel.kind == InterfaceKind::kMemory ? 0 : 1,
+      return std::tuple(-badness(group.state), channel.kind == InterfaceKind::kMemory ? 0 : 1,
                         std::string_view(channel.name));
     };
     std::stable_sort(answer_.channels.begin(), answer_.channels.end(),

@@ -9,6 +9,8 @@
 
 #include <fmt/format.h>
 
+#include "netdb/rework/sites.hpp"
+
 namespace landfall::rework {
 namespace {
 
@@ -52,14 +54,15 @@ class Decider {
     const auto pins = index_.pins_of_net(p.net);
     if (pins.size() == 1) return with(answer, Need::kNone, "it is alone on its net");
     const NetSignal& signal = signals_.nets[p.net];
+    std::string lost_share;
     if (is_supply(signal.signal_class) && !strapped(p)) {
-      if (const auto spare = supply_need(pin, signal.signal_class); spare.need != Need::kWire) {
-        return with(answer, spare.need, spare.reason);
-      }
+      const auto spare = supply_need(pin, signal.signal_class);
+      if (spare.need != Need::kWire) return with(answer, spare.need, spare.reason);
+      lost_share = spare.reason;
     } else if (!has_live_partner(pin)) {
       return with(answer, Need::kOptional, "nothing but test points and unfitted parts is on its net");
     }
-    return needed(answer, mark.kind, pin);
+    return needed(answer, mark.kind, pin, lost_share);
   }
 
  private:
@@ -109,26 +112,16 @@ class Decider {
   }
 
   [[nodiscard]] bool has_live_partner(Index pin) const {
-    for (const Index other : index_.pins_of_net(board_.pins[pin].net)) {
-      if (other == pin) continue;
-      const Part& part = board_.parts[board_.pins[other].part];
-      if (part.fitted && !is_test_point(part, board_.pins[other].part)) return true;
-    }
-    return false;
+    const auto pins = index_.pins_of_net(board_.pins[pin].net);
+    return std::any_of(pins.begin(), pins.end(),
+                       [&](Index other) { return other != pin && is_live(index_, other); });
   }
 
-  [[nodiscard]] bool is_test_point(const Part& part, Index index) const {
-    return part.reference.starts_with("TP") && index_.pins_of_part(index).size() == 1;
-  }
-
-  SiteAnswer needed(SiteAnswer answer, MarkKind kind, Index pin) {
+  SiteAnswer needed(SiteAnswer answer, MarkKind kind, Index pin, const std::string& lost_share) {
     const Pin& p = board_.pins[pin];
     const NetSignal& signal = signals_.nets[p.net];
     std::string what = fmt::format("{} on {}", word(signal.signal_class), board_.nets[p.net].name);
-    if (is_supply(signal.signal_class)) {
-      const Group group = group_of(pin);
-      what += fmt::format(", {} of {} balls lost", group.lost, group.balls);
-    }
+    if (!lost_share.empty()) what += ", " + lost_share;
     if (kind == MarkKind::kChip)
       return with(answer, Need::kCannot, "the package's own land is gone: " + what);
     if (kind == MarkKind::kLoose)

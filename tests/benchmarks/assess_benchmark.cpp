@@ -39,7 +39,8 @@ void assess_one_more_mark(benchmark::State& state) {
   for (int i = 0; i < 60; ++i)
     job.marks.push_back(
         {"U1", board.board().pins[static_cast<std::size_t>(i) * 7].number, MarkKind::kTorn, ""});
-  for (auto _ : state) benchmark::DoNotOptimize(rework::assess(board.index(), board.signals(), job, {}));
+  for (auto _ : state)
+    benchmark::DoNotOptimize(rework::assess(board.index(), board.signals(), board.copper(), job, {}));
 }
 BENCHMARK(assess_one_more_mark)->Unit(benchmark::kMillisecond);
 

@@ -1,6 +1,7 @@
 #include "viewer/app/desk.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdlib>
 #include <ctime>
 
@@ -94,7 +95,8 @@ OpenBoard::OpenBoard(store::BoardInfo info, Board board, std::vector<NameRule> r
     : info_(std::move(info)),
       board_(std::move(board)),
       index_(board_),
-      signals_(signals::analyse(index_, rules)) {}
+      signals_(signals::analyse(index_, rules)),
+      copper_(board_) {}
 
 Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text) {
   auto boards = bench.boards();
@@ -234,6 +236,21 @@ Result<SupplyRule> supply_rule(store::Bench& bench) {
   return SupplyRule{*share / 100, static_cast<int>(*least), *optional / 100};
 }
 
+Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board) {
+  rework::MendRules rules;
+  const auto reach = setting(bench, *find_setting("torn.reach"));
+  if (!reach.ok()) return reach.error();
+  rules.torn_reach = std::llround(*reach * static_cast<double>(kNmPerMm));
+  const auto disagreements = bench.disagreements(board.info().id);
+  if (!disagreements.ok()) return disagreements.error();
+  rules.doubted_nets.assign(board.board().nets.size(), 0);
+  for (const store::KeptDisagreement& one : *disagreements) {
+    const Index net = board.index().net(one.net);
+    if (net != kNone) rules.doubted_nets[net] = 1;
+  }
+  return rules;
+}
+
 Result<JobAnswer> assess_job(store::Bench& bench, std::string_view text) {
   auto job = find_job(bench, text);
   if (!job.ok()) return job.error();
@@ -241,8 +258,11 @@ Result<JobAnswer> assess_job(store::Bench& bench, std::string_view text) {
   if (!board.ok()) return board.error();
   const auto rule = supply_rule(bench);
   if (!rule.ok()) return rule.error();
+  const auto rules = mend_rules(bench, **board);
+  if (!rules.ok()) return rules.error();
   JobAnswer answer{std::move(job).value(), std::move(board).value(), {}};
-  answer.assessment = rework::assess(answer.board->index(), answer.board->signals(), answer.job, *rule);
+  answer.assessment = rework::assess(answer.board->index(), answer.board->signals(), answer.board->copper(),
+                                     answer.job, *rule, *rules);
   return answer;
 }
 

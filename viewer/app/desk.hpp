@@ -13,6 +13,7 @@
 #include "netdb/model/settings.hpp"
 #include "netdb/model/signal.hpp"
 #include "netdb/rework/assess.hpp"
+#include "netdb/rework/copper/copper.hpp"
 #include "netdb/store/bench.hpp"
 
 namespace landfall::app {
@@ -43,12 +44,14 @@ class OpenBoard {
   [[nodiscard]] const Board& board() const { return board_; }
   [[nodiscard]] const BoardIndex& index() const { return index_; }
   [[nodiscard]] const Signals& signals() const { return signals_; }
+  [[nodiscard]] const rework::Copper& copper() const { return copper_; }
 
  private:
   store::BoardInfo info_;
   Board board_;
   BoardIndex index_;
   Signals signals_;
+  rework::Copper copper_;
 };
 
 // By name or number, or an unambiguous beginning of a name. kNotFound, or kChoice with the candidates.
@@ -70,6 +73,8 @@ Result<Index> find_net(const OpenBoard& board, std::string_view name);
 // The shop's figures, with what was changed on this bench.
 Result<double> setting(store::Bench& bench, const SettingInfo& info);
 Result<SupplyRule> supply_rule(store::Bench& bench);
+// What the shop's figures and the files' disagreements say of mending on this board.
+Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board);
 
 // The job's answer on its board.
 struct JobAnswer {

@@ -195,8 +195,11 @@ class Applier {
     if (!job.ok()) return fail(job.error());
     const auto rule = supply_rule(*s_.bench);
     if (!rule.ok()) return fail(rule.error());
+    const auto rules = mend_rules(*s_.bench, *s_.board);
+    if (!rules.ok()) return fail(rules.error());
     s_.job = *job;
-    s_.assessment = rework::assess(s_.board->index(), s_.board->signals(), *s_.job, *rule);
+    s_.assessment =
+        rework::assess(s_.board->index(), s_.board->signals(), s_.board->copper(), *s_.job, *rule, *rules);
     s_.kept = s_.job->kept;
     if (!what.empty()) say(what);
   }

@@ -156,7 +156,7 @@ void run_assess(Context& context, const std::string& job) {
   context.say("");
   print_channels(context, *answer);
   context.say("");
-  context.say(context.bold(fmt::format("at most {}", count_of(a.wires, "wire"))) +
+  context.say(context.bold((a.bound ? "at most " : "") + count_of(a.wires, "wire")) +
               fmt::format(", {}, {} cannot be mended on the board; {} optional, {} need nothing",
                           count_of(a.rebuilds, "rebuild"), a.cannot, a.optional, a.none));
   for (const std::string& why : a.because_bound) context.say("  " + why);

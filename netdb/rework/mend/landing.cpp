@@ -1,0 +1,246 @@
+#include "netdb/rework/mend/landing.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <cmath>
+#include <numbers>
+
+#include <fmt/format.h>
+
+#include "netdb/rework/copper/path.hpp"
+#include "netdb/rework/sites.hpp"
+
+namespace landfall::rework {
+namespace {
+
+// Reference prefixes of connectors. Common practice (and IEEE 315's J and P), no more than a ranking hangs on
+// it.
+bool is_connector(const Part& part) {
+  std::string prefix;
+  for (const char c : part.reference) {
+    if (std::isalpha(static_cast<unsigned char>(c)) == 0) break;
+    prefix += static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
+  }
+  constexpr std::array<std::string_view, 9> kNames{"J", "P", "CN", "CON", "X", "H", "SL", "JP", "XS"};
+  return std::find(kNames.begin(), kNames.end(), prefix) != kNames.end();
+}
+
+LandingKind kind_of_land(const BoardIndex& index, Index part) {
+  if (is_test_point(index, part)) return LandingKind::kTestPoint;
+  if (is_connector(index.board().parts[part])) return LandingKind::kConnector;
+  return index.pins_of_part(part).size() == 2 ? LandingKind::kTerminal : LandingKind::kLead;
+}
+
+bool reached_from(Side landing, const LandingRules& rules) {
+  return landing == Side::kThrough || rules.both_sides || landing == rules.side;
+}
+
+bool banned(const LandingRules& rules, Point at) {
+  return std::any_of(rules.bans.begin(), rules.bans.end(),
+                     [&](const Ban& ban) { return distance(ban.at, at) <= ban.reach; });
+}
+
+int outer_layer(const Board& board, Side side) {
+  return side == Side::kBottom ? static_cast<int>(board.layers.size()) - 1 : 0;
+}
+
+}  // namespace
+
+std::string_view word(LandingKind kind) {
+  switch (kind) {
+    case LandingKind::kTestPoint:
+      return "test point";
+    case LandingKind::kConnector:
+      return "connector pin";
+    case LandingKind::kTerminal:
+      return "terminal";
+    case LandingKind::kLead:
+      return "lead";
+    case LandingKind::kOpenVia:
+      return "open via";
+    case LandingKind::kTentedVia:
+      return "covered via";
+    case LandingKind::kConductor:
+      return "conductor";
+    case LandingKind::kSite:
+      return "site";
+    case LandingKind::kAdded:
+      return "added point";
+  }
+  return "";
+}
+
+double hardness(LandingKind kind) {
+  switch (kind) {
+    case LandingKind::kTestPoint:
+    case LandingKind::kSite:
+    case LandingKind::kAdded:
+      return 0;
+    case LandingKind::kConnector:
+      return 0.5e6;
+    case LandingKind::kTerminal:
+      return 1e6;
+    case LandingKind::kOpenVia:
+      return 1.5e6;
+    case LandingKind::kLead:
+      return 2e6;
+    case LandingKind::kTentedVia:
+      return 3e6;
+    case LandingKind::kConductor:
+      return 5e6;
+  }
+  return 0;
+}
+
+std::string landing_text(const BoardIndex& index, const Landing& landing) {
+  const std::string place = fmt::format("{}, {}", mm_text(landing.at.x), mm_text(landing.at.y));
+  switch (landing.kind) {
+    case LandingKind::kSite:
+      return index.pin_text(landing.pin);
+    case LandingKind::kTestPoint:
+    case LandingKind::kConnector:
+    case LandingKind::kTerminal:
+    case LandingKind::kLead:
+      return fmt::format("{} ({})", index.pin_text(landing.pin), word(landing.kind));
+    case LandingKind::kOpenVia:
+    case LandingKind::kTentedVia:
+    case LandingKind::kConductor:
+    case LandingKind::kAdded:
+      return fmt::format("{} at {}", word(landing.kind), place);
+  }
+  return place;
+}
+
+Shade::Shade(const BoardIndex& index, const std::vector<Index>& lifted) {
+  const Board& board = index.board();
+  for (std::size_t p = 0; p < board.parts.size(); ++p) {
+    const auto part = static_cast<Index>(p);
+    arrays_.push_back(is_area_array(index, part) ? 1 : 0);
+    if (std::find(lifted.begin(), lifted.end(), part) != lifted.end() || !board.parts[p].fitted ||
+        arrays_.back() == 0)
+      continue;
+    bool first = true;
+    Area area;
+    area.side = board.parts[p].side;
+    for (const Index pin : sites_of(index, part)) {
+      for (const Index l : index.lands_of_pin(pin)) {
+        const Land& land = board.lands[l];
+        const Nm reach = std::max(land.width, land.height) / 2;
+        if (first) area.box = {land.at.x, land.at.y, land.at.x, land.at.y};
+        first = false;
+        area.box.left = std::min(area.box.left, land.at.x - reach);
+        area.box.right = std::max(area.box.right, land.at.x + reach);
+        area.box.bottom = std::min(area.box.bottom, land.at.y - reach);
+        area.box.top = std::max(area.box.top, land.at.y + reach);
+      }
+    }
+    if (!first) areas_.push_back(area);
+  }
+}
+
+bool Shade::hides(Point at, Side side) const {
+  return std::any_of(areas_.begin(), areas_.end(), [&](const Area& area) {
+    return area.side == side && at.x >= area.box.left && at.x <= area.box.right && at.y >= area.box.bottom &&
+           at.y <= area.box.top;
+  });
+}
+
+std::vector<Landing> landings_of(const BoardIndex& index, const Copper& copper, const NetState& state,
+                                 const std::vector<Node>& island, const LandingRules& rules,
+                                 const Shade& shade) {
+  const Board& board = index.board();
+  std::vector<Landing> found;
+  // A through landing is open where one side that may be worked on is not hidden.
+  const auto open = [&](Point at, Side side) {
+    if (!reached_from(side, rules) || banned(rules, at)) return false;
+    if (side != Side::kThrough) return !shade.hides(at, side);
+    if (!shade.hides(at, rules.side)) return true;
+    const Side other = rules.side == Side::kTop ? Side::kBottom : Side::kTop;
+    return rules.both_sides && !shade.hides(at, other);
+  };
+  for (const Node node : island) {
+    const Piece& piece = state.piece(copper, node);
+    if (piece.kind == CopperKind::kLand) {
+      const Land& land = board.lands[piece.item];
+      if (land.part == kNone || land.pin == kNone || rules.marked[land.pin] != 0) continue;
+      if (shade.area_array(land.part)) continue;
+      if (!open(land.at, land.side)) continue;
+      found.push_back({kind_of_land(index, land.part), land.at, land.side, land.pin, piece.item,
+                       std::min(land.width, land.height)});
+    } else if (piece.kind == CopperKind::kVia) {
+      const Via& via = board.vias[piece.item];
+      const bool top = via.first == 0;
+      const bool bottom = via.last + 1 == static_cast<int>(board.layers.size());
+      if (!top && !bottom) continue;
+      const Side side = top && bottom ? Side::kThrough : (top ? Side::kTop : Side::kBottom);
+      if (!open(via.at, side)) continue;
+      const Cover cover = rules.side == Side::kBottom ? via.bottom : via.top;
+      found.push_back({cover == Cover::kOpen ? LandingKind::kOpenVia : LandingKind::kTentedVia, via.at, side,
+                       kNone, piece.item, via.diameter});
+    }
+  }
+  std::stable_sort(found.begin(), found.end(),
+                   [](const Landing& a, const Landing& b) { return hardness(a.kind) < hardness(b.kind); });
+  return found;
+}
+
+namespace {
+
+// A place on the pour near `from`: the point itself lies in it, so the first step beside it that does too.
+bool place_on_pour(const FillIndex& pour, Point from, Point& place) {
+  constexpr int kAround = 16;
+  for (Nm reach = 300'000; reach <= 1'200'000; reach += 300'000) {
+    for (int i = 0; i < kAround; ++i) {
+      const double angle = 2 * std::numbers::pi * i / kAround;
+      const Point p = from + Point{std::llround(static_cast<double>(reach) * std::cos(angle)),
+                                   std::llround(static_cast<double>(reach) * std::sin(angle))};
+      if (!pour.winds_around(p)) continue;
+      place = p;
+      return true;
+    }
+  }
+  return false;
+}
+
+// The nearest corner of the pour's ring.
+Point nearest_corner(const FillIndex& pour, Point from) {
+  Point best = pour.shape().core.front();
+  for (const Point p : pour.shape().core) {
+    if (distance(p, from) < distance(best, from)) best = p;
+  }
+  return best;
+}
+
+}  // namespace
+
+bool nearest_conductor(const Copper& copper, const NetState& state, const std::vector<Node>& island,
+                       const LandingRules& rules, const Shade& shade, Point from, Landing& found) {
+  const LayerSet layer = layer_bit(outer_layer(copper.board(), rules.side));
+  Nm least = kFarthest * 4;
+  bool any = false;
+  for (const Node node : island) {
+    const Piece& piece = state.piece(copper, node);
+    if ((piece.layers & layer) == 0 || piece.kind == CopperKind::kLand || piece.kind == CopperKind::kVia)
+      continue;
+    Point place;
+    if (piece.fill) {
+      if (piece.fill->winds_around(from)) {
+        if (!place_on_pour(*piece.fill, from, place)) continue;
+      } else {
+        place = nearest_corner(*piece.fill, from);
+      }
+    } else {
+      const Path path(piece.shapes.front().core);
+      place = path.place(path.nearest(from));
+    }
+    if (distance(place, from) >= least || shade.hides(place, rules.side) || banned(rules, place)) continue;
+    least = distance(place, from);
+    const Nm width = piece.fill ? 0 : piece.shapes.front().radius * 2;
+    found = {LandingKind::kConductor, place, rules.side, kNone, piece.item, width};
+    any = true;
+  }
+  return any;
+}
+
+}  // namespace landfall::rework

@@ -1,0 +1,84 @@
+// Places where a wire's far end can be soldered. DESIGN.md section 5, "Landings": best first a test point or
+// connector pin, a two-terminal part's terminal, an exposed via, a tented via (to be scraped), a conductor
+// (to be scraped); not on copper that the marks took, not on a marked land, not under another area-array
+// part, only on the side that is worked on unless allowed.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "netdb/model/board_index.hpp"
+#include "netdb/rework/copper/damage.hpp"
+
+namespace landfall::rework {
+
+enum class LandingKind {
+  kTestPoint,
+  kConnector,
+  kTerminal,  // of a two-terminal part
+  kLead,      // of any other part that is no area array
+  kOpenVia,
+  kTentedVia,  // or one of which the file does not say: to be scraped
+  kConductor,  // to be scraped
+  kSite,       // a marked site itself: the wire's near end
+  kAdded,      // the user's own
+};
+std::string_view word(LandingKind kind);
+
+// How much longer a wire may be before this landing is worth it, in nm. Common practice, no source.
+double hardness(LandingKind kind);
+
+struct Landing {
+  LandingKind kind = LandingKind::kConductor;
+  Point at;
+  Side side = Side::kTop;  // the side it is reached from; kThrough: either
+  Index pin = kNone;       // whose land it is, if a land
+  Index item = kNone;      // via, track, arc or fill: its place in the board's list
+  Nm width = 0;            // of what is soldered to: a land's narrow side, a via's or track's width
+};
+
+// "TP3.1 (test point)", "via at 31.20, -14.05".
+std::string landing_text(const BoardIndex& index, const Landing& landing);
+
+// A place on the board, in the house frame, that the user bans: nothing within this reach is a landing.
+struct Ban {
+  Point at;
+  Nm reach = 300'000;
+};
+
+struct LandingRules {
+  Side side = Side::kTop;     // being worked on
+  bool both_sides = false;    // the other side is allowed as well
+  std::vector<Index> lifted;  // parts that are off: under them is open ground
+  std::vector<char> marked;   // one a pin of the board: a damaged or loose land
+  std::vector<Ban> bans;
+};
+
+// Which parts are area arrays, and where those still on the board hide the ground, per side. Built once a
+// job.
+class Shade {
+ public:
+  Shade(const BoardIndex& index, const std::vector<Index>& lifted);
+  [[nodiscard]] bool hides(Point at, Side side) const;
+  [[nodiscard]] bool area_array(Index part) const { return arrays_[part] != 0; }
+
+ private:
+  struct Area {
+    Box box;
+    Side side = Side::kTop;
+  };
+  std::vector<Area> areas_;
+  std::vector<char> arrays_;
+};
+
+// The landings of one island, places only (conductors are asked with nearest_conductor). Best kinds first.
+std::vector<Landing> landings_of(const BoardIndex& index, const Copper& copper, const NetState& state,
+                                 const std::vector<Node>& island, const LandingRules& rules,
+                                 const Shade& shade);
+
+// The nearest place on the island's tracks, arcs and pours of the side worked on; false when there is none.
+bool nearest_conductor(const Copper& copper, const NetState& state, const std::vector<Node>& island,
+                       const LandingRules& rules, const Shade& shade, Point from, Landing& found);
+
+}  // namespace landfall::rework

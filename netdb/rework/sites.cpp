@@ -1,0 +1,39 @@
+#include "netdb/rework/sites.hpp"
+
+#include "netdb/model/ball_name.hpp"
+
+namespace landfall::rework {
+namespace {
+
+std::vector<Index> ball_pins(const BoardIndex& index, Index part) {
+  std::vector<Index> balls;
+  for (const Index pin : index.pins_of_part(part)) {
+    if (parse_ball(index.board().pins[pin].number)) balls.push_back(pin);
+  }
+  return balls;
+}
+
+}  // namespace
+
+std::vector<Index> sites_of(const BoardIndex& index, Index part) {
+  const auto pins = index.pins_of_part(part);
+  std::vector<Index> balls = ball_pins(index, part);
+  const bool array = balls.size() * 10 >= pins.size() * 9;
+  return array ? balls : std::vector<Index>(pins.begin(), pins.end());
+}
+
+bool is_area_array(const BoardIndex& index, Index part) {
+  const std::size_t pins = index.pins_of_part(part).size();
+  return pins >= 9 && ball_pins(index, part).size() * 10 >= pins * 9;
+}
+
+bool is_test_point(const BoardIndex& index, Index part) {
+  return index.board().parts[part].reference.starts_with("TP") && index.pins_of_part(part).size() == 1;
+}
+
+bool is_live(const BoardIndex& index, Index pin) {
+  const Index part = index.board().pins[pin].part;
+  return index.board().parts[part].fitted && !is_test_point(index, part);
+}
+
+}  // namespace landfall::rework

@@ -1,0 +1,24 @@
+// Which pins of a part are sites of an area array, and which parts are such arrays: by the names of the pins,
+// so that it needs no grid. Pure.
+#pragma once
+
+#include <vector>
+
+#include "netdb/model/board_index.hpp"
+
+namespace landfall::rework {
+
+// The part's balls: fiducials and mounting pads of its footprint ("fid1", "MP") are no sites of an area
+// array. Of any other part all its pins.
+std::vector<Index> sites_of(const BoardIndex& index, Index part);
+
+// Nine pins or more, nine in ten of them named like balls.
+bool is_area_array(const BoardIndex& index, Index part);
+
+// A single pin, named TP...: nothing lives there.
+bool is_test_point(const BoardIndex& index, Index part);
+
+// A pin that something works at: of a fitted part that is no test point.
+bool is_live(const BoardIndex& index, Index pin);
+
+}  // namespace landfall::rework

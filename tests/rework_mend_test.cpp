@@ -1,0 +1,218 @@
+// The table of cases in DESIGN.md section 5 on small drawn boards: expected wires and rebuilds first, by
+// hand.
+#include <doctest/doctest.h>
+
+#include "netdb/rework/assess.hpp"
+#include "netdb/signals/signals.hpp"
+#include "tests/support/made_board.hpp"
+
+using namespace landfall;
+using rework::LandingKind;
+using testing::MadeBoard;
+
+namespace {
+
+rework::Assessment assess(const Board& board, std::vector<Mark> marks, std::vector<Fact> facts = {},
+                          const rework::MendRules& rules = {}) {
+  const BoardIndex index(board);
+  const rework::Copper copper(board);
+  Job job;
+  job.lifted = {"U1"};
+  job.marks = std::move(marks);
+  job.facts = std::move(facts);
+  return rework::assess(index, signals::analyse(index, {}), copper, job, {}, rules);
+}
+
+Mark mark(const char* ball, MarkKind kind) {
+  return {"U1", ball, kind, ""};
+}
+
+// A1 goes by a short trace to a via beside it, on the bottom to R1 on the top by a second via.
+MadeBoard dogbone() {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.track(line, 0, 0, 0.4, -0.4);
+  made.via(line, 0.4, -0.4);
+  made.track(line, 0.4, -0.4, 0.4, 5, 1);
+  made.via(line, 0.4, 5);
+  const Index r1 = made.part("R1", 2, 2, 5);
+  made.track(line, 0.4, 5, 2, 5);
+  made.pin(r1, 1, line);
+  return made;
+}
+
+}  // namespace
+
+TEST_CASE("a missing land whose trace still ends at its rim: no wire, one rebuild") {
+  const auto a = assess(dogbone().board, {mark("A1", MarkKind::kMissing)});
+  CHECK(a.wires == 0);
+  CHECK(a.rebuilds == 1);
+  CHECK_FALSE(a.bound);
+  CHECK(a.sites.at(0).need == rework::Need::kRebuild);
+}
+
+TEST_CASE("torn up to the via beside it: one wire, to that via") {
+  const auto a = assess(dogbone().board, {mark("A1", MarkKind::kTorn)});
+  CHECK(a.wires == 1);
+  CHECK(a.rebuilds == 0);
+  REQUIRE(a.mends.size() == 1);
+  REQUIRE(a.mends[0].jumpers.size() == 1);
+  const auto& wire = a.mends[0].jumpers[0];
+  CHECK(wire.from.kind == LandingKind::kSite);
+  CHECK(wire.to.kind == LandingKind::kTentedVia);
+  CHECK(wire.to.at == Point{400'000, -400'000});
+}
+
+TEST_CASE("the via pulled too: one wire, to the far side's nearest landing") {
+  const auto a = assess(dogbone().board, {mark("A1", MarkKind::kBarrel)});
+  CHECK(a.wires == 1);
+  CHECK(a.rebuilds == 0);
+  const auto& wire = a.mends.at(0).jumpers.at(0);
+  // R1.1 lies 0.43 mm further than the second via, and is the better landing.
+  CHECK(wire.to.kind == LandingKind::kTerminal);
+  // 'Via is good': the barrel mark takes no via.
+  Mark good = mark("A1", MarkKind::kBarrel);
+  good.via_good = true;
+  CHECK(assess(dogbone().board, {good}).mends.at(0).jumpers.at(0).to.at == Point{400'000, -400'000});
+}
+
+TEST_CASE("a trace through the land to a second pin: missing 0 wires and 1 rebuild, torn both ways 2 and 0") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  const Index r1 = made.part("R1", 2, -5, 0);
+  const Index r2 = made.part("R2", 2, 5, 3);
+  made.pin(r1, 1, line);
+  made.pin(r2, 1, line);
+  made.track(line, -5, 0, 3, 0);
+  made.track(line, 3, 0, 5, 3);
+  const auto missing = assess(made.board, {mark("A1", MarkKind::kMissing)});
+  CHECK(missing.wires == 0);
+  CHECK(missing.rebuilds == 1);
+  CHECK(missing.mends.at(0).rebuilds.at(0).conductors == 2);
+  CHECK(missing.cut_off.size() == 1);  // until the new land joins them again
+  const auto torn = assess(made.board, {mark("A1", MarkKind::kTorn)});
+  CHECK(torn.wires == 2);
+  CHECK(torn.rebuilds == 0);
+  CHECK(torn.cut_off.size() == 1);
+  // Only the trace to the east: the western one still ends at the rim, so a rebuild and one wire.
+  Mark east = mark("A1", MarkKind::kTorn);
+  east.only_toward = "e";
+  const auto half = assess(made.board, {east});
+  CHECK(half.wires == 1);
+  CHECK(half.rebuilds == 1);
+}
+
+TEST_CASE("two neighbouring sites of one net, both torn: two wires, one from site to site") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.ball("A2", line);
+  const Index r1 = made.part("R1", 2, 6, 6);
+  made.pin(r1, 1, line);
+  made.track(line, 0, 0, 0, 6);
+  made.track(line, 0.8, 0, 0.8, 6);
+  made.track(line, 0, 6, 6, 6);
+  const auto a = assess(made.board, {mark("A1", MarkKind::kTorn), mark("A2", MarkKind::kTorn)});
+  CHECK(a.wires == 2);
+  std::size_t between_sites = 0;
+  for (const auto& wire : a.mends.at(0).jumpers) between_sites += wire.to.kind == LandingKind::kSite ? 1 : 0;
+  CHECK(between_sites == 1);
+}
+
+TEST_CASE("spare ground needs nothing; the last ball of a supply goes to the plane's nearest landing") {
+  MadeBoard made(4);
+  const Index gnd = made.net("GND");
+  for (const char* ball : {"A1", "A2", "A3", "A4", "B1", "B2", "B3", "B4", "C1", "C2"})
+    made.ball(ball, gnd, PinType::kPowerIn);
+  const Index c1 = made.part("C1", 2, 8, 0);
+  made.pin(c1, 1, gnd);
+  made.fill(gnd, 0, -2, -4, 10, 2);
+  const auto spare = assess(made.board, {mark("A1", MarkKind::kTorn)});
+  CHECK(spare.wires == 0);
+  CHECK(spare.rebuilds == 0);
+  CHECK(spare.none == 1);
+
+  MadeBoard last(4);
+  const Index rail = last.net("VDD");
+  last.ball("B2", rail, PinType::kPowerIn);
+  last.track(rail, 0.8, -0.8, 1.2, -1.2);
+  last.via(rail, 1.2, -1.2);
+  last.fill(rail, 2, -2, -4, 10, 2);
+  last.via(rail, 3.5, 0.5);  // the plane's own, on its way to the capacitor
+  const Index c2 = last.part("C2", 2, 8, 0);
+  last.pin(c2, 1, rail);
+  last.via(rail, 7, 0);
+  last.track(rail, 7, 0, 8, 0);
+  const auto a = assess(last.board, {mark("B2", MarkKind::kBarrel)});
+  CHECK(a.wires == 1);
+  CHECK(a.mends.at(0).jumpers.at(0).to.at == Point{3'500'000, 500'000});
+}
+
+TEST_CASE("a chain through a lost land: the pin that nobody marked is cut off and joined as well") {
+  // U2 - A1 - A2 - R1 in a row on the top; A1 is torn both ways.
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.ball("A2", line);
+  const Index u2 = made.part("U2", 3, -5, 0);
+  const Index r1 = made.part("R1", 2, 5, 0);
+  const Index r2 = made.part("R2", 2, 5, 3);
+  made.pin(u2, 1, line);
+  made.pin(r1, 1, line);
+  made.pin(r2, 1, line);
+  made.track(line, -5, 0, 0, 0);
+  made.track(line, 0, 0, 0.8, 0);
+  made.track(line, 0.8, 0, 5, 0);
+  made.track(line, 5, 0, 5, 3);
+  const auto a = assess(made.board, {mark("A1", MarkKind::kTorn)});
+  const BoardIndex index(made.board);
+  REQUIRE(a.cut_off.size() == 1);
+  CHECK(index.pin_text(a.cut_off[0]) == "U2.1");
+  CHECK(a.wires == 2);  // A1, and U2's piece
+}
+
+TEST_CASE("no landing: the far pin is under another area array, or on the far side until that is allowed") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.track(line, 0, 0, 0.4, -0.4);
+  made.via(line, 0.4, -0.4);
+  made.track(line, 0.4, -0.4, 4, -6, 1);
+  const Index r1 = made.part("R1", 2, 4, -6, Side::kBottom);
+  made.pin(r1, 1, line);
+  const auto top_only = assess(made.board, {mark("A1", MarkKind::kBarrel)});
+  CHECK(top_only.wires == 0);
+  CHECK(top_only.cannot == 1);
+  CHECK(top_only.sites.at(0).need == rework::Need::kCannot);
+  rework::MendRules both;
+  both.both_sides = true;
+  const auto either = assess(made.board, {mark("A1", MarkKind::kBarrel)}, {}, both);
+  CHECK(either.wires == 1);
+  CHECK(either.cannot == 0);
+}
+
+TEST_CASE("facts outrank copper: what beeps can be built on, what is open is parted") {
+  const Board board = dogbone().board;
+  const Fact beeps{1, FactKind::kJoined, "U1.A1", "R1.1", "", ""};
+  const auto joined = assess(board, {mark("A1", MarkKind::kBarrel)}, {beeps});
+  CHECK(joined.wires == 0);
+  CHECK(joined.rebuilds == 1);
+  const Fact open{2, FactKind::kOpen, "R1.1", "", "", ""};
+  const auto parted = assess(board, {}, {open});
+  CHECK(parted.wires == 1);
+  CHECK(parted.cut_off.size() == 1);
+}
+
+TEST_CASE("a torn land in a solid pour is built anew on it; one held by spokes is wired") {
+  MadeBoard solid;
+  const Index gnd = solid.net("GND");
+  solid.ball("A1", gnd, PinType::kPowerIn);
+  const Index c1 = solid.part("C1", 2, 8, 0);
+  solid.pin(c1, 1, gnd);
+  solid.fill(gnd, 0, -2, -4, 10, 2);
+  const auto a = assess(solid.board, {mark("A1", MarkKind::kTorn)});
+  CHECK(a.rebuilds == 1);
+  CHECK(a.wires == 0);
+}
