@@ -26,9 +26,10 @@ struct InterfaceInfo {
   std::string_view name;  // "DDR3 memory"
   Coupling coupling = Coupling::kParallel;
   std::span<const Grade> grades;  // slowest first; none for "slow"
-  double usual_mbps = 0;          // the grade taken where nobody says which; 0 for "slow"
-  double address_intervals = 1;   // how many unit intervals of data an address or command lasts
-  double rise_ps = 0;             // an edge's rise, 10-90; see rise_of for fast grades
+  // The setting "speed.ID" has the same default where there is more than one grade.
+  double usual_mbps = 0;         // the grade taken where nobody says which; 0 for "slow"
+  double address_intervals = 1;  // how many unit intervals of data an address or command lasts
+  double rise_ps = 0;            // an edge's rise, 10-90; see rise_of for fast grades
   std::string_view rise_source;
   std::string_view matching;          // the makers' matching rule in one sentence
   std::optional<double> matching_ps;  // its figure: skew to the strobe, or between a pair's legs

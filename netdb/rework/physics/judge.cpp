@@ -14,6 +14,9 @@ constexpr std::array<std::string_view, 4> kWords{"fine", "risky", "will not work
 // Rounding of the inputs must not turn "up to 5 %" into "beyond".
 constexpr double kAtTheLimit = 1e-9;
 
+// A wire shorter than thick has no inductance by the formula; its impedance must still be a number above 0.
+constexpr double kLeastNh = 1e-3;
+
 double mm(Nm nm) {
   return static_cast<double>(nm) * 1e-6;
 }
@@ -86,9 +89,16 @@ void judge_signal(const WireCase& wire, const Speed& speed, const Limits& limits
   out.word = word_of_share(*out.share, limits);
   const InterfaceInfo& info = *speed.info;
   out.rise_ps = wire.rise_ps.value_or(rise_of(info, speed.mbps));
-  out.rise_after_ps =
-      std::hypot(*out.rise_ps, step_of_inductance(out.inductance_nh, limits.line_ohm).rise_ps);
+  // Z = L / T of a lossless line; nH over ps is kilo-ohm.
+  const Step step = step_of_piece(
+      out.own_delay_ps, std::max(out.inductance_nh, kLeastNh) / out.own_delay_ps * 1e3, limits.line_ohm);
+  out.rise_after_ps = std::hypot(*out.rise_ps, step.rise_ps);
+  out.middle_late_ps = step.centre_ps;
   out.critical_mm = critical_length_mm(*out.rise_ps, delay_ps_per_mm(Medium::kLyingWire, limits.er));
+  out.edge = fmt::format(
+      "its {}{:.1f} nH slow an edge of {:.0f} ps to {:.0f} ps and may bring its middle {:.0f} ps late",
+      out.inductance_bound ? "at most " : "", out.inductance_nh, *out.rise_ps, *out.rise_after_ps,
+      *out.middle_late_ps);
   out.matching = matching_of(info);
   if (info.matching_ps) out.within_matching = std::abs(out.delay_ps) <= *info.matching_ps;
   const std::string interval =
@@ -114,6 +124,18 @@ Word worse(Word a, Word b) {
 
 std::string_view word(Word w) {
   return kWords[static_cast<std::size_t>(w)];
+}
+
+Limits shop_limits(const std::function<double(const SettingInfo&)>& value) {
+  Limits out;
+  const auto read = [&](std::string_view name) { return value(*find_setting(name)); };
+  out.fine_share = read("wire.fine-share") / 100;
+  out.risky_share = read("wire.risky-share") / 100;
+  out.drop_share = read("wire.drop") / 100;
+  out.rise_k = read("wire.rise");
+  out.er = read("board.permittivity");
+  out.line_ohm = read("board.line");
+  return out;
 }
 
 WireJudgement judge_wire(const WireCase& wire, const Limits& limits) {

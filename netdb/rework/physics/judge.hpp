@@ -2,10 +2,12 @@
 // figures behind it and a sentence; never a promise (T29).
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
 
+#include "netdb/model/settings.hpp"
 #include "netdb/model/units.hpp"
 #include "netdb/rework/physics/interfaces.hpp"
 #include "netdb/rework/physics/line.hpp"
@@ -27,6 +29,9 @@ struct Limits {
   double line_ohm = 50;        // impedance of the tracks at both ends; common practice, no source
   double copper_celsius = 20;  // for resistance
 };
+
+// The limits as the shop set them; `value` answers for one setting, in the setting's unit.
+Limits shop_limits(const std::function<double(const SettingInfo&)>& value);
 
 struct WireCase {
   Nm length = 0;      // > 0
@@ -53,12 +58,17 @@ struct WireJudgement {
   double inductance_nh = 0;                // high frequency
   bool inductance_bound = true;            // free space: no plane's height is known
   std::optional<double> rise_ps;           // the driver's edge
-  std::optional<double> rise_after_ps;     // the same edge behind the wire, taken as its inductance
-  std::optional<double> critical_mm;       // shorter wires are lumped for this edge (T26)
-  std::optional<bool> within_matching;  // |delay_ps| within the makers' figure; nothing where they give none
-  std::string matching;                 // the makers' rule with its source, in words
+  // What delay alone does not show (T29): the wire is a piece of another impedance, by its inductance and
+  // delay.
+  std::optional<double> rise_after_ps;   // the same edge behind the wire
+  std::optional<double> middle_late_ps;  // how late the edge's middle may come, at most; the wire's own delay
+                                         // is the least. Not part of the word.
+  std::optional<double> critical_mm;     // shorter wires are lumped for this edge (T26)
+  std::optional<bool> within_matching;   // |delay_ps| within the makers' figure; nothing where they give none
+  std::string matching;                  // the makers' rule with its source, in words
   Word word = Word::kNotJudged;
-  std::string why;  // one sentence
+  std::string why;   // one sentence
+  std::string edge;  // one more for a judged signal: what the inductance does to its edge; else empty
 };
 
 // Rule: a signal by the share of its unit interval that its net added delay takes, at the limits above. A
