@@ -78,7 +78,7 @@ Passage simulate(const std::string& piece, double ramp_ps) {
       ".meas tran t90 when v(out)=0.9\n"
       ".end\n",
       kStartPs, kStartPs + ramp_ps, kLinePs, piece, 2500 + 2 * ramp_ps);
-  const auto [text, well] = run("ngspice -b " + file.string());
+  const std::string text = run("ngspice -b " + file.string()).first;
   const auto t10 = measured_ps(text, "t10");
   const auto t50 = measured_ps(text, "t50");
   const auto t90 = measured_ps(text, "t90");
