@@ -47,6 +47,39 @@ TEST_SUITE("rework/physics") {
     CHECK(near(awg_diameter_mm(42), 0.0633, 1e-4));
   }
 
+  TEST_CASE("AWG sizes of the T23 table: diameter, ohm a metre, Preece's current") {
+    struct Row {
+      double diameter, ohm_per_m, preece;
+    };
+    const std::array<Row, 7> rows{{{0.0633, 5.472, 1.28},
+                                   {0.0799, 3.441, 1.81},
+                                   {0.1007, 2.164, 2.56},
+                                   {0.1270, 1.361, 3.62},
+                                   {0.1601, 0.856, 5.13},
+                                   {0.2019, 0.538, 7.26},
+                                   {0.2546, 0.339, 10.28}}};
+    REQUIRE(awg_wires().size() == rows.size());
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+      const double diameter = static_cast<double>(awg_wires()[i].bare) * 1e-6;
+      CAPTURE(diameter);
+      CHECK(near(diameter, rows[i].diameter, 1e-4));
+      CHECK(near(resistance_ohm(1000, diameter), rows[i].ohm_per_m, 0.001));
+      CHECK(near(preece_a(diameter), rows[i].preece, 0.006));
+    }
+  }
+
+  TEST_CASE("published wire equivalents of 2 oz tracks lose no copper: T21d (Circuit Technology Center)") {
+    struct Row {
+      double width, wire;
+    };
+    for (const Row& row : std::array<Row, 6>{
+             {{0.25, 0.15}, {0.38, 0.20}, {0.50, 0.23}, {0.78, 0.28}, {2.08, 0.46}, {3.18, 0.58}}}) {
+      CAPTURE(row.width);
+      CHECK(diameter_for_track_mm(row.width, 0.07) <= row.wire);
+      CHECK(diameter_for_track_mm(row.width, 0.07) > row.wire * 0.85);  // and none is much too thick
+    }
+  }
+
   TEST_CASE("resistance and drop: C25 to C30 (IEC 60028 and IACS, from memory)") {
     CHECK(near(resistance_ohm(1000, awg_diameter_mm(30)), 0.339, 0.002));
     CHECK(near(resistance_ohm(1000, awg_diameter_mm(36)), 1.361, 0.002));

@@ -319,7 +319,10 @@ TEST_SUITE("rework/verdict") {
       const Verdict v = verdict_of(input);
       for (const Option& option : v.options) {
         double sum = 0;
-        for (const Term& term : option.terms) sum += term.money;
+        for (const Term& term : option.terms) {
+          sum += term.money;
+          CHECK_FALSE((term.money == 0 && std::signbit(term.money)));  // no "-0.00" on a quote
+        }
         CHECK(sum == doctest::Approx(option.margin));
         CHECK(option.margin_low <= option.margin);
         CHECK(option.margin_high >= option.margin);

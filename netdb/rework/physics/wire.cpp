@@ -42,6 +42,25 @@ double awg_diameter_mm(int number) {
   return 0.127 * std::pow(92.0, (36 - number) / 39.0);
 }
 
+std::span<const WireSize> awg_wires() {
+  static const auto all = [] {
+    constexpr std::array<std::string_view, 7> kNames{"AWG 42", "AWG 40", "AWG 38", "AWG 36",
+                                                     "AWG 34", "AWG 32", "AWG 30"};
+    std::array<WireSize, 7> sizes;
+    for (std::size_t i = 0; i < sizes.size(); ++i) {
+      const Nm bare = std::llround(awg_diameter_mm(42 - 2 * static_cast<int>(i)) * 1e6);
+      sizes[i] = {kNames[i], bare, bare, bare, "TRADE.md T23a (ASTM B258)"};
+    }
+    return sizes;
+  }();
+  return all;
+}
+
+double diameter_for_track_mm(double width_mm, double thickness_mm) {
+  assert(width_mm >= 0 && thickness_mm >= 0);
+  return std::sqrt(4 * width_mm * thickness_mm / std::numbers::pi);
+}
+
 double wire_area_mm2(double diameter_mm) {
   assert(diameter_mm > 0);
   return std::numbers::pi / 4 * diameter_mm * diameter_mm;

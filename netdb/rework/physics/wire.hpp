@@ -28,6 +28,13 @@ const WireSize* enamelled_wire(Nm bare);
 // Diameter of a bare AWG wire, d = 0.127 * 92^((36 - n) / 39) mm. Source: TRADE.md T23a (ASTM B258).
 double awg_diameter_mm(int number);
 
+// The even AWG sizes from 42 to 30, bare: thinnest first, overall = bare, diameter rounded to a nanometre.
+std::span<const WireSize> awg_wires();
+
+// Diameter of the wire whose copper is no less than that of a track: sqrt(4 w t / pi) mm. Wanted for
+// supplies, needless for signals. Source: TRADE.md T21d.
+double diameter_for_track_mm(double width_mm, double thickness_mm);
+
 // Cross-section in mm2.
 double wire_area_mm2(double diameter_mm);
 

@@ -65,6 +65,12 @@ std::optional<Error> fault(const VerdictCase& input) {
   return std::nullopt;
 }
 
+std::string_view kept_words(const ShopFigures& shop) {
+  if (shop.board_is_shops) return "salvage, the board is the shop's";
+  return shop.fee_failed > 0 ? "bench fee agreed with the customer"
+                             : "the customer keeps the board, no fee agreed";
+}
+
 // How a term came about, in figures.
 std::string how(TermKind term, OptionKind option, const Account& account, const VerdictCase& input) {
   const ShopFigures& s = input.shop;
@@ -77,9 +83,7 @@ std::string how(TermKind term, OptionKind option, const Account& account, const 
     case TermKind::kReturns:
       return fmt::format("{:.3f} x {:.1f} % x {:.2f}", account.chance, s.returns_share * 100, s.returns_cost);
     case TermKind::kKept:
-      return fmt::format(
-          "{:.3f} x {:.2f} ({})", 1 - account.chance, kept_if_failed(s),
-          s.board_is_shops ? "salvage, the board is the shop's" : "bench fee agreed with the customer");
+      return fmt::format("{:.3f} x {:.2f} ({})", 1 - account.chance, kept_if_failed(s), kept_words(s));
     case TermKind::kSpoilt:
       return fmt::format("{:.3f} x {:.2f}", 1 - account.chance, spoilt_if_failed(s));
     case TermKind::kLabour:
@@ -136,7 +140,8 @@ Option dressed(OptionKind kind, const Account& account, const VerdictCase& input
   for (std::size_t i = 0; i < kTermKinds; ++i) {
     if (!account.terms[i]) continue;
     const auto term = static_cast<TermKind>(i);
-    out.terms.push_back({std::string(kTermWords[i]), how(term, kind, account, input), *account.terms[i]});
+    out.terms.push_back({std::string(kTermWords[i]), how(term, kind, account, input),
+                         *account.terms[i] + 0.0});  // + 0.0: no -0.00
   }
   out.margin = out.margin_low = out.margin_high = account.margin();
   out.minutes = account.minutes;
