@@ -1,0 +1,591 @@
+// Does the repair pay: chances, options, break-even, what would turn the answer. C and T numbers are those of
+// the trade reference; the outside source stands beside each.
+#include <cmath>
+#include <numbers>
+#include <set>
+#include <vector>
+
+#include <doctest/doctest.h>
+
+#include "netdb/rework/physics/interfaces.hpp"
+#include "netdb/rework/physics/judge.hpp"
+#include "netdb/rework/verdict/verdict.hpp"
+
+using namespace landfall;
+using namespace landfall::rework::verdict;
+
+namespace {
+
+constexpr double kCertain = 1e12;  // a prior that nothing moves: chances as plain numbers
+
+WorkGroup vias(int count) {
+  return {ChanceKind::kVia, count, false, false};
+}
+
+// The figures of T35: price 200, w 0.08, Cw 100, S' 25, C0 90 (1.5 h at 50 + 15), 15 min a wire, 0.90, 0.95.
+VerdictCase example(int wires) {
+  VerdictCase input;
+  input.shop = default_figures();
+  input.shop.board_is_shops = true;
+  input.shop.prior_weight = kCertain;
+  input.repair.groups = {vias(wires)};
+  return input;
+}
+
+Verdict verdict_of(const VerdictCase& input) {
+  auto given = give_verdict(input);
+  REQUIRE(given.ok());
+  return std::move(given).value();
+}
+
+double repair_margin(const VerdictCase& input) {
+  return verdict_of(input).option(OptionKind::kRepair).margin;
+}
+
+// The harvest of T34's note, M = S' = 25 without labour.
+VerdictCase with_harvest(VerdictCase input) {
+  input.shop.harvest_value = 25;
+  input.shop.harvest_minutes = 0;
+  return input;
+}
+
+// Chances as they are met: default priors, some outcomes, all kinds of work.
+std::vector<VerdictCase> mixed_cases() {
+  std::vector<VerdictCase> cases;
+  for (const int scale : {0, 1, 2, 5}) {
+    for (const int cases_known : {0, 7, 60}) {
+      VerdictCase input;
+      input.shop = default_figures();
+      input.shop.swap_board = 90;
+      input.repair.groups = {{ChanceKind::kVia, 2 * scale, true, false},
+                             {ChanceKind::kNear, scale, false, false},
+                             {ChanceKind::kInner, scale / 2, false, false},
+                             {ChanceKind::kRebuild, 1, false, false}};
+      input.one_channel = Work{1, {{ChanceKind::kVia, scale, true, false}}, 0};
+      input.outcomes[static_cast<std::size_t>(ChanceKind::kBase)] = {cases_known, cases_known / 6};
+      input.outcomes[static_cast<std::size_t>(ChanceKind::kVia)] = {cases_known * 3, cases_known / 5};
+      cases.push_back(input);
+    }
+  }
+  return cases;
+}
+
+// The distribution of a product by numeric convolution: the masses of -n ln p on a grid, folded with each
+// other; the values below which it lies with probability q. An independent way to what product_interval
+// approximates.
+double convolved_quantile(const std::vector<Factor>& factors, double q) {
+  constexpr std::size_t kBins = 3000;
+  double widest = 0;
+  for (const Factor& factor : factors) widest += -factor.n * std::log(quantile(factor.p, 1e-6));
+  const double step = widest / kBins;
+  std::vector<double> mass{1.0};
+  for (const Factor& factor : factors) {
+    std::vector<double> own;
+    double before = 0;
+    // P(-n ln p <= y) = P(p >= exp(-y / n)); the Beta's distribution function by its density on a fine grid.
+    constexpr int kFine = 40000;
+    std::vector<double> below(kFine + 1, 0.0);
+    const double scale =
+        std::lgamma(factor.p.a + factor.p.b) - std::lgamma(factor.p.a) - std::lgamma(factor.p.b);
+    for (int i = 1; i <= kFine; ++i) {
+      const double x = (i - 0.5) / kFine;
+      below[static_cast<std::size_t>(i)] =
+          below[static_cast<std::size_t>(i - 1)] +
+          std::exp(scale + (factor.p.a - 1) * std::log(x) + (factor.p.b - 1) * std::log1p(-x)) / kFine;
+    }
+    const auto less_than = [&](double p) {
+      const double at = p * kFine;
+      const auto i = std::min(static_cast<std::size_t>(at), static_cast<std::size_t>(kFine - 1));
+      return (below[i] + (below[i + 1] - below[i]) * (at - static_cast<double>(i))) / below.back();
+    };
+    for (std::size_t i = 0; i < kBins && before < 1 - 1e-7; ++i) {
+      const double upto = 1 - less_than(std::exp(-(static_cast<double>(i) + 0.5) * step / factor.n));
+      own.push_back(upto - before);
+      before = upto;
+    }
+    std::vector<double> folded(std::min(mass.size() + own.size(), 2 * kBins), 0.0);
+    for (std::size_t i = 0; i < mass.size(); ++i) {
+      for (std::size_t j = 0; j < own.size() && i + j < folded.size(); ++j) folded[i + j] += mass[i] * own[j];
+    }
+    mass = std::move(folded);
+  }
+  double sum = 0;
+  for (std::size_t i = 0; i < mass.size(); ++i) {
+    sum += mass[i];
+    if (sum >= 1 - q) return std::exp(-static_cast<double>(i) * step);
+  }
+  return 0;
+}
+
+}  // namespace
+
+TEST_SUITE("rework/chance") {
+  TEST_CASE("quantiles of a Beta with a closed form: Beta(a, 1), Beta(1, b), the arcsine law") {
+    for (const double q : {0.025, 0.1, 0.5, 0.9, 0.975}) {
+      CAPTURE(q);
+      CHECK(quantile({7, 1}, q) == doctest::Approx(std::pow(q, 1.0 / 7)).epsilon(1e-9));
+      CHECK(quantile({1, 9}, q) == doctest::Approx(1 - std::pow(1 - q, 1.0 / 9)).epsilon(1e-9));
+      const double sine = std::sin(std::numbers::pi * q / 2);
+      CHECK(quantile({0.5, 0.5}, q) == doctest::Approx(sine * sine).epsilon(1e-9));
+    }
+  }
+
+  TEST_CASE("5 of 10 lie between 0.187 and 0.813 (Clopper and Pearson 1934; the usual table, from memory)") {
+    CHECK(quantile({5, 6}, 0.025) == doctest::Approx(0.187).epsilon(0.001));
+    CHECK(quantile({6, 5}, 0.975) == doctest::Approx(0.813).epsilon(0.001));
+  }
+
+  TEST_CASE("E[p^n] with a closed form: a/(a+n) for b = 1, 1/(n+1) for a uniform p, and b = 2") {
+    for (const int n : {0, 1, 2, 5, 13, 40}) {
+      CAPTURE(n);
+      CHECK(power_mean({9, 1}, n) == doctest::Approx(9.0 / (9 + n)));
+      CHECK(power_mean({1, 1}, n) == doctest::Approx(1.0 / (n + 1)));
+      CHECK(power_mean({4, 2}, n) == doctest::Approx(4.0 * 5 / ((4.0 + n) * (5 + n))));
+    }
+  }
+
+  TEST_CASE("a shared unknown chance is worth more than its mean to the power n, and never rises with n") {
+    for (const Beta p : {Beta{9.5, 0.5}, Beta{8, 2}, Beta{2, 8}, Beta{190, 10}}) {
+      double last = 1;
+      for (int n = 2; n < 30; ++n) {
+        CHECK(power_mean(p, n) > std::pow(mean(p), n));
+        CHECK(power_mean(p, n) <= last);
+        last = power_mean(p, n);
+      }
+    }
+  }
+
+  TEST_CASE("an estimate is the prior's cases plus the shop's own") {
+    const Beta p = estimate(0.9, 10, {30, 2});
+    CHECK(p.a == doctest::Approx(39));
+    CHECK(p.b == doctest::Approx(3));
+    CHECK(mean(p) == doctest::Approx(39.0 / 42));
+    CHECK(mean(estimate(0.9, 10, {3000, 1000})) == doctest::Approx(0.75).epsilon(0.001));
+    CHECK(power_mean(estimate(1, 10, {}), 50) == 1);
+    CHECK(quantile(estimate(1, 10, {}), 0.1) == 1);
+    CHECK(quantile(estimate(0, 10, {}), 0.9) == 0);
+  }
+
+  TEST_CASE("how many wires keep a chance of one half: C56, C57 (T36)") {
+    const auto most = [](double base, double q) {
+      int n = 0;
+      while (base * power_mean(estimate(q, kCertain, {}), n + 1) >= 0.5) ++n;
+      return n;
+    };
+    CHECK(most(1, 0.95) == 13);
+    CHECK(most(1, 0.97) == 22);
+    CHECK(most(1, 0.99) == 68);
+    CHECK(most(0.9, 0.95) == 11);
+    CHECK(power_mean(estimate(0.95, kCertain, {}), 13) == doctest::Approx(0.5133).epsilon(0.0001));
+    CHECK(power_mean(estimate(0.95, kCertain, {}), 14) == doctest::Approx(0.4877).epsilon(0.0001));
+  }
+
+  TEST_CASE("one factor alone has the Beta's own interval") {
+    const std::vector<Factor> one{{{18, 2}, 1}};
+    const Interval found = product_interval(one, 0.8);
+    CHECK(found.mean == doctest::Approx(0.9));
+    CHECK(found.low == doctest::Approx(quantile({18, 2}, 0.1)));
+    CHECK(found.high == doctest::Approx(quantile({18, 2}, 0.9)));
+  }
+
+  TEST_CASE("products: the matched Beta's interval agrees with numeric convolution within 0.015") {
+    const std::vector<std::vector<Factor>> products{
+        {{{9, 1}, 1}, {{9.5, 0.5}, 4}},
+        {{{9, 1}, 1}, {{9.5, 0.5}, 7}, {{9.5, 0.5}, 7}},
+        {{{39, 3}, 1}, {{60, 4}, 5}, {{8, 2}, 2}},
+        {{{9, 1}, 1}, {{9.8, 0.2}, 3}, {{9.5, 0.5}, 6}, {{9.3, 0.7}, 2}, {{9.2, 0.8}, 1}, {{9.5, 0.5}, 4}},
+    };
+    for (const auto& factors : products) {
+      const Interval found = product_interval(factors, 0.8);
+      CHECK(std::abs(found.low - convolved_quantile(factors, 0.1)) < 0.015);
+      CHECK(std::abs(found.high - convolved_quantile(factors, 0.9)) < 0.015);
+    }
+  }
+
+  TEST_CASE("a power of one Beta has a closed interval too: quantile^n") {
+    const std::vector<Factor> six{{{19, 1}, 6}};
+    const Interval found = product_interval(six, 0.8);
+    CHECK(std::abs(found.low - std::pow(quantile({19, 1}, 0.1), 6)) < 0.01);
+    CHECK(std::abs(found.high - std::pow(quantile({19, 1}, 0.9), 6)) < 0.01);
+  }
+
+  TEST_CASE("the interval holds the mean, lies in 0 to 1, and grows with its level") {
+    for (const Beta p : {Beta{9.5, 0.5}, Beta{0.3, 4}, Beta{50, 50}, Beta{1e12, 1e11}}) {
+      for (const int n : {0, 1, 3, 12, 200}) {
+        const std::vector<Factor> factors{{p, n}, {{9, 1}, 1}};
+        Interval last = product_interval(factors, 0.3);
+        for (const double level : {0.5, 0.8, 0.95}) {
+          const Interval found = product_interval(factors, level);
+          CHECK(found.low <= found.mean);
+          CHECK(found.high >= found.mean);
+          CHECK(found.low >= 0);
+          CHECK(found.high <= 1);
+          CHECK(found.low <= last.low);
+          CHECK(found.high >= last.high);
+          last = found;
+        }
+      }
+    }
+  }
+}
+
+TEST_SUITE("rework/verdict") {
+  TEST_CASE("the worked example of T35: E(n) and P, C59") {
+    const std::array<double, 8> chance{0.900, 0.855, 0.812, 0.772, 0.733, 0.696, 0.662, 0.629};
+    const std::array<double, 8> margin{85.30, 65.28, 45.65, 26.36, 7.42, -11.20, -29.52, -47.54};
+    for (int n = 0; n <= 7; ++n) {
+      CAPTURE(n);
+      const Verdict v = verdict_of(example(n));
+      const Option& repair = v.option(OptionKind::kRepair);
+      CHECK(std::abs(repair.chance->mean - chance[static_cast<std::size_t>(n)]) < 0.0006);
+      CHECK(std::abs(repair.margin - margin[static_cast<std::size_t>(n)]) < 0.006);
+      CHECK(v.best == (n <= 4 ? OptionKind::kRepair : OptionKind::kDecline));
+      CHECK(v.wires.most == 4);
+      CHECK(v.wires.now == n);
+      CHECK(verdict_of(with_harvest(example(n))).wires.most == 3);
+    }
+  }
+
+  TEST_CASE("four wires by hand: 0.7331 x 200, returns, salvage, 150 min, 15") {
+    // P = 0.9 x 0.95^4 = 0.733056; 146.61 - 0.733056 x 8 + 0.266944 x 25 - 125 - 15 = 7.42.
+    const Verdict v = verdict_of(example(4));
+    const Option& repair = v.option(OptionKind::kRepair);
+    REQUIRE(repair.terms.size() == 6);
+    const std::array<double, 6> by_hand{146.6111, -5.8644, 6.6736, 0, -125, -15};
+    for (std::size_t i = 0; i < 6; ++i) {
+      CAPTURE(repair.terms[i].name);
+      CHECK(std::abs(repair.terms[i].money - by_hand[i]) < 0.0005);
+      CHECK_FALSE(repair.terms[i].how.empty());
+    }
+    CHECK(repair.minutes == 150);
+  }
+
+  TEST_CASE("break-even chance: C58 (T34)") {
+    CHECK(std::abs(*verdict_of(example(0)).break_even_chance - 0.3892) < 0.0001);
+    CHECK(std::abs(*verdict_of(with_harvest(example(0))).break_even_chance - 0.5389) < 0.0001);
+    VerdictCase customers = example(0);
+    customers.shop.board_is_shops = false;
+    CHECK(std::abs(*verdict_of(customers).break_even_chance - 0.4688) < 0.0001);
+  }
+
+  TEST_CASE("break-even chance: falls with the price, and has none where success brings nothing") {
+    double last = 100;
+    for (int step = 0; step < 22; ++step) {
+      const double price = 120 + 40 * step;
+      const auto p = break_even_chance({90, 0, 25, 0, price, 8});
+      REQUIRE(p);
+      CHECK(*p < last);
+      last = *p;
+    }
+    CHECK_FALSE(break_even_chance({90, 0, 25, 0, 33, 8}));
+    CHECK_FALSE(break_even_chance({90, 0, 25, 0, 20, 8}));
+    CHECK(*break_even_chance({10, 0, 25, 0, 200, 8}) < 0);  // always try
+    VerdictCase cheap = example(1);
+    cheap.shop.price = 30;
+    const Verdict v = verdict_of(cheap);
+    CHECK_FALSE(v.break_even_chance);
+    CHECK(v.best == OptionKind::kDecline);
+    CHECK_FALSE(v.wires.most);
+  }
+
+  TEST_CASE("the repair's chance lies above the break-even exactly where the repair beats the rest") {
+    for (const VerdictCase& input : mixed_cases()) {
+      const Verdict v = verdict_of(input);
+      REQUIRE(v.break_even_chance);
+      const bool above = v.option(OptionKind::kRepair).chance->mean > *v.break_even_chance;
+      CHECK(above == (v.best == OptionKind::kRepair));
+    }
+  }
+
+  TEST_CASE("a published cost, rebuilt: C60 (Wettermann 2016: 21.30 US dollars)") {
+    // 20 min at 14.23 x 1.42, 6.00 an hour of consumables and machine, 95 % yield, board worth 250.
+    VerdictCase input;
+    input.shop = default_figures();
+    input.shop.prior_weight = kCertain;
+    input.shop.rate_hour = 14.23 * 1.42;
+    input.shop.consumables = 6.00 / 3;
+    input.shop.price = 0;
+    input.shop.returns_share = 0;
+    input.shop.spoilt_cost = 250;
+    input.shop.chance[0] = 0.95;
+    input.shop.minutes[0] = 20;
+    const double cost = -repair_margin(input);
+    CHECK(std::abs(cost - 21.24) < 0.005);
+    CHECK(std::abs(cost - 21.30) / 21.30 < 0.005);
+  }
+
+  TEST_CASE("an option's terms add up to its margin, and the best has the greatest") {
+    for (const VerdictCase& input : mixed_cases()) {
+      const Verdict v = verdict_of(input);
+      for (const Option& option : v.options) {
+        double sum = 0;
+        for (const Term& term : option.terms) {
+          sum += term.money;
+          CHECK_FALSE((term.money == 0 && std::signbit(term.money)));  // no "-0.00" on a quote
+        }
+        CHECK(sum == doctest::Approx(option.margin));
+        CHECK(option.margin_low <= option.margin);
+        CHECK(option.margin_high >= option.margin);
+        CHECK(option.why_not.empty() == option.offered);
+        if (option.offered) CHECK(option.margin <= v.option(v.best).margin);
+      }
+      CHECK_FALSE(v.says.empty());
+    }
+  }
+
+  TEST_CASE("more wires: never a better chance or margin; a harder kind never better either") {
+    VerdictCase input;
+    input.shop = default_figures();
+    double last_chance = 2;
+    double last_margin = 1e9;
+    for (int n = 0; n < 25; ++n) {
+      input.repair.groups = {{ChanceKind::kVia, n, true, false}};
+      const Verdict v = verdict_of(input);
+      CHECK(v.option(OptionKind::kRepair).chance->mean < last_chance);
+      CHECK(v.option(OptionKind::kRepair).margin < last_margin);
+      last_chance = v.option(OptionKind::kRepair).chance->mean;
+      last_margin = v.option(OptionKind::kRepair).margin;
+    }
+    last_margin = 1e9;
+    for (const ChanceKind kind :
+         {ChanceKind::kNear, ChanceKind::kVia, ChanceKind::kUnder, ChanceKind::kInner}) {
+      input.repair.groups = {{kind, 3, false, false}};
+      CHECK(repair_margin(input) < last_margin);
+      last_margin = repair_margin(input);
+    }
+    input.repair.groups = {{ChanceKind::kVia, 3, false, false}};
+    const double slow = repair_margin(input);
+    input.repair.groups[0].fast = true;
+    const double fast = repair_margin(input);
+    input.repair.groups[0].will_not_work = true;
+    CHECK(fast < slow);
+    CHECK(repair_margin(input) < fast);
+  }
+
+  TEST_CASE("uncertain chances: n wires that share one unknown p count as E[p^n]") {
+    VerdictCase input;
+    input.shop = default_figures();  // weight 10: via is Beta(9.5, 0.5), base Beta(9, 1)
+    input.repair.groups = {vias(4)};
+    double by_hand = 0.9;
+    for (const double i : {0.0, 1.0, 2.0, 3.0}) by_hand *= (9.5 + i) / (10 + i);
+    const Verdict v = verdict_of(input);
+    CHECK(v.option(OptionKind::kRepair).chance->mean == doctest::Approx(by_hand));
+    CHECK(by_hand > 0.9 * std::pow(0.95, 4));
+    CHECK(v.option(OptionKind::kRepair).chance->low < by_hand);
+    CHECK(v.option(OptionKind::kRepair).chance->high > by_hand);
+    REQUIRE(v.chances.size() == 2);
+    CHECK(v.chances[1].kind == ChanceKind::kVia);
+    CHECK(v.chances[1].n == 4);
+  }
+
+  TEST_CASE("the shop's own outcomes replace the defaults, and narrow the interval") {
+    VerdictCase input;
+    input.shop = default_figures();
+    input.repair.groups = {vias(4)};
+    const Interval before = *verdict_of(input).option(OptionKind::kRepair).chance;
+    input.outcomes[static_cast<std::size_t>(ChanceKind::kVia)] = {190, 10};  // 95 %, as the default says
+    input.outcomes[static_cast<std::size_t>(ChanceKind::kBase)] = {180, 20};
+    const Interval after = *verdict_of(input).option(OptionKind::kRepair).chance;
+    CHECK(after.high - after.low < (before.high - before.low) / 2);
+    input.outcomes[static_cast<std::size_t>(ChanceKind::kVia)] = {100, 100};
+    CHECK(verdict_of(input).option(OptionKind::kRepair).chance->mean < 0.15);
+  }
+
+  TEST_CASE("swap, harvest, decline, by hand (T37)") {
+    VerdictCase input = example(2);
+    input.shop.swap_board = 90;
+    input.shop.fee_decline = 20;
+    input.shop.decline_minutes = 12;
+    input.parts = {{"U1", 60, 0.8}, {"RAM", 8, 0.9}};
+    const Verdict v = verdict_of(input);
+    CHECK(v.option(OptionKind::kSwap).margin == doctest::Approx(0.98 * 200 - 90 - 50 + 25));
+    CHECK(v.option(OptionKind::kHarvest).margin == doctest::Approx(48 + 7.2 - 37.5));
+    CHECK(v.option(OptionKind::kDecline).margin == doctest::Approx(20 - 10));
+    CHECK(v.best == OptionKind::kSwap);
+    CHECK(v.break_even_against == OptionKind::kSwap);
+  }
+
+  TEST_CASE("what is not offered says why, and is never the best") {
+    VerdictCase input;
+    input.shop = default_figures();
+    input.shop.fee_decline = 0;
+    input.repair.cannot = 1;
+    input.no_channel = "the other channel is hurt as well";
+    input.parts = {{"U1", 500, 1}};
+    const Verdict v = verdict_of(input);
+    CHECK(v.best == OptionKind::kDecline);
+    CHECK(v.option(OptionKind::kRepair).why_not == "1 needed site cannot be mended");
+    CHECK(v.option(OptionKind::kOneChannel).why_not == "the other channel is hurt as well");
+    CHECK(v.option(OptionKind::kSwap).why_not.find("swap.board") != std::string::npos);
+    CHECK(v.option(OptionKind::kHarvest).why_not.find("customer's") != std::string::npos);
+    CHECK(v.option(OptionKind::kOneChannel).terms.empty());
+  }
+
+  TEST_CASE("repairing one channel needs fewer wires and may be the best") {
+    VerdictCase input = example(9);
+    input.one_channel = Work{1, {vias(1)}, 0};
+    input.channel = "RAM0";
+    const Verdict v = verdict_of(input);
+    // 0.855 x (120 - 8) + 0.145 x 25 - 102.5, by hand.
+    CHECK(v.option(OptionKind::kOneChannel).margin == doctest::Approx(0.855 * 112 + 0.145 * 25 - 102.5));
+    CHECK(v.option(OptionKind::kOneChannel).margin > v.option(OptionKind::kRepair).margin);
+    CHECK(v.wires.against == OptionKind::kDecline);
+    input.one_channel->cannot = 2;
+    CHECK(verdict_of(input).option(OptionKind::kOneChannel).why_not ==
+          "2 needed sites of RAM0 cannot be mended");
+  }
+
+  TEST_CASE("the break-even number of wires is where the answer turns, whatever the mix") {
+    for (const VerdictCase& given : mixed_cases()) {
+      VerdictCase input = given;
+      const Verdict v = verdict_of(input);
+      const double bar = v.option(v.wires.against).margin;
+      if (!v.wires.most) continue;
+      REQUIRE_FALSE(v.wires.beyond_search);
+      WorkGroup* varied = nullptr;
+      for (WorkGroup& group : input.repair.groups) {
+        if (group.kind == v.wires.kind) varied = &group;
+      }
+      REQUIRE(varied != nullptr);
+      if (v.wires.now == 0) continue;  // the searched wires are then plain ones, not the case's fast ones
+      varied->count += *v.wires.most - v.wires.now;
+      CHECK(repair_margin(input) > bar);
+      varied->count += 1;
+      CHECK(repair_margin(input) <= bar);
+    }
+  }
+
+  TEST_CASE("a price that carries any number of wires ends the search") {
+    VerdictCase input = example(1);
+    input.shop.chance[static_cast<std::size_t>(ChanceKind::kVia)] = 1;
+    input.shop.price = 1e6;
+    CHECK(verdict_of(input).wires.beyond_search);
+    CHECK(verdict_of(input).wires.most == 501);
+  }
+
+  TEST_CASE("what would turn the answer: at most three, sorted, and each does turn it just there") {
+    std::size_t seen = 0;
+    for (const VerdictCase& given : mixed_cases()) {
+      VerdictCase input = given;
+      const Verdict v = verdict_of(input);
+      CHECK(v.soonest.size() <= 3);
+      double last = 0;
+      for (const Flip& flip : v.soonest) {
+        CAPTURE(flip.setting);
+        ++seen;
+        CHECK(std::abs(flip.relative) >= last);
+        last = std::abs(flip.relative);
+        CHECK(flip.then != v.best);
+        for (const Figure& figure : figures()) {
+          if (figure.setting != flip.setting) continue;
+          double& held = figure.of(input.shop);
+          const double before = held;
+          held = flip.to * figure.scale;
+          CHECK(verdict_of(input).best == flip.then);
+          // Two bisection steps back towards where it was, the answer is the old one.
+          held = (flip.to - (flip.to > flip.from ? 1 : -1) * 4e-5 * flip.from) * figure.scale;
+          CHECK(verdict_of(input).best == v.best);
+          held = before;
+        }
+      }
+    }
+    CHECK(seen > 12);
+  }
+
+  TEST_CASE("T35 with four wires turns soonest by the price, by hand") {
+    // E = P (price - 8) + (1-P) 25 - 140 = 0 at price = 8 + (140 - 6.6736) / 0.733056 = 189.877: 5.06 % less.
+    // The hour's rate: 7.42 / 2.5 h = 2.97 of 50: 5.94 % more. P itself: 7.42 / 167 of 0.7331, that is base
+    // 0.9 less 6.06 %.
+    const Verdict v = verdict_of(example(4));
+    REQUIRE(v.soonest.size() == 3);
+    const auto find = [&](std::string_view name) {
+      for (const Flip& flip : v.soonest) {
+        if (flip.setting == name) return flip;
+      }
+      return Flip{};
+    };
+    CHECK(find("price.repair").to == doctest::Approx(189.88).epsilon(0.0001));
+    CHECK(find("price.repair").relative == doctest::Approx(-0.0506).epsilon(0.005));
+    CHECK(find("price.repair").then == OptionKind::kDecline);
+    CHECK(find("rate.hour").to == doctest::Approx(52.97).epsilon(0.0002));
+    CHECK(v.soonest[0].setting == "chance.via");  // 0.95^4: a quarter of what the base needs, 1.55 %
+    CHECK(v.soonest[1].setting == "price.repair");
+  }
+
+  TEST_CASE("remarks: many fast wires (T21f), and wires that will not work") {
+    VerdictCase input = example(0);
+    input.repair.groups = {{ChanceKind::kVia, 12, true, false}};
+    CHECK(verdict_of(input).remarks.empty());
+    input.repair.groups = {{ChanceKind::kVia, 13, true, false}, {ChanceKind::kNear, 1, true, true}};
+    const Verdict v = verdict_of(input);
+    REQUIRE(v.remarks.size() == 2);
+    CHECK(v.remarks[0].find("14 wires on fast lines") == 0);
+    CHECK(v.remarks[1].find("1 wire is judged") == 0);
+  }
+
+  TEST_CASE("what breaks the bounds is an error in one sentence, not a number") {
+    const auto fails = [](const auto& change) {
+      VerdictCase input = example(1);
+      change(input);
+      const auto given = give_verdict(input);
+      return !given.ok() && given.error().code == ErrorCode::kUsage && !given.error().message.empty();
+    };
+    CHECK(fails([](VerdictCase& c) { c.repair.groups[0].count = -1; }));
+    CHECK(fails([](VerdictCase& c) { c.repair.groups[0].count = 20'000; }));
+    CHECK(fails([](VerdictCase& c) { c.repair.groups[0].kind = ChanceKind::kFast; }));
+    CHECK(fails([](VerdictCase& c) { c.repair.parts = -1; }));
+    CHECK(fails([](VerdictCase& c) { c.one_channel = Work{500, {}, 0}; }));
+    CHECK(fails([](VerdictCase& c) { c.shop.price = std::nan(""); }));
+    CHECK(fails([](VerdictCase& c) { c.shop.rate_hour = -1; }));
+    CHECK(fails([](VerdictCase& c) { c.shop.chance[2] = 1.01; }));
+    CHECK(fails([](VerdictCase& c) { c.shop.prior_weight = 0; }));
+    CHECK(fails([](VerdictCase& c) { c.outcomes[0].failed = -1; }));
+    CHECK(fails([](VerdictCase& c) { c.parts = {{"U1", 5, 2}}; }));
+  }
+
+  TEST_CASE("every figure has its setting with default, bounds and source; names are unique") {
+    std::set<std::string_view> names;
+    for (const SettingInfo& info : settings()) {
+      CAPTURE(info.name);
+      CHECK(names.insert(info.name).second);
+      CHECK(info.least <= info.standard);
+      CHECK(info.standard <= info.most);
+      CHECK_FALSE(info.source.empty());
+      CHECK_FALSE(info.meaning.empty());
+    }
+    for (const Figure& figure : figures()) {
+      CAPTURE(figure.setting);
+      CHECK(find_setting(figure.setting) != nullptr);
+    }
+    ShopFigures shop = shop_figures(
+        [](const SettingInfo& info) { return info.name == "chance.via" ? 50.0 : info.standard; });
+    CHECK(shop.chance[static_cast<std::size_t>(ChanceKind::kVia)] == 0.5);
+    CHECK(shop.price == 200);
+    CHECK_FALSE(shop.board_is_shops);
+  }
+
+  TEST_CASE("physics: limits and usual grades are the settings' defaults") {
+    const rework::physics::Limits plain;
+    const auto shop = rework::physics::shop_limits([](const SettingInfo& info) { return info.standard; });
+    CHECK(shop.fine_share == plain.fine_share);
+    CHECK(shop.risky_share == plain.risky_share);
+    CHECK(shop.drop_share == plain.drop_share);
+    CHECK(shop.rise_k == plain.rise_k);
+    CHECK(shop.er == plain.er);
+    CHECK(shop.line_ohm == plain.line_ohm);
+    for (const auto& info : rework::physics::interfaces()) {
+      const std::string name = "speed." + std::string(info.id);
+      CAPTURE(name);
+      const SettingInfo* setting = find_setting(name);
+      CHECK((setting != nullptr) == (info.grades.size() > 1));
+      if (setting == nullptr) continue;
+      CHECK(setting->standard == info.usual_mbps);
+      CHECK(setting->least <= info.grades.front().mbps);
+      CHECK(setting->most >= info.grades.back().mbps);
+    }
+  }
+
+  TEST_CASE("the referral names the maker's authorised repair (T45)") {
+    CHECK(kSafetyReferral.find("the maker's authorised repair") != std::string_view::npos);
+  }
+}
