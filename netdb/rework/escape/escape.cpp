@@ -6,6 +6,7 @@
 #include <functional>
 #include <limits>
 #include <map>
+#include <memory>
 #include <numeric>
 #include <queue>
 
@@ -20,11 +21,10 @@ namespace {
 using Traits = boost::adjacency_list_traits<boost::vecS, boost::vecS, boost::directedS>;
 using Graph = boost::adjacency_list<
     boost::vecS, boost::vecS, boost::directedS, boost::no_property,
-    boost::property<
-        boost::edge_capacity_t, long,
-        boost::property<boost::edge_residual_capacity_t, long,
-                        boost::property<boost::edge_reverse_t, Traits::edge_descriptor,
-                                        boost::property<boost::edge_weight_t, long>>>>>;
+    boost::property<boost::edge_capacity_t, long,
+                    boost::property<boost::edge_residual_capacity_t, long,
+                                    boost::property<boost::edge_reverse_t, Traits::edge_descriptor,
+                                                    boost::property<boost::edge_weight_t, long>>>>>;
 using Edge = Traits::edge_descriptor;
 
 class Finder {
@@ -53,7 +53,9 @@ class Finder {
     return c.row == 0 || c.column == 0 || c.row == grid_.rows || c.column == grid_.columns;
   }
   static std::array<Cell, 4> around(GridPlace site) {
-    return {Cell{site.row, site.column}, {site.row, site.column + 1}, {site.row + 1, site.column},
+    return {Cell{site.row, site.column},
+            {site.row, site.column + 1},
+            {site.row + 1, site.column},
             {site.row + 1, site.column + 1}};
   }
   static std::array<Cell, 4> beside(Cell c) {
@@ -76,7 +78,8 @@ class Finder {
         if (!grid_.has_ball(row, column)) return 1'000'000;
       }
     }
-    const auto n = wires_through_diagonal({grid_.pitch_x, grid_.joint, grid_.clearance, 0}, grid_.pitch_y, wire_);
+    const auto n =
+        wires_through_diagonal({grid_.pitch_x, grid_.joint, grid_.clearance, 0}, grid_.pitch_y, wire_);
     return n.ok() ? *n : 0;
   }
 
@@ -93,7 +96,8 @@ class Finder {
       return std::abs(wires_[w].from.row - wires_[w].to.row) +
              std::abs(wires_[w].from.column - wires_[w].to.column);
     };
-    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return span(a) < span(b); });
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return span(a) < span(b); });
     for (const std::size_t w : order) {
       if (shortest_inside(w)) ++escape_.found;
     }
@@ -142,14 +146,15 @@ class Finder {
   }
 
   void add_edge(std::size_t from, std::size_t to, long capacity, long weight) {
-    const Edge forth = boost::add_edge(from, to, graph_).first;
-    const Edge back = boost::add_edge(to, from, graph_).first;
-    boost::put(boost::edge_capacity, graph_, forth, capacity);
-    boost::put(boost::edge_capacity, graph_, back, 0);
-    boost::put(boost::edge_weight, graph_, forth, weight);
-    boost::put(boost::edge_weight, graph_, back, -weight);
-    boost::put(boost::edge_reverse, graph_, forth, back);
-    boost::put(boost::edge_reverse, graph_, back, forth);
+    const Edge forth = boost::add_edge(from, to, *graph_).first;
+    const Edge back = boost::add_edge(to, from, *graph_).first;
+    boost::put(boost::edge_capacity, *graph_, forth, capacity);
+    boost::put(boost::edge_capacity, *graph_, back, 0);
+    boost::put(boost::edge_weight, *graph_, forth, weight);
+    boost::put(boost::edge_weight, *graph_, back, -weight);
+    boost::put(boost::edge_reverse, *graph_, forth, back);
+    boost::put(boost::edge_reverse, *graph_, back, forth);
+    edges_.push_back({from, to, forth});
   }
 
   // Each cell is two nodes, in and out, so that the room to turn in it counts.
@@ -164,7 +169,7 @@ class Finder {
     const auto plain = static_cast<std::size_t>(2 * cells());
     source_ = plain + leaving_.size();
     sink_ = source_ + 1;
-    graph_ = Graph(sink_ + 1);
+    graph_ = std::make_unique<Graph>(sink_ + 1);
     for (int n = 0; n < cells(); ++n) {
       const Cell c = cell(n);
       add_edge(in(n), out(n), is_outside(c) ? 1'000'000 : room_in(c), 0);
@@ -182,19 +187,20 @@ class Finder {
       add_edge(source_, plain + k, 1, 0);
       for (const Cell c : around(wires_[leaving_[k]].from)) add_edge(plain + k, out(number(c)), 1, 0);
     }
-    boost::successive_shortest_path_nonnegative_weights(graph_, source_, sink_);
+    boost::successive_shortest_path_nonnegative_weights(*graph_, source_, sink_);
     take_routes(plain);
     if (escape_.found < escape_.asked) name_bottleneck();
   }
 
   long flow(Edge e) const {
-    return boost::get(boost::edge_capacity, graph_, e) - boost::get(boost::edge_residual_capacity, graph_, e);
+    return boost::get(boost::edge_capacity, *graph_, e) -
+           boost::get(boost::edge_residual_capacity, *graph_, e);
   }
 
   void take_routes(std::size_t plain) {
     std::map<std::pair<std::size_t, std::size_t>, long> left;
-    for (auto [e, end] = boost::edges(graph_); e != end; ++e) {
-      if (const long f = flow(*e); f > 0) left[{boost::source(*e, graph_), boost::target(*e, graph_)}] += f;
+    for (const Put& put : edges_) {
+      if (const long f = flow(put.edge); f > 0) left[{put.from, put.to}] += f;
     }
     for (std::size_t k = 0; k < leaving_.size(); ++k) {
       std::size_t at = plain + k;
@@ -216,26 +222,26 @@ class Finder {
 
   // Cells that can still be reached from the source in what is left: the gaps out of them are the cut.
   void name_bottleneck() {
-    std::vector<char> reached(boost::num_vertices(graph_), 0);
+    std::vector<char> reached(boost::num_vertices(*graph_), 0);
     std::queue<std::size_t> open;
     open.push(source_);
     reached[source_] = 1;
     while (!open.empty()) {
       const std::size_t at = open.front();
       open.pop();
-      for (auto [e, end] = boost::out_edges(at, graph_); e != end; ++e) {
-        const std::size_t next = boost::target(*e, graph_);
-        if (reached[next] != 0 || boost::get(boost::edge_residual_capacity, graph_, *e) <= 0) continue;
+      for (auto [e, end] = boost::out_edges(at, *graph_); e != end; ++e) {
+        const std::size_t next = boost::target(*e, *graph_);
+        if (reached[next] != 0 || boost::get(boost::edge_residual_capacity, *graph_, *e) <= 0) continue;
         reached[next] = 1;
         open.push(next);
       }
     }
     const auto plain = static_cast<std::size_t>(2 * cells());
-    for (auto [e, end] = boost::edges(graph_); e != end; ++e) {
-      const std::size_t a = boost::source(*e, graph_);
-      const std::size_t b = boost::target(*e, graph_);
-      const long capacity = boost::get(boost::edge_capacity, graph_, *e);
-      if (capacity <= 0 || reached[a] == 0 || reached[b] != 0) continue;
+    for (const Put& put : edges_) {
+      const std::size_t a = put.from;
+      const std::size_t b = put.to;
+      const long capacity = boost::get(boost::edge_capacity, *graph_, put.edge);
+      if (reached[a] == 0 || reached[b] != 0) continue;
       escape_.bottleneck_room += static_cast<int>(capacity);
       if (a < plain && b < plain)
         escape_.bottleneck.emplace_back(cell(static_cast<int>(a / 2)), cell(static_cast<int>(b / 2)));
@@ -257,7 +263,13 @@ class Finder {
   std::map<Gap, int> used_;
   std::vector<std::size_t> leaving_;
   std::size_t source_ = 0, sink_ = 0;
-  Graph graph_;
+  // What was put in, one way each: boost::edges() draws a false alarm of g++ 12.
+  struct Put {
+    std::size_t from = 0, to = 0;
+    Edge edge;
+  };
+  std::vector<Put> edges_;
+  std::unique_ptr<Graph> graph_;
 };
 
 }  // namespace

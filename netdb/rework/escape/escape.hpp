@@ -1,7 +1,7 @@
-// Wires leave between the balls, under the chip that will be soldered back on top. The room is a graph: a cell
-// lies between four sites, a gap between two neighbouring sites joins two cells, and so many wires pass it as
-// TRADE.md T31 to T33 say. A minimum-cost flow of greatest size says whether all get out, and how; its minimum
-// cut names the bottleneck. DESIGN.md section 5, "Escape". Pure.
+// Wires leave between the balls, under the chip that will be soldered back on top. The room is a graph: a
+// cell lies between four sites, a gap between two neighbouring sites joins two cells, and so many wires pass
+// it as TRADE.md T31 to T33 say. A minimum-cost flow of greatest size says whether all get out, and how; its
+// minimum cut names the bottleneck. DESIGN.md section 5, "Escape". Pure.
 #pragma once
 
 #include <cstdint>
@@ -37,8 +37,8 @@ using Cell = GridPlace;
 
 struct EscapeWire {
   GridPlace from;
-  bool inside = false;  // it ends within the array, at `to`: a site, or a landing in a cell
-  bool to_cell = false; // `to` is a cell, not a site
+  bool inside = false;   // it ends within the array, at `to`: a site, or a landing in a cell
+  bool to_cell = false;  // `to` is a cell, not a site
   GridPlace to;
 };
 
@@ -48,8 +48,8 @@ struct EscapeRoute {
 
 struct Escape {
   bool fits = true;
-  std::size_t asked = 0, found = 0;   // wires
-  std::vector<EscapeRoute> routes;    // beside the wires
+  std::size_t asked = 0, found = 0;  // wires
+  std::vector<EscapeRoute> routes;   // beside the wires
   // When it does not fit: the gaps of the minimum cut (each two cells) and how many wires they let through.
   std::vector<std::pair<Cell, Cell>> bottleneck;
   int bottleneck_room = 0;

@@ -1,5 +1,5 @@
-// The repair plan: which wires, from where to where, how they run, whether the signal survives them, in an order
-// that a hand can follow. DESIGN.md sections 5 and 9. Pure.
+// The repair plan: which wires, from where to where, how they run, whether the signal survives them, in an
+// order that a hand can follow. DESIGN.md sections 5 and 9. Pure.
 #pragma once
 
 #include <functional>
@@ -27,24 +27,24 @@ struct Procedure {
 
 struct PlannedWire {
   Jumper jumper;
-  int number = 0;                       // in the order of work, from 1
-  std::string from, to;                 // in words: "U1.K4", "via at 31.20, -14.05"
-  std::vector<Point> route;             // on the board, from end to end; straight where no way was found
-  bool under_part = false;              // it stays beneath the chip
-  bool other_side = false;              // its far end is on the other side: around the edge or through the board
-  bool clear_way = true;                // false: no way around the parts was found, the route is straight
-  Nm length = 0;                        // to be cut: route and slack
-  std::optional<Nm> lost_track;         // length of the copper that it replaces, where that is known
-  std::string interface;                // "DDR3-1600"; empty: none
-  bool fast = false;                    // a pair's or an interface's line that is judged
+  int number = 0;                // in the order of work, from 1
+  std::string from, to;          // in words: "U1.K4", "via at 31.20, -14.05"
+  std::vector<Point> route;      // on the board, from end to end; straight where no way was found
+  bool under_part = false;       // it stays beneath the chip
+  bool other_side = false;       // its far end is on the other side: around the edge or through the board
+  bool clear_way = true;         // false: no way around the parts was found, the route is straight
+  Nm length = 0;                 // to be cut: route and slack
+  std::optional<Nm> lost_track;  // length of the copper that it replaces, where that is known
+  std::string interface;         // "DDR3-1600"; empty: none
+  bool fast = false;             // a pair's or an interface's line that is judged
   physics::WireJudgement judgement;
-  std::string pair_with;                // the other leg's net, of a differential pair
+  std::string pair_with;  // the other leg's net, of a differential pair
   std::optional<physics::PairJudgement> pair;
   physics::Word word = physics::Word::kNotJudged;  // the worse of the two
   verdict::ChanceKind chance = verdict::ChanceKind::kVia;
   Procedure procedure;
-  std::vector<std::string> beware;      // neighbours to test against for shorts: "U1.K5 (VDD)"
-  std::string before, after;            // the readings: what a meter should say
+  std::vector<std::string> beware;  // neighbours to test against for shorts: "U1.K5 (VDD)"
+  std::string before, after;        // the readings: what a meter should say
 };
 
 struct PlannedRebuild {
@@ -68,7 +68,7 @@ struct EscapeAnswer {
 
 // How the same plan fits with another wire.
 struct WireSizeAnswer {
-  std::string wire;      // "0.05 mm"
+  std::string wire;  // "0.05 mm"
   Nm overall = 0;
   bool fits = false;
   std::size_t found = 0, asked = 0;
@@ -79,8 +79,8 @@ struct Plan {
   std::vector<PlannedWire> wires;        // what must lie beneath first, inner before outer, short before long
   std::vector<EscapeAnswer> escapes;     // one a lifted area array that wires must leave
   std::vector<WireSizeAnswer> sizes;
-  bool fits = true;                      // all escapes
-  std::string wire;                      // the size that the plan is made with
+  bool fits = true;  // all escapes
+  std::string wire;  // the size that the plan is made with
   bool bound = false;
   std::vector<std::string> because_bound;
 };
@@ -103,14 +103,15 @@ struct PlanInput {
 // O(wires x cells) for the way out and a search over the board for each wire.
 Plan make_plan(const PlanInput& input);
 
-// The wires and rebuilds as the verdict counts them. `only_nets`: one a net of the board, those that count; empty:
-// all.
+// The wires and rebuilds as the verdict counts them. `only_nets`: one a net of the board, those that count;
+// empty: all.
 verdict::Work work_of(const Plan& plan, const Assessment& assessment, int parts,
                       const std::vector<char>& only_nets = {});
 
 // The standing warning of every plan (TRADE.md T19, T21).
 inline constexpr std::string_view kNearEndWarning =
-    "The near end of each wire melts again when the chip goes back on: fix it and mask it, or it lifts. Wires that "
+    "The near end of each wire melts again when the chip goes back on: fix it and mask it, or it lifts. "
+    "Wires that "
     "run between the balls depart from the usual rules for jumper wires: say so on the sheet.";
 
 }  // namespace landfall::rework
