@@ -243,6 +243,9 @@ Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board
   rules.torn_reach = std::llround(*reach * static_cast<double>(kNmPerMm));
   const auto disagreements = bench.disagreements(board.info().id);
   if (!disagreements.ok()) return disagreements.error();
+  const auto both = setting(bench, *find_setting("landings.both-sides"));
+  if (!both.ok()) return both.error();
+  rules.both_sides = *both > 0.5;
   rules.doubted_nets.assign(board.board().nets.size(), 0);
   for (const store::KeptDisagreement& one : *disagreements) {
     const Index net = board.index().net(one.net);

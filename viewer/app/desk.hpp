@@ -3,7 +3,9 @@
 #pragma once
 
 #include <filesystem>
+#include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -14,6 +16,8 @@
 #include "netdb/model/signal.hpp"
 #include "netdb/rework/assess.hpp"
 #include "netdb/rework/copper/copper.hpp"
+#include "netdb/rework/plan/plan.hpp"
+#include "netdb/rework/verdict/verdict.hpp"
 #include "netdb/store/bench.hpp"
 
 namespace landfall::app {
@@ -83,6 +87,21 @@ struct JobAnswer {
   rework::Assessment assessment;
 };
 Result<JobAnswer> assess_job(store::Bench& bench, std::string_view job);
+
+// The job's plan, and what it is worth. No plan and no verdict for a safety-critical job (TRADE T45): `plan`
+// is then empty and `verdict` is none.
+struct PlanAnswer {
+  JobAnswer job;
+  rework::Plan plan;
+  std::optional<rework::verdict::Verdict> verdict;
+  std::vector<Package> packages;  // of the lifted parts
+};
+Result<PlanAnswer> plan_job(store::Bench& bench, std::string_view job);
+// The same for a job that is open, with settings laid over the shop's ('what if'); kUsage for a setting that
+// is none or out of bounds. `without`: numbers of wires in the plan that are left out of the verdict.
+using Overlay = std::map<std::string, double>;
+Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& what_if,
+                            const std::vector<int>& without = {});
 
 // Opens a job. kUsage without lifted parts; kNotFound for a part that is not on the board.
 Result<Job> new_job(store::Bench& bench, const OpenBoard& board, const std::vector<std::string>& parts,

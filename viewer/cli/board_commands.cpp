@@ -10,7 +10,7 @@
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
-// import, board, diagnostics, parts, pins, check.
+// import, board, diagnostics, parts, pins.
 
 namespace landfall::cli {
 namespace {
@@ -19,10 +19,6 @@ using app::OpenBoard;
 
 Json diagnostic_json(const Diagnostic& d) {
   return {{"file", d.file}, {"line", d.line}, {"column", d.column}, {"code", d.code}, {"message", d.message}};
-}
-
-Json disagreement_json(const store::KeptDisagreement& d) {
-  return {{"kind", d.kind}, {"what", d.what}, {"says", d.says}, {"net", name_or_null(d.net)}};
 }
 
 void print_report(const Context& context, const app::ImportReport& report) {
@@ -268,27 +264,6 @@ void run_pins(Context& context, const std::string& text, const std::string& part
   if (context.json) context.print({{"board", open.info().name}, {"pins", list}});
 }
 
-void run_check(Context& context, const std::string& text) {
-  auto* bench = context.bench();
-  if (bench == nullptr) return;
-  const auto info = app::find_board(*bench, text);
-  if (!info.ok()) return context.fail(info.error());
-  const auto disagreements = bench->disagreements(info->id);
-  if (!disagreements.ok()) return context.fail(disagreements.error());
-  if (context.json) {
-    Json list = Json::array();
-    for (const auto& d : *disagreements) list.push_back(disagreement_json(d));
-    return context.print({{"board", info->name}, {"nets", info->nets}, {"disagreements", list}});
-  }
-  if (disagreements->empty()) {
-    return context.say(
-        fmt::format("{}: {} nets; its files do not disagree anywhere", info->name, info->nets));
-  }
-  Table table({"about", "what", "the files say"});
-  for (const auto& d : *disagreements) table.row({d.kind, d.what, d.says});
-  table.print(context);
-}
-
 }  // namespace
 
 void add_board_commands(CLI::App& app, Context& context) {
@@ -328,7 +303,6 @@ const auto on_board = [&](const char* name, const char* help, void (*action)(Con
 };
 on_board("diagnostics", "what was skipped or doubted while reading, file by file", run_diagnostics);
 on_board("parts", "the board's parts, area arrays first", run_parts);
-on_board("check", "where the board's files disagree", run_check);
 auto* pins = app.add_subcommand("pins", "part, pin and net, one line each");
 pins->add_option("board", args->board, "name or number")->required();
 pins->add_option("part", args->part, "only this part's");

@@ -154,6 +154,9 @@ int run(int argc, const char* const* argv) {
   add_answer_commands(app, context);
   add_job_commands(app, context);
   add_assess_command(app, context);
+  add_check_command(app, context);
+  add_plan_commands(app, context);
+  add_verdict_command(app, context);
   add_map_command(app, context);
   try {
     app.parse(argc, argv);
