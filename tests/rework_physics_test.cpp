@@ -267,6 +267,8 @@ TEST_SUITE("rework/interfaces") {
       CHECK(usual);
     }
     CHECK(find_interface("nothing") == nullptr);
+    CHECK(rise_of(*find_interface("pcie"), 16000) == doctest::Approx(18.75));  // 0.3 of 62.5 ps
+    CHECK(rise_of(*find_interface("usb2"), 480) == 500);
     CHECK(grade_name(*find_interface("ddr3"), 1600) == "DDR3-1600");
     CHECK(grade_name(*find_interface("ddr3"), 1066) == "DDR3-1066");
     CHECK(grade_name(*find_interface("ddr3"), 1700) == "DDR3 memory at 1700 MT/s");
@@ -372,7 +374,13 @@ TEST_SUITE("rework/judge") {
     CHECK(bound.ohm == doctest::Approx(0.02195).epsilon(0.001));
     CHECK(bound.inductance_nh == doctest::Approx(9.98).epsilon(0.001));  // C41
     CHECK(bound.inductance_bound);
-    CHECK(*bound.rise_after_ps > *bound.rise_ps);
+    // The middle by hand: (L / Z0 + C Z0) / 2 with C = T^2 / L: (9.98 / 50 + 0.2953 x 0.050) / 2 ns.
+    CHECK(*bound.middle_late_ps == doctest::Approx(107.2).epsilon(0.002));
+    // r = 183.8 / 50, m = 1.974, rise 2.2 x 54.3 x sqrt(m^2 - 1) = 203.4 ps on an edge of 150.
+    CHECK(*bound.rise_ps == 150);
+    CHECK(*bound.rise_after_ps == doctest::Approx(std::hypot(150, 203.4)).epsilon(0.002));
+    CHECK(*bound.critical_mm == doctest::Approx(150 / (6 * 5.43)).epsilon(0.001));
+    CHECK(bound.edge.find("10.0 nH") != std::string::npos);
   }
 
   TEST_CASE("the lost track counts: C50's 12 mm for 8 mm of stripline is 1.54 % of DDR3-1600, fine") {
@@ -490,6 +498,12 @@ TEST_SUITE("rework/judge") {
     CHECK(uneven.within_matching == false);  // 0.9 ps
     CHECK(uneven.alike_length == 10 * kMm);
     CHECK(judge_pair({}).word == Word::kNotJudged);
+    // Known tracks count: the longer wire replaces a track that was 1 mm longer too.
+    leg.lost_track = 4 * kMm;
+    longer.lost_track = 5 * kMm;
+    const PairJudgement known = judge_pair({leg, longer});
+    CHECK(known.skew_ps == doctest::Approx(5.51 - 5.43).epsilon(0.15));
+    CHECK(known.within_matching == true);
   }
 
   TEST_CASE("a strobe pair is also judged against the lines beside it, a self-clocked one is not") {

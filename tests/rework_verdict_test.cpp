@@ -455,6 +455,60 @@ TEST_SUITE("rework/verdict") {
     }
   }
 
+  TEST_CASE("a repair that only equals the best other option is not tried: E > M (T34)") {
+    VerdictCase input = example(0);
+    input.shop.board_is_shops = false;
+    input.shop.rate_hour = 0;
+    input.shop.consumables = 0;
+    input.shop.price = 0;
+    input.shop.returns_share = 0;  // every n gives a margin of 0, exactly, as declining does
+    const Verdict v = verdict_of(input);
+    CHECK(v.option(OptionKind::kRepair).margin == 0);
+    CHECK(v.best == OptionKind::kDecline);
+    CHECK_FALSE(v.wires.most);
+  }
+
+  TEST_CASE("the kind that is varied is the commonest wire, of equal ones the harder") {
+    VerdictCase input = example(0);
+    input.repair.groups = {
+        vias(2), {ChanceKind::kInner, 2, false, false}, {ChanceKind::kRebuild, 9, false, false}};
+    CHECK(verdict_of(input).wires.kind == ChanceKind::kInner);
+    CHECK(verdict_of(input).wires.now == 4);
+    input.repair.groups[0].count = 3;
+    CHECK(verdict_of(input).wires.kind == ChanceKind::kVia);
+    input.repair.groups = {{ChanceKind::kRebuild, 9, false, false}};
+    CHECK(verdict_of(input).wires.kind == ChanceKind::kVia);
+    CHECK(verdict_of(input).wires.now == 0);
+  }
+
+  TEST_CASE("what spoiling costs counts for a customer's board only; a failed repair's fee too") {
+    VerdictCase input = example(0);
+    const double own = repair_margin(input);
+    input.shop.spoilt_cost = 300;
+    input.shop.fee_failed = 40;
+    CHECK(repair_margin(input) == doctest::Approx(own));
+    input.shop.board_is_shops = false;  // 0.9 x 192 + 0.1 x (40 - 300) - 90, by hand
+    CHECK(repair_margin(input) == doctest::Approx(0.9 * 192 - 26 - 90));
+  }
+
+  TEST_CASE("every wire counts once for its kind, for a fast line, for a word of 'will not work'") {
+    VerdictCase input;
+    input.shop = default_figures();
+    input.repair.parts = 2;
+    input.repair.groups = {{ChanceKind::kVia, 3, true, true},
+                           {ChanceKind::kUnder, 4, true, false},
+                           {ChanceKind::kVia, 1, false, false},
+                           {ChanceKind::kRebond, 5, false, false}};
+    std::array<int, kChanceKinds> n{};
+    const Verdict v = verdict_of(input);
+    for (const ChanceShown& shown : v.chances) n[static_cast<std::size_t>(shown.kind)] = shown.n;
+    CHECK(n == std::array<int, kChanceKinds>{2, 0, 4, 4, 0, 0, 5, 7, 3});
+    double product = 1;
+    for (const ChanceShown& shown : v.chances) product *= shown.power;
+    CHECK(product == doctest::Approx(v.option(OptionKind::kRepair).chance->mean));
+    CHECK(v.option(OptionKind::kRepair).minutes == doctest::Approx(2 * 90 + 4 * 15 + 4 * 20 + 5 * 10));
+  }
+
   TEST_CASE("a price that carries any number of wires ends the search") {
     VerdictCase input = example(1);
     input.shop.chance[static_cast<std::size_t>(ChanceKind::kVia)] = 1;
