@@ -2,6 +2,7 @@
 // the trade reference; the outside source stands beside each.
 #include <cmath>
 #include <numbers>
+#include <random>
 #include <set>
 #include <vector>
 
@@ -575,6 +576,46 @@ TEST_SUITE("rework/verdict") {
     REQUIRE(v.remarks.size() == 2);
     CHECK(v.remarks[0].find("14 wires on fast lines") == 0);
     CHECK(v.remarks[1].find("1 wire is judged") == 0);
+  }
+
+  TEST_CASE("any settings within their bounds give finite sums, ordered intervals and a best option") {
+    constexpr unsigned kSeed = 20'251;
+    CAPTURE(kSeed);
+    std::mt19937 random(kSeed);
+    const auto share = [&] { return std::uniform_real_distribution<double>(0, 1)(random); };
+    for (int round = 0; round < 150; ++round) {
+      CAPTURE(round);
+      VerdictCase input;
+      input.shop = shop_figures([&](const SettingInfo& info) {
+        const double which = share();  // the ends too, where things break
+        if (which < 0.15) return info.least;
+        if (which < 0.3) return info.most;
+        if (which < 0.6) return info.standard;
+        return info.least + (info.most - info.least) * share();
+      });
+      for (const ChanceKind kind :
+           {ChanceKind::kNear, ChanceKind::kVia, ChanceKind::kInner, ChanceKind::kRebond}) {
+        const int count = static_cast<int>(std::pow(150, share())) - 1;
+        input.repair.groups.push_back({kind, count, share() < 0.5, share() < 0.1});
+      }
+      for (Tally& tally : input.outcomes) {
+        tally = {static_cast<std::int64_t>(std::pow(1e6, share())) - 1,
+                 static_cast<std::int64_t>(share() * 3)};
+      }
+      const Verdict v = verdict_of(input);
+      CHECK(v.option(v.best).offered);
+      for (const Option& option : v.options) {
+        CHECK(std::isfinite(option.margin));
+        CHECK(std::isfinite(option.margin_low));
+        CHECK(std::isfinite(option.margin_high));
+        if (!option.chance) continue;
+        CHECK(option.chance->low >= 0);
+        CHECK(option.chance->low <= option.chance->mean);
+        CHECK(option.chance->mean <= option.chance->high);
+        CHECK(option.chance->high <= 1);
+      }
+      for (const Flip& flip : v.soonest) CHECK(std::isfinite(flip.to));
+    }
   }
 
   TEST_CASE("what breaks the bounds is an error in one sentence, not a number") {
