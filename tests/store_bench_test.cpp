@@ -148,6 +148,46 @@ TEST_CASE("a gesture that names one site twice: the last word holds, and one und
   CHECK(marks_of(bench, job).empty());
 }
 
+TEST_CASE("a board that refers to what it does not have is refused, new or revised, and nothing is kept") {
+  testing::ScratchFolder folder;
+  const auto file = folder.file("b.sqlite");
+  Bench bench = testing::open_bench(file);
+  REQUIRE(bench.keep_board("whole", full_board(), {{{"a", "f", "", "h", {{}}}}, {}, kNow}).ok());
+  const auto refused = [&](const char* what, const auto& spoil) {
+    CAPTURE(what);
+    Board board = full_board();
+    spoil(board);
+    const auto kept = bench.keep_board("spoilt", board, {{}, {}, kNow});
+    REQUIRE_FALSE(kept.ok());
+    CHECK(kept.error().code == ErrorCode::kInput);
+    CHECK(kept.error().message.find(what) == 0);
+    CHECK(bench.replace_board(1, board, {{}, {}, kNow}).error().code == ErrorCode::kInput);
+  };
+  refused("pin 2 refers to a part", [](Board& b) { b.pins[2].part = 2; });
+  refused("pin 0 refers to a part", [](Board& b) { b.pins[0].part = kNone; });
+  refused("pin 1 refers to a net", [](Board& b) { b.pins[1].net = 3; });
+  refused("land 0 refers to a part", [](Board& b) { b.lands[0].part = 9; });
+  refused("land 0 refers to a pin", [](Board& b) { b.lands[0].pin = 3; });
+  refused("land 1 refers to a net", [](Board& b) { b.lands[1].net = 3; });
+  refused("track 1 refers to a net", [](Board& b) { b.tracks[1].net = 3; });
+  refused("arc 0 refers to a net", [](Board& b) { b.arcs[0].net = 3; });
+  refused("via 0 refers to a net", [](Board& b) { b.vias[0].net = 3; });
+  refused("fill 0 refers to a net", [](Board& b) { b.fills[0].net = 3; });
+  refused("zone 1 refers to a net", [](Board& b) { b.zones[1].net = 3; });
+  CHECK(bench.boards()->size() == 1);
+  CHECK(*bench.board(1) == full_board());
+  // A revision leaves nothing of the old one behind, and references are minded again after it.
+  REQUIRE(bench.replace_board(1, Board{}, {{}, {}, kNow}).ok());
+  testing::Raw raw(file);
+  for (const char* table : {"net_alias", "pin", "land", "source", "diagnostic"})
+    CHECK_MESSAGE(raw.text(std::string("SELECT count(*) FROM ") + table) == "0", table);
+  Job job;
+  job.board = 7;
+  job.lifted = {"U1"};
+  CHECK_FALSE(bench.new_job(job, kNow).ok());
+  check_whole(file);
+}
+
 TEST_CASE("a board is found by number and by the beginning of its name, a job by that of its title") {
   testing::ScratchFolder folder;
   Bench bench = testing::open_bench(folder.file("b.sqlite"));

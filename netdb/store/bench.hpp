@@ -100,7 +100,8 @@ class Bench {
   Result<std::vector<KeptDisagreement>> disagreements(std::int64_t board);
   // The board that came from just this file, if there is one.
   Result<std::optional<std::int64_t>> board_of_content(const std::string& hash);
-  // All or nothing. kUsage when the name is taken or empty.
+  // All or nothing. kUsage when the name is taken or empty; kInput for a board that refers to what it has
+  // not.
   Result<std::int64_t> keep_board(const std::string& name, const Board& board, const Origin& origin);
   // A revised design: its jobs and rules stay, marks go by part and ball.
   Status replace_board(std::int64_t id, const Board& board, const Origin& origin);

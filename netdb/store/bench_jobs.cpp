@@ -66,8 +66,7 @@ Error no_job(std::int64_t job) {
 Result<std::optional<std::int64_t>> cursor_of(const Database& database, std::int64_t job) {
   Statement statement(database, "SELECT cursor FROM job WHERE id = ?");
   if (!statement.bind(1, job).step()) return statement.ok() ? no_job(job) : database.error();
-  if (statement.is_null(0)) return std::optional<std::int64_t>();
-  return std::optional(statement.integer(0));
+  return statement.integer_or_none(0);
 }
 
 bool set_cursor(const Database& database, std::int64_t job, std::optional<std::int64_t> cursor,
@@ -295,8 +294,7 @@ Result<std::optional<std::string>> Bench::undo(std::int64_t job, const std::stri
     if (!gesture.ok()) return database.error();
     return database.damaged(fmt::format("table gesture: job {} has come to one that is not there", job));
   }
-  const std::optional<std::int64_t> parent =
-      gesture.is_null(0) ? std::nullopt : std::optional(gesture.integer(0));
+  const std::optional<std::int64_t> parent = gesture.integer_or_none(0);
   const std::string words = gesture.text(1);
   gesture.reset();
   if (auto applied = apply_gesture(database, job, **cursor, false); !applied.ok()) return applied.error();

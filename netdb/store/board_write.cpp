@@ -10,8 +10,8 @@ namespace landfall::store {
 namespace {
 
 // The tables of a board's content, leaves first.
-constexpr std::array<const char*, 12> kTables{"edge",  "hole", "zone", "fill", "via", "arc",
-                                              "track", "land", "pin",  "part", "net", "layer"};
+constexpr std::array<const char*, 13> kTables{"edge", "hole", "zone", "fill",      "via", "arc",  "track",
+                                              "land", "pin",  "part", "net_alias", "net", "layer"};
 
 // Points as pairs of 64-bit little-endian numbers, on any machine.
 std::string points_blob(const std::vector<Point>& points) {
@@ -177,7 +177,39 @@ bool write_copper(const Database& database, std::int64_t id, const Board& board)
                    [](Row& row, const Edge& edge) { return row.point(edge.from).point(edge.to).run(); });
 }
 
+// Of one kind of thing: the number of the first that refers to none.
+template <class Items>
+std::optional<std::size_t> first_lost(const Items& items, Index Items::value_type::*member, std::size_t size,
+                                      bool may_be_none) {
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    const Index to = items[i].*member;
+    if (to >= size && !(may_be_none && to == kNone)) return i;
+  }
+  return std::nullopt;
+}
+
 }  // namespace
+
+std::optional<std::string> wrong_reference(const Board& board) {
+  std::optional<std::string> wrong;
+  const auto check = [&](const char* what, const auto& items, auto member, const char* to, std::size_t size,
+                         bool may_be_none = true) {
+    if (wrong) return;
+    if (const auto lost = first_lost(items, member, size, may_be_none))
+      wrong = fmt::format("{} {} refers to a {} that the board does not have", what, *lost, to);
+  };
+  check("pin", board.pins, &Pin::part, "part", board.parts.size(), false);
+  check("pin", board.pins, &Pin::net, "net", board.nets.size());
+  check("land", board.lands, &Land::part, "part", board.parts.size());
+  check("land", board.lands, &Land::pin, "pin", board.pins.size());
+  check("land", board.lands, &Land::net, "net", board.nets.size());
+  check("track", board.tracks, &Track::net, "net", board.nets.size());
+  check("arc", board.arcs, &Arc::net, "net", board.nets.size());
+  check("via", board.vias, &Via::net, "net", board.nets.size());
+  check("fill", board.fills, &Fill::net, "net", board.nets.size());
+  check("zone", board.zones, &Zone::net, "net", board.nets.size());
+  return wrong;
+}
 
 bool write_board(const Database& database, std::int64_t id, const Board& board) {
   return write_names(database, id, board) && write_copper(database, id, board);
@@ -188,7 +220,8 @@ bool clear_board(const Database& database, std::int64_t id) {
     Statement statement(database, fmt::format("DELETE FROM {} WHERE board = ?", table).c_str());
     if (!statement.bind(1, id).run()) return false;
   }
-  for (const char* sql : {"DELETE FROM source WHERE board = ?", "DELETE FROM disagreement WHERE board = ?"}) {
+  for (const char* sql : {"DELETE FROM diagnostic WHERE source IN (SELECT id FROM source WHERE board = ?)",
+                          "DELETE FROM source WHERE board = ?", "DELETE FROM disagreement WHERE board = ?"}) {
     if (!Statement(database, sql).bind(1, id).run()) return false;
   }
   return true;

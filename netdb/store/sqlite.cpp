@@ -152,6 +152,11 @@ bool Statement::is_null(int column) const {
   return sqlite3_column_type(statement_.get(), column) == SQLITE_NULL;
 }
 
+std::optional<std::int64_t> Statement::integer_or_none(int column) const {
+  if (is_null(column)) return std::nullopt;
+  return integer(column);
+}
+
 std::string_view Statement::bytes(int column) const {
   const void* data = sqlite3_column_blob(statement_.get(), column);
   const int size = sqlite3_column_bytes(statement_.get(), column);

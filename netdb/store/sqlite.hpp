@@ -68,6 +68,8 @@ class Statement {
   [[nodiscard]] std::int64_t integer(int column) const {
     return sqlite3_column_int64(statement_.get(), column);
   }
+  // Nothing for NULL.
+  [[nodiscard]] std::optional<std::int64_t> integer_or_none(int column) const;
   // A column that holds one of the words 0 to `last`; nothing for another number.
   template <class Enum>
   [[nodiscard]] std::optional<Enum> as_enum(int column, Enum last) const {
