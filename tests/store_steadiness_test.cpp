@@ -424,3 +424,31 @@ TEST_CASE("a file of another user whose log was left behind is read with what th
   });
   CHECK(answer == 0);
 }
+
+TEST_CASE(
+    "a read-only place with a log that was left behind is refused in words: half the marks would be no "
+    "answer") {
+  testing::ScratchFolder folder;
+  namespace fs = std::filesystem;
+  fs::permissions(folder.path(), fs::perms(0755));
+  const auto own = folder.file("own");
+  const auto copy = folder.file("copy");
+  REQUIRE((fs::create_directory(own) && fs::create_directory(copy)));
+  {
+    Bench bench = open_bench(own / "b.sqlite");
+    new_job(bench);
+    for (const char* name : {"b.sqlite", "b.sqlite-wal"}) fs::copy_file(own / name, copy / name);
+  }
+  const auto file = copy / "b.sqlite";
+  for (const char* name : {"b.sqlite", "b.sqlite-wal"}) fs::permissions(copy / name, fs::perms(0444));
+  fs::permissions(copy, fs::perms(0555));
+  const int answer = in_child([&]() -> int {
+    if (!be_nobody()) return 1;
+    const auto bench = Bench::open(file);
+    if (bench.ok()) return 2;
+    if (bench.error().code != ErrorCode::kBench) return 3;
+    return bench.error().message.find("log beside it") == std::string::npos ? 4 : 0;
+  });
+  fs::permissions(copy, fs::perms(0755));
+  CHECK(answer == 0);
+}

@@ -102,8 +102,15 @@ Result<Database> open_bench_file(const std::filesystem::path& file) {
   if (auto set = database.run("PRAGMA trusted_schema = OFF"); !set.ok()) return set.error();
   int code = SQLITE_OK;
   auto known = look(database, code);
-  if (!known.ok() && (code == SQLITE_CANTOPEN || code == SQLITE_READONLY) && size_of(file) > 0 &&
-      size_of(beside(file, "-wal")) == 0) {
+  const bool barred =
+      !known.ok() && (code == SQLITE_CANTOPEN || code == SQLITE_READONLY) && size_of(file) > 0;
+  if (barred && size_of(beside(file, "-wal")) > 0) {
+    return Error{ErrorCode::kBench,
+                 name +
+                     ": it may not be written here, and the log beside it (-wal) was not yet "
+                     "taken in: copy both to a folder that may be written"};
+  }
+  if (barred) {
     // The log cannot be made here, and there is none: the file is all there is. Who may write it may still do
     // so, and this connection would not notice; it does not happen on a medium that is read-only.
     auto unchanging = Database::open_unchanging(file);
