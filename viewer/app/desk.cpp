@@ -99,20 +99,24 @@ OpenBoard::OpenBoard(store::BoardInfo info, Board board, std::vector<NameRule> r
       copper_(board_) {}
 
 Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text) {
-  auto boards = bench.boards();
-  if (!boards.ok()) return boards.error();
+  const auto reading = bench.reading();
   std::vector<store::BoardInfo> found;
-  const auto number = parse_integer(text);
-  const std::string small = lower(text);
-  for (const store::BoardInfo& info : *boards) {
-    if (lower(info.name) == small) return info;
-    if (!text.empty() && lower(info.name).starts_with(small)) found.push_back(info);
+  if (!text.empty()) {
+    auto called = bench.boards_called(text);
+    if (!called.ok()) return called.error();
+    found = std::move(called).value();
   }
-  for (const store::BoardInfo& info : *boards) {
-    if (number && info.id == *number) return info;
+  for (const store::BoardInfo& info : found) {
+    if (lower(info.name) == lower(text)) return info;
+  }
+  if (const auto number = parse_integer(text)) {
+    auto info = bench.board_info(*number);
+    if (info.ok() || info.error().code != ErrorCode::kNotFound) return info;
   }
   if (found.size() == 1) return found.front();
   if (found.empty()) {
+    const auto boards = bench.boards();
+    if (!boards.ok()) return boards.error();
     std::string known;
     for (const store::BoardInfo& info : *boards) known += (known.empty() ? "" : ", ") + info.name;
     return Error{ErrorCode::kNotFound,
@@ -125,20 +129,19 @@ Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text) 
 }
 
 Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::int64_t id) {
-  auto boards = bench.boards();
-  if (!boards.ok()) return boards.error();
-  const auto info =
-      std::find_if(boards->begin(), boards->end(), [id](const store::BoardInfo& b) { return b.id == id; });
-  if (info == boards->end()) return Error{ErrorCode::kNotFound, fmt::format("there is no board {}", id)};
+  const auto reading = bench.reading();
+  auto info = bench.board_info(id);
+  if (!info.ok()) return info.error();
   auto board = bench.board(id);
   if (!board.ok()) return board.error();
   auto rules = bench.rules(id);
   if (!rules.ok()) return rules.error();
-  return std::shared_ptr<const OpenBoard>(
-      std::make_shared<OpenBoard>(*info, std::move(board).value(), std::move(rules).value()));
+  return std::shared_ptr<const OpenBoard>(std::make_shared<OpenBoard>(
+      std::move(info).value(), std::move(board).value(), std::move(rules).value()));
 }
 
 Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::string_view text) {
+  const auto reading = bench.reading();
   auto info = find_board(bench, text);
   if (!info.ok()) return info.error();
   return open_board(bench, info->id);
@@ -146,17 +149,16 @@ Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::st
 
 Result<Job> find_job(store::Bench& bench, std::string_view text) {
   if (const auto number = parse_integer(text)) return bench.job(*number);
-  auto jobs = bench.jobs();
-  if (!jobs.ok()) return jobs.error();
-  std::vector<const Job*> found;
-  for (const Job& job : *jobs) {
-    if (!text.empty() && lower(job.title).starts_with(lower(text))) found.push_back(&job);
+  std::vector<Job> found;
+  if (!text.empty()) {
+    auto titled = bench.jobs_titled(text);
+    if (!titled.ok()) return titled.error();
+    found = std::move(titled).value();
   }
-  if (found.size() == 1) return *found.front();
+  if (found.size() == 1) return found.front();
   if (found.empty()) return Error{ErrorCode::kNotFound, fmt::format("there is no job {}", text)};
   std::string names;
-  for (const Job* job : found)
-    names += fmt::format("{}{} {}", names.empty() ? "" : ", ", job->id, job->title);
+  for (const Job& job : found) names += fmt::format("{}{} {}", names.empty() ? "" : ", ", job.id, job.title);
   return Error{ErrorCode::kChoice, fmt::format("several jobs begin with {}: {}", text, names)};
 }
 
@@ -255,6 +257,7 @@ Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board
 }
 
 Result<JobAnswer> assess_job(store::Bench& bench, std::string_view text) {
+  const auto reading = bench.reading();
   auto job = find_job(bench, text);
   if (!job.ok()) return job.error();
   auto board = open_board(bench, job->board);

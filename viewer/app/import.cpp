@@ -55,7 +55,7 @@ Result<std::optional<std::int64_t>> board_of_files(store::Bench& bench,
 std::vector<std::string> changes_under_jobs(store::Bench& bench, std::int64_t id, const Board& before,
                                             const Board& after) {
   std::vector<std::string> notes;
-  const auto jobs = bench.jobs();
+  const auto jobs = bench.jobs_of_board(id);
   if (!jobs.ok()) return notes;
   const BoardIndex old_index(before);
   const BoardIndex new_index(after);
@@ -67,7 +67,6 @@ std::vector<std::string> changes_under_jobs(store::Bench& bench, std::int64_t id
     return net == kNone ? std::string("no net") : index.board().nets[net].name;
   };
   for (const Job& job : *jobs) {
-    if (job.board != id) continue;
     for (const Mark& mark : job.marks) {
       const auto was = net_at(old_index, mark);
       const auto is = net_at(new_index, mark);
@@ -89,11 +88,9 @@ Result<ImportReport> finish(store::Bench& bench, std::int64_t id, ReadFiles read
     report.disagreements.push_back({std::string(join::word(d.kind)), d.what, d.says, d.net});
   }
   report.notes = std::move(joined.notes);
-  auto boards = bench.boards();
-  if (!boards.ok()) return boards.error();
-  for (store::BoardInfo& info : *boards) {
-    if (info.id == id) report.board = std::move(info);
-  }
+  auto info = bench.board_info(id);
+  if (!info.ok()) return info.error();
+  report.board = std::move(info).value();
   return report;
 }
 
@@ -133,7 +130,7 @@ Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, ReadFiles
 
 // A name that is free: the file's own, or with a number.
 Result<std::string> free_name(store::Bench& bench, std::string name) {
-  const auto boards = bench.boards();
+  const auto boards = bench.boards_called(name);
   if (!boards.ok()) return boards.error();
   const auto taken = [&](const std::string& candidate) {
     return std::any_of(boards->begin(), boards->end(),

@@ -114,22 +114,23 @@ void run_board_new(Context& context, const std::string& name, const std::string&
   auto* bench = context.bench();
   if (bench == nullptr) return;
   const auto by = size.find_first_of("xX");
-  const auto rows = parse_integer(std::string_view(size).substr(0, by));
-  const auto columns =
-      by == std::string::npos ? std::nullopt : parse_integer(std::string_view(size).substr(by + 1));
+  constexpr std::int64_t kMost = 999;
+  const auto number = [](std::string_view digits) { return parse_integer(digits).value_or(kMost + 1); };
+  const std::int64_t rows = number(std::string_view(size).substr(0, by));
+  const std::int64_t columns = number(by == std::string::npos ? "" : std::string_view(size).substr(by + 1));
   const auto step = parse_mm(pitch);
-  if (!rows || !columns || *rows > 999 || *columns > 999) {
+  if (rows > kMost || columns > kMost) {
     return context.fail({ErrorCode::kUsage, fmt::format("{}: rows and columns are written 22x22", size)});
   }
   if (!step)
     return context.fail(
         {ErrorCode::kUsage, fmt::format("{}: the pitch is a length in mm, such as 0.8", pitch)});
-  const auto board = packages::bare_board(static_cast<int>(*rows), static_cast<int>(*columns), *step);
+  const auto board = packages::bare_board(static_cast<int>(rows), static_cast<int>(columns), *step);
   if (!board.ok()) return context.fail(board.error());
   const auto id = bench->keep_board(name, *board, {{}, {}, app::now_utc()});
   if (!id.ok()) return context.fail(id.error());
   if (context.json) return context.print({{"board", name}, {"id", *id}, {"balls", board->pins.size()}});
-  context.say(fmt::format("{}: a bare package U1 of {} x {} balls", name, *rows, *columns));
+  context.say(fmt::format("{}: a bare package U1 of {} x {} balls", name, rows, columns));
 }
 
 void run_board_remove(Context& context, const std::string& text, bool with_jobs) {

@@ -72,6 +72,8 @@ store::Bench* Context::bench() {
     return nullptr;
   }
   bench_ = std::make_unique<store::Bench>(std::move(opened).value());
+  if (bench_->read_only())
+    fmt::print(stderr, "landfall: {}: opened read-only, for it may not be written\n", file.string());
   return bench_.get();
 }
 
