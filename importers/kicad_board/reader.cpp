@@ -147,7 +147,10 @@ void Reader::read_section(std::string_view name, std::size_t offset) {
     }
   } else if (name == "host" || name == "generator") {
     writer_ = text();
-    if (const Field more = in_.atom()) writer_ += " " + std::string(more.text);
+    if (const Field more = in_.atom()) {
+      writer_ += ' ';
+      writer_ += more.text;
+    }
   } else if (name == "general") {
     while (const Field field = in_.next()) {
       if (!field.list()) continue;
