@@ -64,6 +64,11 @@ void NetlistBuilder::add_library_pin(const std::string& library, const std::stri
                             LibraryPin{named(std::move(name)), std::move(type)});
 }
 
+void NetlistBuilder::add_library_alias(const std::string& library, const std::string& part,
+                                       const std::string& alias) {
+  library_aliases_.try_emplace(library_key(library, alias), library_key(library, part));
+}
+
 void NetlistBuilder::open_net(std::string_view code, std::string name, std::size_t offset) {
   Net net;
   net.name = cut(std::move(name), offset);
@@ -100,6 +105,16 @@ Index NetlistBuilder::part_of(const Pending& pending) {
   return entry->second;
 }
 
+// The pin of the part's own library part, or of the one that lists its name among the aliases.
+const NetlistBuilder::LibraryPin* NetlistBuilder::library_pin(Index part, const std::string& number) const {
+  const std::string& key = library_keys_[part];
+  if (const auto own = library_pins_.find(key + number); own != library_pins_.end()) return &own->second;
+  const auto alias = library_aliases_.find(key);
+  if (alias == library_aliases_.end()) return nullptr;
+  const auto other = library_pins_.find(alias->second + number);
+  return other == library_pins_.end() ? nullptr : &other->second;
+}
+
 void NetlistBuilder::add_pin(const Pending& pending) {
   const Index part = part_of(pending);
   const Node& node = pending.node;
@@ -116,8 +131,7 @@ void NetlistBuilder::add_pin(const Pending& pending) {
   pin.part = part;
   pin.number = cut(node.pin, pending.offset);
   pin.net = pending.net;
-  const auto library = library_pins_.find(library_keys_[part] + node.pin);
-  const LibraryPin* own = library == library_pins_.end() ? nullptr : &library->second;
+  const LibraryPin* own = library_pin(part, node.pin);
   pin.function = own != nullptr && !own->name.empty()
                      ? own->name
                      : confirmed(named(node.function), node.pin, own != nullptr ? own->name : "");

@@ -111,6 +111,8 @@ class Reader {
         library = text();
       } else if (field.text == "part") {
         part = text();
+      } else if (field.text == "aliases") {
+        each("alias", [&] { builder_.add_library_alias(library, part, text()); });
       } else if (field.text == "pins") {
         each("pin", [&] { read_library_pin(library, part); });
       } else {
