@@ -47,6 +47,7 @@ class LineReader {
   void read(std::string_view bytes) {
     drafts_.latin_1 = !is_utf_8(bytes);
     drafts_.features.reserve(bytes.size() / 60);  // what a record takes
+    const bool cut = !bytes.ends_with('\n') && !bytes.ends_with('\r');
     std::size_t number = 0;
     while (!bytes.empty()) {
       ++number;
@@ -61,6 +62,10 @@ class LineReader {
         head_lost_ = true;
         continue;
       }
+      if (cut && bytes.empty() && is_half(line)) {
+        log_.warn(number, 1, "cut-off", "the file ends within this line: it is skipped");
+        continue;
+      }
       read_line(line, number);
     }
     if (!drafts_.ended)
@@ -68,6 +73,20 @@ class LineReader {
   }
 
  private:
+  // Whether the last line of a file, without an end, may be cut off: a name or a number would be wrong.
+  // Records are whole once the last size and angle stand there.
+  static bool is_half(std::string_view line) {
+    constexpr std::size_t kAngleEnd = 71;
+    return !line.starts_with("999") && (line[0] == 'P' || line[0] == 'C' || line.size() < kAngleEnd);
+  }
+
+  // Behind the columns that a record has: two lines in one, as a rule.
+  void check_end(std::string_view line, std::size_t number, std::size_t columns) {
+    if (line.size() > columns && !trimmed(line.substr(columns)).empty()) {
+      log_.warn(number, columns + 1, "line-long", "what stands behind the last column is not read");
+    }
+  }
+
   void read_line(std::string_view line, std::size_t number) {
     if (line[0] == 'P' || line[0] == 'C') return read_parameter(line, number);
     const auto code = line.size() >= 3 ? field_number(line.substr(0, 3)) : std::nullopt;
@@ -128,6 +147,9 @@ class LineReader {
     // Long names: in P by the standard, in C from some writers.
     if (words.size() >= 2 && words[0].starts_with("NNAME") && words[0].size() > 5 && words[0].size() <= 14) {
       const auto name = line.substr(static_cast<std::size_t>(words[1].data() - line.data()));
+      if (name.find("   ") < trimmed(name).size()) {
+        log_.warn(number, 1, "name-blank", "a long name with blanks in it: two lines may have run together");
+      }
       drafts_.long_names.try_emplace(std::string(words[0]), name_text(drafts_, trimmed(name)));
       return;
     }
@@ -136,6 +158,7 @@ class LineReader {
         drafts_.writer = name_text(drafts_, trimmed(line.substr(1)));
       return;
     }
+    if (words[0] != "JOB" && words[0] != "TITLE") check_end(line, number, 80);
     if (words[0] == "UNITS") {
       read_units(words, number);
     } else if (words[0] == "VER" && words.size() > 1) {
@@ -190,6 +213,8 @@ class LineReader {
     if (code == 327 && record.access < 0) {
       log_.warn(number, 39, "access", "a surface record that does not say its side: taken as top");
     }
+    constexpr std::size_t kColumns = 80;
+    check_end(line.text(), number, kColumns + (findings.shifted ? 8 : 0));
     if (findings.shifted && !shift_said_) {
       shift_said_ = true;
       log_.warn(number, 42, "columns", "the coordinates stand beside their columns: they were looked for");
@@ -218,6 +243,12 @@ class LineReader {
       if (!head.outline && text.size() >= 21 && text[18] == 'L') {
         head.layer = static_cast<int>(field_number(text.substr(19, 2)).value_or(0));
       }
+      if (!head.outline && head.layer < 1) {
+        log_.warn(number, 19, "layer", "a conductor that names no layer: skipped");
+      }
+      if (head.outline && !is_outline(head.net)) {
+        log_.warn(number, 4, "outline", "an outline of a kind that is not defined: skipped");
+      }
       conductor_ = head;
       read_chain(text.size() > 21 ? text.substr(21) : std::string_view(), number, true);
       return;
@@ -227,6 +258,10 @@ class LineReader {
       return;
     }
     read_chain(text.substr(3), number, false);
+  }
+
+  static bool is_outline(std::string_view kind) {
+    return kind == "BOARD_EDGE" || kind == "PANEL_EDGE" || kind == "SCORE_LINE" || kind == "OTHER_FAB";
   }
 
   struct Group {

@@ -3,11 +3,10 @@
 #include <fmt/format.h>
 
 #include "importers/text/kicad_words.hpp"
+#include "importers/text/name_guard.hpp"
 
 namespace landfall::importers {
 namespace {
-
-constexpr std::size_t kLongestName = 1000;
 
 std::string library_key(const std::string& library, const std::string& part) {
   return library + "\n" + part + "\n";
@@ -32,10 +31,9 @@ void NetlistBuilder::warn(std::size_t offset, std::string_view code, std::string
 }
 
 std::string NetlistBuilder::cut(std::string text, std::size_t offset) {
-  if (text.size() <= kLongestName) return text;
-  warn(offset, "name-long", "a name of more than 1000 bytes was cut");
-  text.resize(kLongestName);
-  return text;
+  GuardedName name = guarded_name(text);
+  if (name.cut) warn(offset, "name-long", "a name of more than 1000 bytes was cut");
+  return std::move(name.text);
 }
 
 void NetlistBuilder::add_component(Component component, std::size_t offset) {
