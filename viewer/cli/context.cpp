@@ -155,6 +155,7 @@ int run(int argc, const char* const* argv) {
   add_job_commands(app, context);
   add_assess_command(app, context);
   add_map_command(app, context);
+  add_layout_command(app, context);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

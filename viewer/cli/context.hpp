@@ -64,5 +64,6 @@ void add_answer_commands(CLI::App& app, Context& context);
 void add_job_commands(CLI::App& app, Context& context);
 void add_assess_command(CLI::App& app, Context& context);
 void add_map_command(CLI::App& app, Context& context);
+void add_layout_command(CLI::App& app, Context& context);
 
 }  // namespace landfall::cli
