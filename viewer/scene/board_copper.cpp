@@ -11,6 +11,7 @@ namespace {
 
 constexpr double kLeastStrong = 2.2;  // pixels: a track of the net is drawn at least so wide
 constexpr double kThin = 1.5;
+constexpr double kRoundEnds = 2.5;  // pixels: narrower runs need no round ends
 constexpr double kSideHatch = 5;
 constexpr double kOtherHatch = 12;
 constexpr std::size_t kMostRings = 40;  // pins of a net beyond which their lands get no ring
@@ -30,7 +31,7 @@ void BoardView::draw_stroke(Canvas& canvas, const std::vector<P>& board, Nm widt
     if (points.empty() || length_of(points.back(), at) > 0.4) points.push_back(at);
   }
   const double wide = solid ? std::max(static_cast<double>(width) * scale_, kLeastStrong) : kThin;
-  if (solid && wide > 2.5) {
+  if (solid && wide > kRoundEnds) {
     canvas.disc(points.front(), wide / 2, c);
     if (points.size() > 1) canvas.disc(points.back(), wide / 2, c);
   }
@@ -64,6 +65,9 @@ void BoardView::draw_every_track(Canvas& canvas) const {
     if (track.layer != side_layer_ || !near_view((a + b) * 0.5, length_of(a, b))) continue;
     const double wide = std::max(static_cast<double>(track.width) * scale_, 0.8);
     canvas.line(to_screen(a), to_screen(b), wide / theme_.stroke, c);
+    if (wide < kRoundEnds) continue;
+    canvas.disc(to_screen(a), wide / 2, c);
+    canvas.disc(to_screen(b), wide / 2, c);
   }
   for (const Arc& arc : board_.arcs) {
     if (arc.layer != side_layer_ ||

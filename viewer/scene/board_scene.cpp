@@ -183,9 +183,9 @@ void BoardView::draw(Canvas& canvas) const {
   }
   draw_test_points(canvas);
   draw_marks(canvas);
+  draw_selection(canvas);  // its hairlines run below the names
   draw_names(canvas);
   draw_wires(canvas);
-  draw_selection(canvas);
   draw_frame(canvas);
   draw_rulers(canvas);
 }
@@ -385,6 +385,8 @@ void BoardView::draw_rulers(Canvas& canvas) const {
       const P next = to_screen(low_ + P{static_cast<double>(k + 1) * nm, static_cast<double>(k + 1) * nm});
       if (k % 2 == 0) bar(across ? at.x : at.y, across ? next.x : next.y, across);
       const double along = across ? at.x : at.y;
+      const double beyond = static_cast<double>(k) * nm - (across ? high_.x - low_.x : high_.y - low_.y);
+      if (k < 0 || beyond >= nm) continue;  // off the board a figure says nothing
       const double least = across ? inner_.x : inner_.y;
       if (along < least + 6 || along > least + (across ? inner_.width : inner_.height) - 6) continue;
       for (const bool second : {false, true}) {

@@ -54,7 +54,7 @@ std::optional<app::Action> draw_head(const app::Session& session, BoardPanelStat
   ImGui::SetCursorScreenPos(corner(area.x + 8, area.y + 12));
   words(fonts.bold, theme.ink, session.bottom_side ? "BOTTOM SIDE" : "TOP SIDE");
   ImGui::SameLine();
-  words(fonts.body, theme.ink2, session.bottom_side ? "mirrored, seen from below" : "seen from above");
+  words(fonts.body, theme.ink2, session.bottom_side ? "mirrored" : "seen from above");
   auto button = [&, x = area.x + area.width](const char* label, double width) mutable {
     x -= width + 8;
     ImGui::SetCursorScreenPos(corner(x, area.y + 6));
