@@ -120,6 +120,23 @@ class Applier {
   void operator()(const NextTheme&) { s_.theme = (s_.theme + 1) % kThemes; }
   void operator()(const ToggleInspection&) { s_.inspection = !s_.inspection; }
 
+  void operator()(const ShowBoard&) {
+    if (!s_.board) return;
+    if (!s_.board_view && s_.board->board().lands.empty())
+      return fail({ErrorCode::kNotFound, "No board view: the files give no places, only names."});
+    s_.board_view = !s_.board_view;
+    if (s_.board_view) s_.bottom_side = s_.package.side == Side::kBottom;
+  }
+  void operator()(const OtherSide&) { s_.bottom_side = !s_.bottom_side; }
+  void operator()(const GoToPin& a) {
+    if (!s_.board || a.pin == kNone) return;
+    s_.board_view = false;
+    const Index part = s_.board->board().pins[a.pin].part;
+    if (part != s_.package.part) show_part(part);
+    (*this)(SelectPin{a.pin});
+    say(s_.board->index().pin_text(a.pin));
+  }
+
   void operator()(const Leave&) {
     s_.message.clear();
     if (!s_.find_text.empty()) return (*this)(FindText{});
@@ -127,6 +144,8 @@ class Applier {
       s_.inspection = false;
     } else if (s_.selected != kNone) {
       (*this)(SelectPin{});
+    } else if (s_.board_view) {
+      s_.board_view = false;
     } else if (s_.board) {
       s_.board.reset();
       s_.job.reset();
@@ -167,6 +186,7 @@ class Applier {
     s_.board = std::move(board);
     s_.index = std::make_shared<FindIndex>(s_.board->index());
     s_.job.reset();
+    s_.board_view = false;
     s_.assessment = {};
     (*this)(FindText{});
   }

@@ -67,5 +67,6 @@ void add_plan_commands(CLI::App& app, Context& context);
 void add_verdict_command(CLI::App& app, Context& context);
 void add_check_command(CLI::App& app, Context& context);
 void add_map_command(CLI::App& app, Context& context);
+void add_layout_command(CLI::App& app, Context& context);
 
 }  // namespace landfall::cli
