@@ -4,9 +4,11 @@
 #include <fmt/format.h>
 
 #include "importers/design.hpp"
+#include "importers/ipc_2581/ipc_2581.hpp"
 #include "importers/ipc_d_356/ipc_d_356.hpp"
 #include "importers/kicad_board/kicad_board.hpp"
 #include "importers/kicad_netlist/kicad_netlist.hpp"
+#include "importers/text/xml.hpp"
 
 // The one list of formats: how each is known by its content, and who reads it.
 
@@ -81,6 +83,9 @@ const std::vector<Format>& all_formats() {
        read_kicad_netlist},
       {{"kicad-netlist", "KiCad netlist, s-expression or XML"}, is_xml_netlist, read_kicad_netlist_xml},
       {{"ipc-d-356", "IPC-D-356 and 356A test netlist"}, is_ipc_d_356, read_ipc_d_356},
+      {{"ipc-2581", "IPC-2581 A, B and C"},
+       [](std::string_view b) { return without_head(b).starts_with('<') && root_element(b) == "IPC-2581"; },
+       read_ipc_2581},
   };
   return all;
 }
@@ -112,14 +117,23 @@ std::string what_it_is(std::string_view bytes) {
     return static_cast<unsigned char>(c) < 32 && c != '\n' && c != '\r' && c != '\t';
   });
   if (static_cast<std::size_t>(odd) * 20 > bytes.size()) return "not a text file";
-  return "no design that is known here (KiCad board, KiCad netlist, IPC-D-356)";
+  std::string known;
+  for (const FormatInfo& info : formats())
+    known += (known.empty() ? "" : "; ") + std::string(info.description);
+  return fmt::format("no design that is known here ({})", known);
 }
 
 }  // namespace
 
 const std::vector<FormatInfo>& formats() {
-  static const std::vector<FormatInfo> infos{all_formats()[0].info, all_formats()[1].info,
-                                             all_formats()[3].info};
+  static const std::vector<FormatInfo> infos = [] {
+    std::vector<FormatInfo> all;
+    for (const Format& format : all_formats()) {
+      const auto same = [&](const FormatInfo& info) { return info.format == format.info.format; };
+      if (std::none_of(all.begin(), all.end(), same)) all.push_back(format.info);
+    }
+    return all;
+  }();
   return infos;
 }
 

@@ -102,7 +102,8 @@ TEST_CASE(
   for (const auto& seed : {std::pair<const char*, const char*>{"small.kicad_pcb", "kicad_board"},
                            {"small.net", "kicad_netlist"},
                            {"small.xml", "kicad_netlist_xml"},
-                           {"small.ipc", "ipc_d_356"}}) {
+                           {"small.ipc", "ipc_d_356"},
+                           {"small.xml", "ipc_2581"}}) {
     const char* name = seed.first;
     const std::string whole =
         testing::read_file(testing::data_file("seeds/" + std::string(seed.second) + "/" + name));
