@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "importers/ball_list/ball_list.hpp"
 #include "importers/design.hpp"
 #include "importers/ipc_2581/ipc_2581.hpp"
 #include "importers/ipc_d_356/ipc_d_356.hpp"
@@ -18,8 +19,14 @@ namespace {
 struct Format {
   FormatInfo info;
   bool (*is)(std::string_view bytes);
-  std::optional<Design> (*read)(std::string_view bytes, Diagnostics& log);
+  std::optional<Design> (*read)(std::string_view bytes, Diagnostics& log, const ReadOptions& options);
 };
+
+// A reader that needs nothing but the bytes.
+template <std::optional<Design> (*Read)(std::string_view, Diagnostics&)>
+std::optional<Design> plain(std::string_view bytes, Diagnostics& log, const ReadOptions& /*options*/) {
+  return Read(bytes, log);
+}
 
 std::string_view without_head(std::string_view bytes) {
   if (bytes.starts_with("\xEF\xBB\xBF")) bytes.remove_prefix(3);
@@ -77,15 +84,18 @@ const std::vector<Format>& all_formats() {
   static const std::vector<Format> all{
       {{"kicad-board", "KiCad board (.kicad_pcb), formats 3 (2013) to 10"},
        [](std::string_view b) { return starts_list(b, "kicad_pcb"); },
-       read_kicad_board},
+       plain<read_kicad_board>},
       {{"kicad-netlist", "KiCad netlist, s-expression or XML"},
        [](std::string_view b) { return starts_list(b, "export"); },
-       read_kicad_netlist},
-      {{"kicad-netlist", "KiCad netlist, s-expression or XML"}, is_xml_netlist, read_kicad_netlist_xml},
+       plain<read_kicad_netlist>},
+      {{"kicad-netlist", "KiCad netlist, s-expression or XML"},
+       is_xml_netlist,
+       plain<read_kicad_netlist_xml>},
       {{"ipc-d-356", "IPC-D-356 and 356A test netlist"}, is_ipc_d_356, read_ipc_d_356},
       {{"ipc-2581", "IPC-2581 A, B and C"},
        [](std::string_view b) { return without_head(b).starts_with('<') && root_element(b) == "IPC-2581"; },
-       read_ipc_2581},
+       plain<read_ipc_2581>},
+      {{"ball-list", "ball lists: CSV, tab-separated, text out of a PDF"}, may_be_ball_list, read_ball_list},
   };
   return all;
 }
@@ -137,7 +147,8 @@ const std::vector<FormatInfo>& formats() {
   return infos;
 }
 
-Result<Design> read_design(std::string_view bytes, const std::string& file, Diagnostics& log) {
+Result<Design> read_design(std::string_view bytes, const std::string& file, Diagnostics& log,
+                           const ReadOptions& options) {
   if (bytes.empty()) return Error{ErrorCode::kInput, file + ": the file is empty"};
   if (bytes.size() > kMostBytes) {
     return Error{ErrorCode::kInput,
@@ -145,13 +156,13 @@ Result<Design> read_design(std::string_view bytes, const std::string& file, Diag
   }
   for (const Format& format : all_formats()) {
     if (!format.is(bytes)) continue;
-    auto design = format.read(bytes, log);
+    auto design = format.read(bytes, log, options);
     if (design) return std::move(*design);
     for (const Diagnostic& entry : log.entries()) {
       if (entry.severity != Severity::kError) continue;
       Diagnostic named = entry;
       named.file = file;
-      return Error{ErrorCode::kInput, placed(named)};
+      return Error{entry.code == "choice" ? ErrorCode::kChoice : ErrorCode::kInput, placed(named)};
     }
     return Error{ErrorCode::kInput, file + ": cannot be understood"};
   }
