@@ -28,6 +28,7 @@ class BarePart {
   // Another name for a pin that was added, when the text goes on.
   void rename(const std::string& pin, std::string function);
 
+  [[nodiscard]] bool has(std::string_view pin) const { return pin_by_number_.contains(std::string(pin)); }
   [[nodiscard]] bool empty() const { return board_.pins.empty(); }
   [[nodiscard]] std::size_t size() const { return board_.pins.size(); }
 

@@ -4,7 +4,9 @@
 #include <fmt/format.h>
 
 #include "importers/ball_list/ball_list.hpp"
+#include "importers/bsdl/bsdl.hpp"
 #include "importers/design.hpp"
+#include "importers/ibis/ibis.hpp"
 #include "importers/ipc_2581/ipc_2581.hpp"
 #include "importers/ipc_d_356/ipc_d_356.hpp"
 #include "importers/kicad_board/kicad_board.hpp"
@@ -95,6 +97,8 @@ const std::vector<Format>& all_formats() {
       {{"ipc-2581", "IPC-2581 A, B and C"},
        [](std::string_view b) { return without_head(b).starts_with('<') && root_element(b) == "IPC-2581"; },
        plain<read_ipc_2581>},
+      {{"bsdl", "BSDL boundary-scan descriptions (IEEE 1149.1)"}, is_bsdl, read_bsdl},
+      {{"ibis", "IBIS models' pin lists"}, is_ibis, read_ibis},
       {{"ball-list", "ball lists: CSV, tab-separated, text out of a PDF"}, may_be_ball_list, read_ball_list},
   };
   return all;

@@ -104,7 +104,9 @@ TEST_CASE(
                            {"small.xml", "kicad_netlist_xml"},
                            {"small.ipc", "ipc_d_356"},
                            {"small.xml", "ipc_2581"},
-                           {"packages.csv", "ball_list"}}) {
+                           {"packages.csv", "ball_list"},
+                           {"small.bsd", "bsdl"},
+                           {"small.ibs", "ibis"}}) {
     const char* name = seed.first;
     const std::string whole =
         testing::read_file(testing::data_file("seeds/" + std::string(seed.second) + "/" + name));

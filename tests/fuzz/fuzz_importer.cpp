@@ -4,6 +4,8 @@
 #include <string>
 
 #include "importers/ball_list/ball_list.hpp"
+#include "importers/bsdl/bsdl.hpp"
+#include "importers/ibis/ibis.hpp"
 #include "importers/ipc_2581/ipc_2581.hpp"
 #include "importers/ipc_d_356/ipc_d_356.hpp"
 #include "importers/kicad_board/kicad_board.hpp"
