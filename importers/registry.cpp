@@ -10,6 +10,7 @@
 #include "importers/ipc_2581/ipc_2581.hpp"
 #include "importers/ipc_d_356/ipc_d_356.hpp"
 #include "importers/kicad_board/kicad_board.hpp"
+#include "importers/kicad_library/kicad_library.hpp"
 #include "importers/kicad_netlist/kicad_netlist.hpp"
 #include "importers/text/xml.hpp"
 
@@ -97,6 +98,15 @@ const std::vector<Format>& all_formats() {
       {{"ipc-2581", "IPC-2581 A, B and C"},
        [](std::string_view b) { return without_head(b).starts_with('<') && root_element(b) == "IPC-2581"; },
        plain<read_ipc_2581>},
+      {{"kicad-symbol", "KiCad symbol libraries (.kicad_sym, .lib)"},
+       [](std::string_view b) { return starts_list(b, "kicad_symbol_lib"); },
+       read_kicad_symbols},
+      {{"kicad-symbol", "KiCad symbol libraries (.kicad_sym, .lib)"},
+       is_kicad_old_symbols,
+       read_kicad_old_symbols},
+      {{"kicad-footprint", "KiCad footprints (.kicad_mod)"},
+       [](std::string_view b) { return starts_list(b, "footprint") || starts_list(b, "module"); },
+       plain<read_kicad_footprint>},
       {{"bsdl", "BSDL boundary-scan descriptions (IEEE 1149.1)"}, is_bsdl, read_bsdl},
       {{"ibis", "IBIS models' pin lists"}, is_ibis, read_ibis},
       {{"ball-list", "ball lists: CSV, tab-separated, text out of a PDF"}, may_be_ball_list, read_ball_list},
@@ -119,9 +129,6 @@ std::string what_it_is(std::string_view bytes) {
       {"\x89PNG"sv, "a PNG picture"},
       {"\xFF\xD8\xFF"sv, "a JPEG picture"},
       {"(kicad_sch"sv, "a KiCad schematic: export its netlist"},
-      {"(footprint"sv, "a single KiCad footprint"},
-      {"(module"sv, "a single KiCad footprint"},
-      {"(kicad_symbol_lib"sv, "a KiCad symbol library"},
   };
   for (const Magic& magic : kMagic) {
     if (bytes.starts_with(magic.start)) return std::string(magic.name);

@@ -106,7 +106,10 @@ TEST_CASE(
                            {"small.xml", "ipc_2581"},
                            {"packages.csv", "ball_list"},
                            {"small.bsd", "bsdl"},
-                           {"small.ibs", "ibis"}}) {
+                           {"small.ibs", "ibis"},
+                           {"small.kicad_sym", "kicad_symbols"},
+                           {"small.lib", "kicad_old_symbols"},
+                           {"small.kicad_mod", "kicad_footprint"}}) {
     const char* name = seed.first;
     const std::string whole =
         testing::read_file(testing::data_file("seeds/" + std::string(seed.second) + "/" + name));

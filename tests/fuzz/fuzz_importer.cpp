@@ -9,6 +9,7 @@
 #include "importers/ipc_2581/ipc_2581.hpp"
 #include "importers/ipc_d_356/ipc_d_356.hpp"
 #include "importers/kicad_board/kicad_board.hpp"
+#include "importers/kicad_library/kicad_library.hpp"
 #include "importers/kicad_netlist/kicad_netlist.hpp"
 #include "netdb/model/board_index.hpp"
 
