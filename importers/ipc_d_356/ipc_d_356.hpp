@@ -12,6 +12,7 @@ namespace landfall::importers {
 // where the file has them. Only the primary image. Names that the writer made up are marked, by the writer's
 // own pattern; Latin-1 comes out as UTF-8. Bad records, and those that go on with one, are warnings and left
 // out; nothing comes back, after one error in `log`, when there is no record at all. O(bytes).
-std::optional<Design> read_ipc_d_356(std::string_view bytes, Diagnostics& log);
+std::optional<Design> read_ipc_d_356(std::string_view bytes, Diagnostics& log,
+                                     const ReadOptions& options = {});
 
 }  // namespace landfall::importers

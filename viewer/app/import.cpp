@@ -18,19 +18,29 @@ namespace {
 struct ReadFiles {
   std::vector<join::Source> sources;
   std::vector<store::SourceFile> files;
+  std::vector<std::string> notes;  // what was understood
 };
 
-Result<ReadFiles> read_files(const std::vector<std::filesystem::path>& paths) {
+// The same bytes read otherwise are another source.
+std::string hash_of(const std::string& bytes, const importers::ReadOptions& options) {
+  std::string given = options.package + "\n" + options.view + "\n" + options.units + "\n" + options.columns;
+  return given == "\n\n\n" ? store::content_hash(bytes)
+                           : store::content_hash(store::content_hash(bytes) + given);
+}
+
+Result<ReadFiles> read_files(const std::vector<std::filesystem::path>& paths,
+                             const importers::ReadOptions& options) {
   ReadFiles read;
   for (const auto& path : paths) {
     auto bytes = read_file(path);
     if (!bytes.ok()) return bytes.error();
     Diagnostics log;
-    auto design = importers::read_design(*bytes, path.string(), log);
+    auto design = importers::read_design(*bytes, path.string(), log, options);
     if (!design.ok()) return design.error();
     store::SourceFile file{path.filename().string(), design->format, design->version,
-                           store::content_hash(*bytes), log.folded()};
+                           hash_of(*bytes, options), log.folded()};
     for (Diagnostic& d : file.diagnostics) d.file = file.name;
+    for (const std::string& note : design->notes) read.notes.push_back(file.name + ": " + note);
     read.sources.push_back({file.name, design->format, std::move(design->board)});
     read.files.push_back(std::move(file));
   }
@@ -87,7 +97,8 @@ Result<ImportReport> finish(store::Bench& bench, std::int64_t id, ReadFiles read
   for (const join::Disagreement& d : joined.disagreements) {
     report.disagreements.push_back({std::string(join::word(d.kind)), d.what, d.says, d.net});
   }
-  report.notes = std::move(joined.notes);
+  report.notes = std::move(read.notes);
+  report.notes.insert(report.notes.end(), joined.notes.begin(), joined.notes.end());
   auto info = bench.board_info(id);
   if (!info.ok()) return info.error();
   report.board = std::move(info).value();
@@ -173,7 +184,7 @@ Result<std::string> read_file(const std::filesystem::path& file) {
 
 Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& request) {
   if (request.files.empty()) return Error{ErrorCode::kUsage, "no file was named"};
-  auto read = read_files(request.files);
+  auto read = read_files(request.files, request.read);
   if (!read.ok()) return read.error();
   const auto known = board_of_files(bench, read->files);
   if (!known.ok()) return known.error();

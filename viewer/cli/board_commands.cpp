@@ -63,10 +63,11 @@ void print_report(const Context& context, const app::ImportReport& report) {
 }
 
 void run_import(Context& context, const std::vector<std::string>& files, const std::string& name,
-                const std::string& into) {
+                const std::string& into, const importers::ReadOptions& read) {
   auto* bench = context.bench();
   if (bench == nullptr) return;
   app::ImportRequest request;
+  request.read = read;
   for (const std::string& file : files) request.files.emplace_back(file);
   request.name = name;
   if (!into.empty()) {
@@ -272,16 +273,24 @@ void add_board_commands(CLI::App& app, Context& context) {
   struct Args {
     std::vector<std::string> files;
     std::string name, into, board, part, size, pitch;
+    importers::ReadOptions read;
     bool with_jobs = false;
   };
   auto args = std::make_shared<Args>();
   Context* c = &context;
   auto* import = app.add_subcommand("import", "read design files of one board");
-  import->add_option("files", args->files, "KiCad boards and netlists, IPC-D-356; all of one design")
+  import->add_option("files", args->files,
+                     "boards (KiCad, IPC-2581), netlists (KiCad, IPC-D-356), ball lists; all of one design")
       ->required();
   import->add_option("--name", args->name, "the board's name (default: the first file's)");
   import->add_option("--into", args->into, "a board to which the files are added, or which they revise");
-  import->callback([=] { run_import(*c, args->files, args->name, args->into);
+  import->add_option("--package", args->read.package, "which one, where a file has several packages");
+  import->add_option("--view", args->read.view, "from where a ball grid without numbers is drawn")
+      ->check(CLI::IsMember({"top", "bottom"}));
+  import->add_option("--units", args->read.units, "units of a test netlist that misstates its own")
+      ->check(CLI::IsMember({"mm", "inch"}));
+  import->add_option("--columns", args->read.columns, "BALL,NAME of a ball list, by number or heading");
+  import->callback([=] { run_import(*c, args->files, args->name, args->into, args->read);
 });
 
 auto* board = app.add_subcommand("board", "the boards on this bench");
