@@ -89,6 +89,15 @@ void Reader::read_drill(PadDraft& pad) {
   pad.drill = oval && sizes.size() > 1 ? std::min(sizes[0], sizes[1]) : sizes[0];
 }
 
+// A custom pad's anchor is a rectangle unless it says circle.
+void Reader::read_options(PadDraft& pad) {
+  while (const Field field = in_.next()) {
+    if (!field.list()) continue;
+    if (field.text == "anchor") pad.anchor_is_circle = text() == "circle";
+    in_.leave();
+  }
+}
+
 void Reader::read_primitives(PadDraft& pad) {
   while (const Field field = in_.next()) {
     if (!field.list()) continue;
@@ -114,6 +123,7 @@ void Reader::read_pad_list(PadDraft& pad, const Field& field) {
   }
   if (name == "drill") return read_drill(pad);
   if (name == "primitives") return read_primitives(pad);
+  if (name == "options") return read_options(pad);
   if (name == "at") {
     const auto at = point();
     pad.has_place = at.has_value();
@@ -286,6 +296,7 @@ void Reader::add_pad(const FootprintDraft& footprint, const PadDraft& pad, Index
   const Nm narrow = std::min(pad.width, pad.height);
   if (land.shape == LandShape::kRoundRect)
     land.corner = std::llround(pad.round_ratio * static_cast<double>(narrow));
+  if (land.shape == LandShape::kCustom && pad.anchor_is_circle) land.corner = narrow / 2;
   if (land.shape == LandShape::kTrapezoid) land.corner = std::max(pad.delta_x, pad.delta_y) / 2;
   if (land.shape == LandShape::kCustom) land.outline = custom_outline(pad, land.at);
   const bool front = (pad.layers & layer_bit(0)) != 0;

@@ -26,6 +26,7 @@ struct Drawing {
 };
 
 struct PadDraft {
+  bool anchor_is_circle = false;  // of a custom pad
   std::string number, type, shape, net_name, function, pin_type;
   std::size_t offset = 0;
   Point at, drill_offset;
@@ -120,6 +121,7 @@ class Reader {
   void read_pad(FootprintDraft& footprint, std::size_t offset);
   void read_pad_list(PadDraft& pad, const Field& field);
   void read_drill(PadDraft& pad);
+  void read_options(PadDraft& pad);
   void read_primitives(PadDraft& pad);
   void read_attributes(FootprintDraft& footprint);
   void add_footprint(const FootprintDraft& footprint);

@@ -131,6 +131,16 @@ class Bench {
   Result<std::optional<std::string>> undo(std::int64_t job, const std::string& now);
   Result<std::optional<std::string>> redo(std::int64_t job, const std::string& now);
 
+  // A fact of a job; on disk before this returns. kNotFound when there is no such job.
+  Result<std::int64_t> add_fact(std::int64_t job, const Fact& fact, const std::string& now);
+  // Takes one back; it stays in the file with the time. kNotFound when no such fact of the job stands.
+  Status withdraw_fact(std::int64_t job, std::int64_t fact, const std::string& now);
+
+  // What came of a piece of work; a later one of the same site, place and kind replaces the earlier.
+  Result<std::int64_t> add_outcome(const Outcome& outcome);
+  Result<std::vector<Outcome>> outcomes(std::int64_t job);
+  Result<std::vector<Outcome>> all_outcomes();
+
   // The shop's own figure, if it was changed.
   Result<std::optional<double>> setting(const std::string& name);
   Status set_setting(const std::string& name, std::optional<double> value);

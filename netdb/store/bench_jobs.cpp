@@ -115,6 +115,31 @@ Status read_marks(const Database& database, Job& job) {
   return done();
 }
 
+Status read_facts(const Database& database, Job& job) {
+  Statement facts(
+      database,
+      "SELECT id, kind, a, b, name, x, y, reach, created FROM fact WHERE job = ? AND withdrawn IS NULL "
+      "ORDER BY id");
+  facts.bind(1, job.id);
+  while (facts.step()) {
+    const auto kind = facts.as_enum(1, FactKind::kAdded);
+    if (!kind)
+      return database.damaged(fmt::format("table fact, row {}: a kind that there is not", facts.integer(0)));
+    Fact fact;
+    fact.id = facts.integer(0);
+    fact.kind = *kind;
+    fact.a = facts.text(2);
+    fact.b = facts.text(3);
+    fact.name = facts.text(4);
+    fact.place = {facts.integer(5), facts.integer(6)};
+    fact.reach = facts.integer(7);
+    fact.created = facts.text(8);
+    job.facts.push_back(std::move(fact));
+  }
+  if (!facts.ok()) return database.error();
+  return done();
+}
+
 constexpr const char* kJobColumns = "SELECT id, board, title, safety, closed, created, kept FROM job";
 
 Result<Job> job_in(const Database& database, const Statement& statement) {
@@ -130,6 +155,7 @@ Result<Job> job_in(const Database& database, const Statement& statement) {
   job.created = statement.text(5);
   job.kept = statement.text(6);
   if (auto read = read_marks(database, job); !read.ok()) return read.error();
+  if (auto read = read_facts(database, job); !read.ok()) return read.error();
   return job;
 }
 

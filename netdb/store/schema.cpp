@@ -96,10 +96,25 @@ CREATE TABLE change (
 CREATE TABLE setting (name TEXT PRIMARY KEY, value REAL NOT NULL) STRICT, WITHOUT ROWID;
 )sql";
 
+// Facts that the technician measured or said, and what came of the work. A fact that is taken back stays,
+// with the time.
+constexpr const char* kFactsAndOutcomes = R"sql(
+CREATE TABLE fact (
+  id INTEGER PRIMARY KEY, job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, kind INTEGER NOT NULL, a TEXT NOT NULL,
+  b TEXT NOT NULL, name TEXT NOT NULL, x INTEGER NOT NULL, y INTEGER NOT NULL, reach INTEGER NOT NULL,
+  created TEXT NOT NULL, withdrawn TEXT) STRICT;
+CREATE INDEX fact_by_job ON fact (job);
+CREATE TABLE outcome (
+  id INTEGER PRIMARY KEY, job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, kind TEXT NOT NULL, site TEXT NOT NULL,
+  x INTEGER NOT NULL, y INTEGER NOT NULL, worked INTEGER NOT NULL, note TEXT NOT NULL, at TEXT NOT NULL) STRICT;
+CREATE INDEX outcome_by_job ON outcome (job);
+CREATE INDEX outcome_by_kind ON outcome (kind, worked);
+)sql";
+
 }  // namespace
 
 const std::vector<const char*>& migrations() {
-  static const std::vector<const char*> all{kFirst};
+  static const std::vector<const char*> all{kFirst, kFactsAndOutcomes};
   return all;
 }
 

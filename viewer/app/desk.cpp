@@ -9,6 +9,7 @@
 
 #include "netdb/model/ball_name.hpp"
 #include "netdb/signals/signals.hpp"
+#include "viewer/app/facts.hpp"
 
 namespace landfall::app {
 namespace {
@@ -238,7 +239,7 @@ Result<SupplyRule> supply_rule(store::Bench& bench) {
   return SupplyRule{*share / 100, static_cast<int>(*least), *optional / 100};
 }
 
-Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board) {
+Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board, const Job& job) {
   rework::MendRules rules;
   const auto reach = setting(bench, *find_setting("torn.reach"));
   if (!reach.ok()) return reach.error();
@@ -253,6 +254,7 @@ Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board
     const Index net = board.index().net(one.net);
     if (net != kNone) rules.doubted_nets[net] = 1;
   }
+  if (const Status added = add_job_rules(bench, board, job, rules); !added.ok()) return added.error();
   return rules;
 }
 
@@ -264,9 +266,11 @@ Result<JobAnswer> assess_job(store::Bench& bench, std::string_view text) {
   if (!board.ok()) return board.error();
   const auto rule = supply_rule(bench);
   if (!rule.ok()) return rule.error();
-  const auto rules = mend_rules(bench, **board);
-  if (!rules.ok()) return rules.error();
   JobAnswer answer{std::move(job).value(), std::move(board).value(), {}};
+  lay_facts_over_marks(answer.job);
+  answer.board = board_as_told(bench, answer.board, answer.job);
+  const auto rules = mend_rules(bench, *answer.board, answer.job);
+  if (!rules.ok()) return rules.error();
   answer.assessment = rework::assess(answer.board->index(), answer.board->signals(), answer.board->copper(),
                                      answer.job, *rule, *rules);
   return answer;

@@ -77,8 +77,9 @@ Result<Index> find_net(const OpenBoard& board, std::string_view name);
 // The shop's figures, with what was changed on this bench.
 Result<double> setting(store::Bench& bench, const SettingInfo& info);
 Result<SupplyRule> supply_rule(store::Bench& bench);
-// What the shop's figures and the files' disagreements say of mending on this board.
-Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board);
+// What the shop's figures and the files' disagreements say of mending on this board,
+// and what the job's own facts and failed wires do.
+Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board, const Job& job);
 
 // The job's answer on its board.
 struct JobAnswer {

@@ -75,6 +75,19 @@ std::vector<char> nets_for(const JobAnswer& job, const std::set<Index>& memories
   return nets;
 }
 
+// The shop's own cases, by the chance that each tells about.
+std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> tallies(
+    const std::vector<Outcome>& outcomes) {
+  std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> counted{};
+  for (const Outcome& outcome : outcomes) {
+    for (std::size_t kind = 0; kind < counted.size(); ++kind) {
+      if (rework::verdict::word(static_cast<rework::verdict::ChanceKind>(kind)) != outcome.kind) continue;
+      (outcome.worked ? counted[kind].worked : counted[kind].failed) += 1;
+    }
+  }
+  return counted;
+}
+
 int wires_in(const rework::verdict::Work& work) {
   int wires = 1000 * work.cannot;
   for (const auto& group : work.groups) wires += group.count;
@@ -131,6 +144,9 @@ Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& w
   const int parts = std::max<int>(static_cast<int>(answer.job.job.lifted.size()), 1);
   VerdictCase verdict;
   verdict.repair = rework::work_of(counted, answer.job.assessment, parts);
+  const auto outcomes = bench.all_outcomes();
+  if (!outcomes.ok()) return outcomes.error();
+  verdict.outcomes = tallies(*outcomes);
   verdict.shop = rework::verdict::shop_figures(by_setting);
   offer_one_channel(answer, parts, verdict);
   if (figures.error()) return *figures.error();

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "netdb/packages/packages.hpp"
+#include "viewer/app/facts.hpp"
 
 namespace landfall::app {
 namespace {
@@ -215,9 +216,10 @@ class Applier {
     if (!job.ok()) return fail(job.error());
     const auto rule = supply_rule(*s_.bench);
     if (!rule.ok()) return fail(rule.error());
-    const auto rules = mend_rules(*s_.bench, *s_.board);
+    const auto rules = mend_rules(*s_.bench, *s_.board, *job);
     if (!rules.ok()) return fail(rules.error());
     s_.job = *job;
+    lay_facts_over_marks(*s_.job);
     s_.assessment =
         rework::assess(s_.board->index(), s_.board->signals(), s_.board->copper(), *s_.job, *rule, *rules);
     s_.kept = s_.job->kept;
