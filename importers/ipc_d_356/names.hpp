@@ -29,7 +29,7 @@ class Names {
 
  private:
   struct Hash {
-    using is_transparent = void;
+    using is_transparent = void;  // NOLINT(readability-identifier-naming): the library's word
     std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>()(text); }
   };
   struct PinKey {

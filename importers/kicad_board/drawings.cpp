@@ -130,6 +130,16 @@ void Reader::read_points(std::vector<Point>& points) {
   }
 }
 
+Nm Reader::stroke_width() {
+  Nm width = 0;
+  while (const Field part = in_.next()) {
+    if (!part.list()) continue;
+    if (part.text == "width") width = std::max(length().value_or(0), Nm{0});
+    in_.leave();
+  }
+  return width;
+}
+
 std::optional<Drawing> Reader::read_drawing(std::string_view kind, std::size_t offset) {
   bad_ = false;
   Drawing drawing;
@@ -164,11 +174,7 @@ std::optional<Drawing> Reader::read_drawing(std::string_view kind, std::size_t o
       if (drawing.filled && how == "none") drawing.filled = false;
     }
     if (name == "stroke") {
-      while (const Field part = in_.next()) {
-        if (!part.list()) continue;
-        if (part.text == "width") drawing.width = std::max(length().value_or(0), Nm{0});
-        in_.leave();
-      }
+      drawing.width = stroke_width();
       continue;
     }
     skip(name, field.offset);

@@ -91,6 +91,7 @@ class Reader {
 
   // drawings.cpp
   std::optional<Drawing> read_drawing(std::string_view kind, std::size_t offset);
+  Nm stroke_width();  // of "(stroke ...": leaves the list
   void read_points(std::vector<Point>& points);
   void add_drawing(const Drawing& drawing);
 
