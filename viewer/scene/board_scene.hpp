@@ -99,6 +99,8 @@ class BoardView {
   void draw_selection(Canvas& canvas) const;
   void draw_frame(Canvas& canvas) const;
   void draw_rulers(Canvas& canvas) const;
+  void draw_ruler_across(Canvas& canvas, double step_mm) const;
+  void draw_ruler_up(Canvas& canvas, double step_mm) const;
 
   const BoardInput& in_;
   const Board& board_;
