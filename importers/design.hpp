@@ -38,6 +38,12 @@ inline constexpr std::size_t kMostBytes = 512U * 1024 * 1024;
 Result<Design> read_design(std::string_view bytes, const std::string& file, Diagnostics& log,
                            const ReadOptions& options = {});
 
+// The format of these bytes by their look alone, empty when none is known. Ball lists look like any text.
+std::string_view format_of(std::string_view bytes);
+
+// A format that gives one bare part rather than a board or a netlist.
+bool is_bare_part(std::string_view format);
+
 // The formats that are read, for messages and the manual.
 struct FormatInfo {
   std::string_view format;

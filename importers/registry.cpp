@@ -158,6 +158,20 @@ const std::vector<FormatInfo>& formats() {
   return infos;
 }
 
+std::string_view format_of(std::string_view bytes) {
+  for (const Format& format : all_formats()) {
+    if (format.is(bytes)) return format.info.format;
+  }
+  return {};
+}
+
+bool is_bare_part(std::string_view format) {
+  for (const std::string_view bare : {"ball-list", "bsdl", "ibis", "kicad-symbol", "kicad-footprint"}) {
+    if (format == bare) return true;
+  }
+  return false;
+}
+
 Result<Design> read_design(std::string_view bytes, const std::string& file, Diagnostics& log,
                            const ReadOptions& options) {
   if (bytes.empty()) return Error{ErrorCode::kInput, file + ": the file is empty"};

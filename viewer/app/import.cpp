@@ -11,6 +11,7 @@
 #include "netdb/join/join.hpp"
 #include "netdb/model/board_index.hpp"
 #include "viewer/app/desk.hpp"
+#include "viewer/app/gather.hpp"
 
 namespace landfall::app {
 namespace {
@@ -28,21 +29,35 @@ std::string hash_of(const std::string& bytes, const importers::ReadOptions& opti
                            : store::content_hash(store::content_hash(bytes) + given);
 }
 
+void take(ReadFiles& read, const std::string& name, const std::string& hash, importers::Design design,
+          const Diagnostics& log) {
+  store::SourceFile file{name, design.format, design.version, hash, log.folded()};
+  for (Diagnostic& d : file.diagnostics) d.file = name;
+  for (const std::string& note : design.notes) read.notes.push_back(name + ": " + note);
+  read.sources.push_back({name, design.format, std::move(design.board)});
+  read.files.push_back(std::move(file));
+}
+
 Result<ReadFiles> read_files(const std::vector<std::filesystem::path>& paths,
                              const importers::ReadOptions& options) {
   ReadFiles read;
   for (const auto& path : paths) {
+    if (holds_files(path)) {
+      auto gathering = gather(path, options);
+      if (!gathering.ok()) return gathering.error();
+      for (const std::string& note : gathering->notes) read.notes.push_back(note);
+      for (Gathered& file : gathering->files) {
+        const std::string name = std::filesystem::path(file.name).filename().string();
+        take(read, name, hash_of(file.bytes, options), std::move(file.design), file.log);
+      }
+      continue;
+    }
     auto bytes = read_file(path);
     if (!bytes.ok()) return bytes.error();
     Diagnostics log;
     auto design = importers::read_design(*bytes, path.string(), log, options);
     if (!design.ok()) return design.error();
-    store::SourceFile file{path.filename().string(), design->format, design->version,
-                           hash_of(*bytes, options), log.folded()};
-    for (Diagnostic& d : file.diagnostics) d.file = file.name;
-    for (const std::string& note : design->notes) read.notes.push_back(file.name + ": " + note);
-    read.sources.push_back({file.name, design->format, std::move(design->board)});
-    read.files.push_back(std::move(file));
+    take(read, path.filename().string(), hash_of(*bytes, options), std::move(design).value(), log);
   }
   return read;
 }
@@ -201,7 +216,9 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
   if (request.into) return import_into(bench, *request.into, std::move(read).value());
   std::string name = request.name;
   if (name.empty()) {
-    auto own = free_name(bench, request.files.front().stem().string());
+    const std::filesystem::path& first = request.files.front();
+    auto own = free_name(
+        bench, first.has_filename() ? first.stem().string() : first.parent_path().filename().string());
     if (!own.ok()) return own.error();
     name = std::move(own).value();
   }
