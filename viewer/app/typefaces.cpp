@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cstdlib>
+#include <initializer_list>
 #include <string_view>
 #include <system_error>
 
@@ -28,22 +29,30 @@ Names names_of(FontFile file) {
   return {};
 }
 
-}  // namespace
-
-std::filesystem::path font_file(FontFile file) {
-  const Names names = names_of(file);
+// The first folder that has the first of the names that it has.
+std::filesystem::path first_file(std::initializer_list<std::string_view> names) {
   const char* own = std::getenv("LANDFALL_FONTS");
   const std::array<std::filesystem::path, 4> folders{own == nullptr ? "" : own,
                                                      "/usr/share/fonts/opentype/b612",
                                                      "/usr/share/fonts/truetype/dejavu", "fonts"};
   for (const auto& folder : folders) {
     if (folder.empty()) continue;
-    for (const std::string_view name : {names.b612, names.dejavu}) {
+    for (const std::string_view name : names) {
       std::error_code failed;
       if (std::filesystem::is_regular_file(folder / name, failed)) return folder / name;
     }
   }
   return {};
+}
+
+}  // namespace
+
+std::filesystem::path font_file(FontFile file) {
+  return first_file({names_of(file).b612, names_of(file).dejavu});
+}
+
+std::filesystem::path spare_font_file(FontFile file) {
+  return first_file({names_of(file).dejavu});
 }
 
 }  // namespace landfall::app

@@ -9,5 +9,7 @@ enum class FontFile { kRegular, kBold, kItalic, kMono, kMonoBold };
 
 // The first of the usual folders, or of $LANDFALL_FONTS, that has it; empty when none has.
 std::filesystem::path font_file(FontFile file);
+// DejaVu's face of the same kind, for letters that B612 has not (Greek, Cyrillic); empty when there is none.
+std::filesystem::path spare_font_file(FontFile file);
 
 }  // namespace landfall::app

@@ -203,7 +203,7 @@ void MapView::draw_free_rulers(Canvas& canvas) const {
     const P at = to_screen(unit);
     if (inner_.contains(at)) canvas.label(at, text, 13, Typeface::kMono, Align::kMiddle, theme_.ink2);
   };
-  const int thin = pitch_ >= kLeastLabelGap ? 1 : 2;
+  const int thin = std::max(1, static_cast<int>(std::ceil(kLeastLabelGap / (pitch_ * std::min(1.0, step)))));
   for (int row = 1; row <= package.rows; row += thin) {
     const double at = ((1.0 + package.rows) / 2 - row) * step;
     put(row_letters(row), {-x, at});

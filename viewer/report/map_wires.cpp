@@ -1,0 +1,165 @@
+#include "viewer/report/map_wires.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <optional>
+
+namespace landfall::report {
+namespace {
+
+using scene::Canvas;
+using scene::P;
+
+// Board to screen, as the lands' places say: x' = a x + b y + c, and so for y'. By least squares over all
+// sites, since a schematic map draws the same grid in another scale. Places in mm.
+struct ToMap {
+  std::array<double, 3> x{}, y{};
+  [[nodiscard]] P at(Point p) const {
+    const double u = static_cast<double>(p.x) / 1e6;
+    const double v = static_cast<double>(p.y) / 1e6;
+    return {x[0] * u + x[1] * v + x[2], y[0] * u + y[1] * v + y[2]};
+  }
+};
+
+struct Sample {
+  double u = 0, v = 0;
+  P at;
+};
+
+std::optional<ToMap> fit(const std::vector<Sample>& samples, double tolerance) {
+  if (samples.size() < 3) return std::nullopt;
+  const double n = static_cast<double>(samples.size());
+  double mu = 0, mv = 0, mx = 0, my = 0;
+  for (const Sample& s : samples) {
+    mu += s.u / n;
+    mv += s.v / n;
+    mx += s.at.x / n;
+    my += s.at.y / n;
+  }
+  double uu = 0, uv = 0, vv = 0, ux = 0, vx = 0, uy = 0, vy = 0;
+  for (const Sample& s : samples) {
+    const double u = s.u - mu;
+    const double v = s.v - mv;
+    uu += u * u;
+    uv += u * v;
+    vv += v * v;
+    ux += u * (s.at.x - mx);
+    vx += v * (s.at.x - mx);
+    uy += u * (s.at.y - my);
+    vy += v * (s.at.y - my);
+  }
+  const double det = uu * vv - uv * uv;
+  if (det <= 1e-9 * (uu + vv) * (uu + vv)) return std::nullopt;  // all in one line
+  ToMap made;
+  made.x = {(ux * vv - vx * uv) / det, (vx * uu - ux * uv) / det, 0};
+  made.y = {(uy * vv - vy * uv) / det, (vy * uu - uy * uv) / det, 0};
+  made.x[2] = mx - made.x[0] * mu - made.x[1] * mv;
+  made.y[2] = my - made.y[0] * mu - made.y[1] * mv;
+  for (const Sample& s : samples) {
+    const P p{made.x[0] * s.u + made.x[1] * s.v + made.x[2], made.y[0] * s.u + made.y[1] * s.v + made.y[2]};
+    if (std::hypot(p.x - s.at.x, p.y - s.at.y) > tolerance) return std::nullopt;
+  }
+  return made;
+}
+
+std::optional<ToMap> to_map(const WiresOnMap& on) {
+  const BoardIndex& index = on.input.job.board->index();
+  std::vector<Sample> samples;
+  for (std::size_t i = 0; i < on.package.sites.size(); ++i) {
+    const auto lands = index.lands_of_pin(on.package.sites[i].pin);
+    if (lands.empty()) continue;
+    const Point at = index.board().lands[lands[0]].at;
+    samples.push_back({static_cast<double>(at.x) / 1e6, static_cast<double>(at.y) / 1e6, on.map.place(i)});
+  }
+  // A map whose grid is not the board's (several lattices drawn by name) gets no ways, only numbers.
+  return fit(samples, on.map.pitch() * 0.4);
+}
+
+// Where the piece from `a` (inside) to `b` leaves the rectangle; nothing when `b` is inside too.
+std::optional<P> leaves(const scene::Rect& r, P a, P b) {
+  if (r.contains(b)) return std::nullopt;
+  double t = 1;
+  const auto cut = [&](double from, double to, double low, double high) {
+    if (to < low && from > to) t = std::min(t, (from - low) / (from - to));
+    if (to > high && to > from) t = std::min(t, (high - from) / (to - from));
+  };
+  cut(a.x, b.x, r.x, r.x + r.width);
+  cut(a.y, b.y, r.y, r.y + r.height);
+  return a + (b - a) * std::max(t, 0.0);
+}
+
+void pill(Canvas& canvas, const scene::Theme& theme, P at, int number) {
+  const std::string text = std::to_string(number);
+  const double half = std::max(5.0, scene::text_width(text, 10, scene::Typeface::kBold) / 2 + 2);
+  canvas.disc({at.x - half + 5, at.y}, 6.5, theme.ink);
+  canvas.disc({at.x + half - 5, at.y}, 6.5, theme.ink);
+  canvas.rect({at.x - half + 5, at.y - 6.5, 2 * half - 10, 13}, theme.ink);
+  canvas.label(at, text, 10, scene::Typeface::kBold, scene::Align::kMiddle, theme.invert);
+}
+
+// White under ink, dashed: it is seen over balls and on any ground.
+void way(Canvas& canvas, const scene::Theme& theme, P a, P b) {
+  canvas.line(a, b, 2.2, theme.field);
+  canvas.dashes(a, b, {6, 3}, 1, theme.ink);
+}
+
+std::optional<P> site_place(const WiresOnMap& on, const rework::Landing& landing) {
+  for (std::size_t i = 0; i < on.package.sites.size(); ++i) {
+    if (landing.pin != kNone && on.package.sites[i].pin == landing.pin) return on.map.place(i);
+  }
+  return std::nullopt;
+}
+
+// Numbers that would lie on one another move apart along the frame.
+P free_place(std::vector<P>& taken, P at) {
+  for (int turn = 0; turn < 24; ++turn) {
+    const double shift = (turn + 1) / 2 * (turn % 2 == 0 ? 14.0 : -14.0);
+    for (const P place : {P{at.x + shift, at.y}, P{at.x, at.y + shift}}) {
+      const bool free = std::none_of(taken.begin(), taken.end(), [&](P other) {
+        return std::abs(other.x - place.x) < 15 && std::abs(other.y - place.y) < 13;
+      });
+      if (!free) continue;
+      taken.push_back(place);
+      return place;
+    }
+  }
+  return at;
+}
+
+}  // namespace
+
+void draw_wires(Canvas& canvas, const scene::Theme& theme, const WiresOnMap& on) {
+  const auto map = to_map(on);
+  const scene::Rect frame = on.map.inner();
+  struct Number {
+    P at;
+    int number = 0;
+  };
+  std::vector<Number> numbers;
+  for (const rework::PlannedWire& wire : on.input.plan.wires) {
+    const auto from = site_place(on, wire.jumper.from);
+    const double beside = on.map.pitch() / 2;
+    if (!from) continue;
+    numbers.push_back({{from->x + beside, from->y + beside}, wire.number});
+    if (!map) continue;
+    P last = *from;
+    for (std::size_t i = 0; i < wire.route.size(); ++i) {
+      const P next = map->at(wire.route[i]);
+      const auto out = leaves(frame, last, next);
+      way(canvas, theme, last, out ? *out : next);
+      if (out) {
+        numbers.push_back({{std::clamp(out->x, frame.x + 9, frame.x + frame.width - 9),
+                            std::clamp(out->y, frame.y + 8, frame.y + frame.height - 8)},
+                           wire.number});
+        break;
+      }
+      last = next;
+      if (i + 1 == wire.route.size()) canvas.ring(last, 3, 1.2, theme.ink);
+    }
+  }
+  std::vector<P> taken;
+  for (const Number& number : numbers) pill(canvas, theme, free_place(taken, number.at), number.number);
+}
+
+}  // namespace landfall::report

@@ -1,0 +1,259 @@
+// The job's record: intake, the map with its marks, every mark with its note, what was lost, facts, and for
+// the shop how the verdict was reckoned.
+#include <map>
+
+#include <fmt/format.h>
+
+#include "viewer/report/sheet_pieces.hpp"
+
+namespace landfall::report {
+namespace {
+
+using rework::State;
+using rework::verdict::Option;
+
+std::string safety_text(SafetyAnswer answer) {
+  switch (answer) {
+    case SafetyAnswer::kNotAsked:
+      return "not asked yet";
+    case SafetyAnswer::kNo:
+      return "no";
+    case SafetyAnswer::kYes:
+      return "yes";
+  }
+  return "";
+}
+
+bool referred(const SheetInput& input) {
+  return input.job.job.safety_critical == SafetyAnswer::kYes;
+}
+
+Table intake_table(const SheetInput& input) {
+  const Job& job = input.job.job;
+  Table made;
+  made.key = "intake";
+  made.title = "Intake";
+  made.columns = {{"what", "what"}, {"answer", "answer"}};
+  const auto row = [&](const char* what, std::string answer) {
+    made.rows.push_back({say(what), say(std::move(answer))});
+  };
+  row("job", std::to_string(job.id));
+  row("title", job.title);
+  row("board", input.job.board->info().name);
+  row("lifted", listed(job.lifted));
+  row("opened", day_text(job.created));
+  row("last kept", day_text(job.kept));
+  row("state", job.closed ? "closed" : "open");
+  row("safety-critical", safety_text(job.safety_critical));
+  return made;
+}
+
+Table mark_table(const SheetInput& input) {
+  const Board& board = input.job.board->board();
+  const BoardIndex& index = input.job.board->index();
+  const Signals& signals = input.job.board->signals();
+  std::map<Index, const rework::SiteAnswer*> answers;
+  for (const auto& site : input.job.assessment.sites) answers[site.pin] = &site;
+  Table made;
+  made.key = "marks";
+  made.title = "Marks";
+  made.columns = {{"site", "site", Holds::kName},
+                  {"mark", "mark"},
+                  {"net", "net", Holds::kName},
+                  {"class", "class"},
+                  {"group", "group"},
+                  {"need", "need"},
+                  {"reason", "why"},
+                  {"note", "note"}};
+  if (referred(input))
+    std::erase_if(made.columns, [](const Column& c) { return c.key == "need" || c.key == "reason"; });
+  made.none = "No marks yet.";
+  for (const Mark& mark : input.job.job.marks) {
+    if (mark.kind == MarkKind::kSound && mark.note.empty()) continue;
+    const Index part = index.part(mark.part);
+    const Index pin = part == kNone ? kNone : index.pin(part, mark.ball);
+    const Index net = pin == kNone ? kNone : board.pins[pin].net;
+    const auto answer = pin == kNone ? answers.end() : answers.find(pin);
+    std::string kind(word(mark.kind));
+    if (mark.via_good) kind += ", via good";
+    if (!mark.only_toward.empty()) kind += ", only to " + mark.only_toward;
+    std::string signal_class = "unconnected";
+    if (pin == kNone) signal_class = "not on the board any more";
+    if (net != kNone) signal_class = word(signals.nets[net].signal_class);
+    std::vector<Cell> row{say(mark.part + "." + mark.ball), say(kind), say(net_name(input.job, net)),
+                          say(signal_class), say(group_name(input.job, net))};
+    if (!referred(input)) {
+      row.push_back(say(answer == answers.end() ? "" : std::string(word(answer->second->need))));
+      row.push_back(say(answer == answers.end() ? "" : answer->second->reason));
+    }
+    row.push_back(say(mark.note));
+    made.rows.push_back(std::move(row));
+  }
+  return made;
+}
+
+std::string sound_line(const SheetInput& input) {
+  std::vector<std::string> names;
+  for (const Mark& mark : input.job.job.marks) {
+    if (mark.kind == MarkKind::kSound) names.push_back(mark.part + "." + mark.ball);
+  }
+  return names.empty() ? std::string() : "Looked at and sound: " + listed(names) + ".";
+}
+
+Table lane_table(const SheetInput& input) {
+  const Signals& signals = input.job.board->signals();
+  Table made;
+  made.key = "lanes";
+  made.title = "Lanes that do not run";
+  made.columns = {
+      {"name", "lane"}, {"state", "state"}, {"lost", "lines lost", Holds::kFigure}, {"because", "because"}};
+  for (const auto& lane : input.job.assessment.lanes) {
+    if (lane.state == State::kUp) continue;
+    made.rows.push_back({say(signals.lanes[lane.group].name), say(std::string(word(lane.state))),
+                         count(lane.lost), say(lane.because)});
+  }
+  return made;
+}
+
+Table net_table(const SheetInput& input) {
+  const Signals& signals = input.job.board->signals();
+  Table made;
+  made.key = "nets";
+  made.title = "Nets of the marked sites";
+  made.columns = {
+      {"net", "net", Holds::kName}, {"class", "class"}, {"state", "state"}, {"because", "because"}};
+  for (const auto& net : input.job.assessment.nets) {
+    made.rows.push_back({say(net_name(input.job, net.group)),
+                         say(std::string(word(signals.nets[net.group].signal_class))),
+                         say(std::string(word(net.state))), say(net.because)});
+  }
+  return made;
+}
+
+Table fact_table(const SheetInput& input) {
+  Table made;
+  made.key = "facts";
+  made.title = "Facts: measured or read";
+  made.columns = {{"when", "when"},
+                  {"a", "at", Holds::kName},
+                  {"fact", "is"},
+                  {"b", "to", Holds::kName},
+                  {"name", "net", Holds::kName}};
+  for (const Fact& fact : input.job.job.facts) {
+    made.rows.push_back({say(day_text(fact.created)), say(fact.a), say(std::string(word(fact.kind))),
+                         say(fact.b), say(fact.name)});
+  }
+  return made;
+}
+
+Table reckoning_table(const rework::verdict::Verdict& verdict) {
+  Table made;
+  made.key = "reckoning";
+  made.title = "For the shop: what each option brings";
+  made.columns = {{"option", "option"},
+                  {"margin", "margin", Holds::kFigure},
+                  {"margin_low", "from", Holds::kFigure},
+                  {"margin_high", "to", Holds::kFigure},
+                  {"price", "price", Holds::kFigure},
+                  {"chance", "chance", Holds::kFigure},
+                  {"minutes", "time", Holds::kFigure},
+                  {"why_not", "not offered"}};
+  for (const Option& option : verdict.options) {
+    if (!option.offered) {
+      made.rows.push_back({say(std::string(word(option.kind))), say(""), say(""), say(""), say(""), say(""),
+                           say(""), say(option.why_not)});
+      continue;
+    }
+    made.rows.push_back({say(std::string(word(option.kind))), money(option.margin, true),
+                         money(option.margin_low, true), money(option.margin_high, true), money(option.price),
+                         chance(option.chance), minutes(option.minutes), say("")});
+  }
+  return made;
+}
+
+Table term_table(const rework::verdict::Verdict& verdict) {
+  Table made;
+  made.key = "terms";
+  made.title = "Each term";
+  made.columns = {{"option", "option"}, {"term", "term"}, {"how", "how"}, {"money", "money", Holds::kFigure}};
+  for (const Option& option : verdict.options) {
+    if (!option.offered) continue;
+    for (const auto& term : option.terms)
+      made.rows.push_back(
+          {say(std::string(word(option.kind))), say(term.name), say(term.how), money(term.money, true)});
+  }
+  made.none = "None.";
+  return made;
+}
+
+Table chance_table(const rework::verdict::Verdict& verdict) {
+  Table made;
+  made.key = "chances";
+  made.title = "The chance taken apart";
+  made.columns = {{"kind", "of"},
+                  {"times", "times", Holds::kFigure},
+                  {"prior", "taken for granted", Holds::kFigure},
+                  {"worked", "own: worked", Holds::kFigure},
+                  {"failed", "own: failed", Holds::kFigure},
+                  {"mean", "now", Holds::kFigure},
+                  {"all", "all of them", Holds::kFigure}};
+  for (const auto& shown : verdict.chances) {
+    made.rows.push_back({say(std::string(word(shown.kind))), number(shown.n), percent(shown.prior),
+                         count(static_cast<std::size_t>(shown.own.worked)),
+                         count(static_cast<std::size_t>(shown.own.failed)), percent(shown.mean),
+                         percent(shown.power)});
+  }
+  made.none = "None.";
+  return made;
+}
+
+void add_reckoning(std::vector<Block>& blocks, const SheetInput& input) {
+  const auto& verdict = *input.verdict;
+  blocks.push_back(table(reckoning_table(verdict)));
+  if (!verdict.says.empty()) blocks.push_back(text(verdict.says));
+  if (!verdict.break_even_says.empty()) blocks.push_back(text("Break-even: " + verdict.break_even_says));
+  for (const std::string& remark : verdict.remarks) blocks.push_back(text(remark));
+  for (const auto& flip : verdict.soonest) {
+    blocks.push_back(text(fmt::format("The answer becomes '{}' when {} goes from {:g} to {:g}.",
+                                      word(flip.then), flip.setting, flip.from, flip.to)));
+  }
+  blocks.push_back(table(term_table(verdict)));
+  blocks.push_back(table(chance_table(verdict)));
+}
+
+void add_if_any(std::vector<Block>& blocks, Table made) {
+  if (!made.rows.empty()) blocks.push_back(table(std::move(made)));
+}
+
+}  // namespace
+
+Sheet record_sheet(const SheetInput& input) {
+  Sheet sheet;
+  sheet.title = "Job record";
+  auto& blocks = sheet.blocks;
+  blocks.push_back(text(job_line(input)));
+  if (referred(input)) blocks.push_back(lead(std::string(rework::verdict::kSafetyReferral)));
+  if (input.job.job.safety_critical == SafetyAnswer::kNotAsked) blocks.push_back(caution(kCautionAsk));
+  blocks.push_back(table(intake_table(input)));
+  blocks.push_back(form({"state on arrival", "liquid, earlier work", "missing parts", "data: keep or erase",
+                         "customer's signature"}));
+  blocks.push_back(caution(kCautionHeat));
+  add_maps(blocks, input, {!referred(input), false, 560});
+  blocks.push_back(text(damage_line(input)));
+  blocks.push_back(table(mark_table(input)));
+  if (std::string sound = sound_line(input); !sound.empty()) blocks.push_back(text(std::move(sound)));
+  blocks.push_back(table(channel_table(input, input.job.assessment.channels.size())));
+  add_if_any(blocks, lane_table(input));
+  add_if_any(blocks, net_table(input));
+  std::vector<std::string> cut_off;
+  for (const Index pin : input.job.assessment.cut_off)
+    cut_off.push_back(input.job.board->index().pin_text(pin));
+  if (!cut_off.empty())
+    blocks.push_back(text("Cut off by the marks, though nobody marked them: " + listed(cut_off) + "."));
+  add_if_any(blocks, fact_table(input));
+  if (!referred(input) && input.verdict) add_reckoning(blocks, input);
+  blocks.push_back(caution(kCautionLaw));
+  return sheet;
+}
+
+}  // namespace landfall::report
