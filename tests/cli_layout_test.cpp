@@ -1,50 +1,21 @@
 // The whole board from the command line, and the pieces that installers put beside it: completion, man page,
 // desktop entry, metainfo.
-#include <array>
-#include <cstdio>
 #include <filesystem>
 #include <set>
 #include <sstream>
 
 #include <doctest/doctest.h>
 #include <nlohmann/json.hpp>
-#include <sys/wait.h>
 
-#include "tests/support/files.hpp"
-
-using landfall::testing::ScratchFolder;
+#include "tests/support/program.hpp"
 
 namespace {
 
-struct Ran {
-  int code = -1;
-  std::string out;  // both streams
-};
+using landfall::testing::Ran;
+using landfall::testing::shell;
 
-Ran shell(const std::string& command) {
-  Ran ran;
-  FILE* pipe =
-      popen((command + " 2>&1").c_str(), "r");  // NOLINT(cert-env33-c): the test is about the command line
-  REQUIRE(pipe != nullptr);
-  std::array<char, 4096> buffer{};
-  for (std::size_t n = 0; (n = fread(buffer.data(), 1, buffer.size(), pipe)) > 0;)
-    ran.out.append(buffer.data(), n);
-  const int status = pclose(pipe);
-  ran.code = WIFEXITED(status) ? WEXITSTATUS(status) : -1;
-  return ran;
-}
-
-class Bench {
- public:
-  Bench() {
-    const std::string files = std::string(LANDFALL_SOURCE) + "/sample-boards/skua4/skua4";
-    const Ran ran = (*this)("import " + files + ".kicad_pcb " + files + ".net");
-    REQUIRE_MESSAGE(ran.code == 0, ran.out);
-  }
-  Ran operator()(const std::string& arguments) const {
-    return shell(LANDFALL_PROGRAM " --bench " + folder.file("bench.sqlite").string() + " " + arguments);
-  }
-  ScratchFolder folder;
+struct Bench : landfall::testing::ProgramBench {
+  Bench() { import_sample(); }
 };
 
 std::filesystem::path packaging(const std::string& name) {
