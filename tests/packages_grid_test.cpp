@@ -225,7 +225,7 @@ TEST_CASE("the grid of every footprint in Debian's kicad-footprints whose name s
     std::string text = "(kicad_pcb (version 20211014) (layers (0 \"F.Cu\" signal) (31 \"B.Cu\" signal))\n" +
                        testing::read_file(entry.path()) + ")";
     Diagnostics log;
-    const auto design = importers::read_kicad_board(text, log);
+    const auto design = importers::read_board_of_one_footprint(text, log);
     REQUIRE(design.has_value());
     const Package package = package_in(design->board);
     const int columns = std::stoi(match[1]);

@@ -18,7 +18,7 @@ double by_trying_all(std::size_t things, const std::vector<ForestEdge>& edges) {
       if ((mask >> e & 1U) != 0) sets.join(static_cast<Node>(edges[e].a), static_cast<Node>(edges[e].b));
     }
     std::size_t roots = 0;
-    for (std::size_t t = 0; t < things; ++t) roots += sets.root(static_cast<Node>(t)) == t ? 1 : 0;
+    for (std::size_t t = 0; t < things; ++t) roots += sets.root(static_cast<Node>(t)) == t ? 1U : 0U;
     return roots;
   };
   const unsigned all = (1U << edges.size()) - 1;

@@ -117,7 +117,7 @@ TEST_CASE("two neighbouring sites of one net, both torn: two wires, one from sit
   const auto a = assess(made.board, {mark("A1", MarkKind::kTorn), mark("A2", MarkKind::kTorn)});
   CHECK(a.wires == 2);
   std::size_t between_sites = 0;
-  for (const auto& wire : a.mends.at(0).jumpers) between_sites += wire.to.kind == LandingKind::kSite ? 1 : 0;
+  for (const auto& wire : a.mends.at(0).jumpers) between_sites += wire.to.kind == LandingKind::kSite ? 1U : 0U;
   CHECK(between_sites == 1);
 }
 
@@ -195,11 +195,16 @@ TEST_CASE("no landing: the far pin is under another area array, or on the far si
 
 TEST_CASE("facts outrank copper: what beeps can be built on, what is open is parted") {
   const Board board = dogbone().board;
-  const Fact beeps{1, FactKind::kJoined, "U1.A1", "R1.1", "", ""};
+  Fact beeps;
+  beeps.kind = FactKind::kJoined;
+  beeps.a = "U1.A1";
+  beeps.b = "R1.1";
   const auto joined = assess(board, {mark("A1", MarkKind::kBarrel)}, {beeps});
   CHECK(joined.wires == 0);
   CHECK(joined.rebuilds == 1);
-  const Fact open{2, FactKind::kOpen, "R1.1", "", "", ""};
+  Fact open;
+  open.kind = FactKind::kOpen;
+  open.a = "R1.1";
   const auto parted = assess(board, {}, {open});
   CHECK(parted.wires == 1);
   CHECK(parted.cut_off.size() == 1);

@@ -117,8 +117,8 @@ TEST_CASE("four cases on A64-OLinuXino, U1 of 396 balls") {
   std::size_t from_site_to_site = 0;
   std::size_t to_the_far_via = 0;
   for (const auto& wire : both.mends[0].jumpers) {
-    from_site_to_site += wire.to.kind == rework::LandingKind::kSite ? 1 : 0;
-    to_the_far_via += distance(wire.to.at, {mm(136.652), mm(-69.342)}) <= 2 ? 1 : 0;
+    from_site_to_site += wire.to.kind == rework::LandingKind::kSite ? 1U : 0U;
+    to_the_far_via += distance(wire.to.at, {mm(136.652), mm(-69.342)}) <= 2 ? 1U : 0U;
   }
   CHECK(from_site_to_site == 1);
   CHECK(to_the_far_via == 1);

@@ -60,8 +60,8 @@ TEST_CASE("balls of one neighbourhood fail on a real board: how often the true p
       for (const PackageSite& site : u1.sites) {
         planted += board.pins[site.pin].net == net && std::abs(site.site.row - centre.row) <= 1 &&
                            std::abs(site.site.column - centre.column) <= 1
-                       ? 1
-                       : 0;
+                       ? 1U
+                       : 0U;
       }
     }
     if (planted < 4) continue;  // too little there to be found by anyone

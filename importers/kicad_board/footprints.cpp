@@ -192,6 +192,7 @@ void Reader::read_attributes(FootprintDraft& footprint) {
 
 void Reader::read_footprint(std::size_t offset) {
   FootprintDraft footprint;
+  footprint.placed = footprint_alone_;
   footprint.offset = offset;
   footprint.name = text();
   while (const Field field = in_.next()) {

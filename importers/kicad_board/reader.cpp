@@ -218,7 +218,11 @@ void Reader::finish() {
 }  // namespace kicad_board
 
 std::optional<Design> read_kicad_board(std::string_view bytes, Diagnostics& log) {
-  return kicad_board::Reader(bytes, log).run();
+  return kicad_board::Reader(bytes, log, false).run();
+}
+
+std::optional<Design> read_board_of_one_footprint(std::string_view bytes, Diagnostics& log) {
+  return kicad_board::Reader(bytes, log, true).run();
 }
 
 }  // namespace landfall::importers

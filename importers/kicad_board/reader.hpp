@@ -55,7 +55,8 @@ struct FootprintDraft {
 
 class Reader {
  public:
-  Reader(std::string_view bytes, Diagnostics& log) : in_(bytes), log_(log) {}
+  Reader(std::string_view bytes, Diagnostics& log, bool footprint_alone)
+      : in_(bytes), log_(log), footprint_alone_(footprint_alone) {}
   std::optional<Design> run();
 
  private:
@@ -132,6 +133,7 @@ class Reader {
 
   SexprReader in_;
   Diagnostics& log_;
+  bool footprint_alone_;
   Board board_;
   std::string writer_, version_text_;
   std::int64_t version_ = 0;

@@ -17,7 +17,7 @@ std::optional<Design> read_kicad_footprint(std::string_view bytes, Diagnostics& 
   const std::string head = fmt::format("(kicad_pcb (version {}) (layers (0 F.Cu signal) (31 B.Cu signal)) ",
                                        old ? "20171130" : "20211014");
   Diagnostics own;
-  auto design = read_kicad_board(head + std::string(bytes) + ")", own);
+  auto design = read_board_of_one_footprint(head + std::string(bytes) + ")", own);
   for (Diagnostic d : own.entries()) {
     if (d.line == 1) d.column = d.column > head.size() ? d.column - head.size() : 1;
     log.add(std::move(d));

@@ -45,7 +45,7 @@ class ProgramBench {
     REQUIRE_MESSAGE(ran.code == code, ran.out);
     return nlohmann::json::parse(ran.out);
   }
-  [[nodiscard]] std::string write(const std::string& name, const std::string& text) const {
+  std::string write(const std::string& name, const std::string& text) const {
     std::ofstream(folder.file(name), std::ios::binary) << text;
     return folder.file(name).string();
   }
