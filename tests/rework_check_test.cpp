@@ -114,3 +114,23 @@ TEST_CASE("the open demonstration boards that Debian carries have no split net a
   }
   CHECK(boards >= 14);
 }
+
+TEST_CASE("the seams that hold a custom land's pieces together are no copper") {
+  // Two prongs of one land, drawn as one polygon with a seam; another net's track runs between them.
+  testing::MadeBoard made;
+  using testing::mm;
+  const Index prongs = made.net("PRONGS");
+  const Index between = made.net("BETWEEN");
+  const Index r1 = made.part("R1", 1, 0, 5);
+  made.pin(r1, 1, prongs);
+  made.board.lands.back().shape = LandShape::kCustom;
+  made.board.lands.back()
+      .outline = {{mm(-1), mm(4)}, {mm(1), mm(4)},  {mm(1), mm(6)},
+                  {mm(-1), mm(6)}, {mm(-1), mm(4)},  // home, then along the seam to the second prong
+                  {mm(4), mm(4)},  {mm(6), mm(4)},  {mm(6), mm(6)},
+                  {mm(4), mm(6)},  {mm(4), mm(4)},  {mm(-1), mm(4)}};
+  made.track(between, 2.5, 3, 2.5, 10);
+  CHECK(rework::check_copper(rework::Copper(made.board)).touches.empty());
+  made.track(between, 2.5, 5, 4.2, 5);
+  CHECK(rework::check_copper(rework::Copper(made.board)).touches.size() == 1);
+}

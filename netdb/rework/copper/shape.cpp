@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <numbers>
+#include <utility>
 
 namespace landfall::rework {
 namespace {
@@ -49,6 +51,36 @@ bool any_segment(const Shape& shape, Visit visit) {
   return shape.area && visit(shape.core[n - 1], shape.core[0]);
 }
 
+// An outline of several pieces is one polygon whose pieces hang together by seams of no width, there and
+// back: no copper. Its closed runs between the seams; the whole polygon where it does not fall apart so.
+std::vector<std::vector<Point>> rings_of(const std::vector<Point>& outline) {
+  if (outline.size() < 3) return {};
+  const std::size_t n = outline.size();
+  std::map<std::pair<Point, Point>, std::vector<std::size_t>> edges;
+  for (std::size_t i = 0; i < n; ++i) edges[{outline[i], outline[(i + 1) % n]}].push_back(i);
+  std::vector<char> seam(n, 0);
+  for (const auto& [ends, there] : edges) {
+    if (!(ends.first < ends.second)) continue;
+    const auto back = edges.find({ends.second, ends.first});
+    if (back == edges.end()) continue;
+    const std::size_t pairs = std::min(there.size(), back->second.size());
+    for (std::size_t k = 0; k < pairs; ++k) seam[there[k]] = seam[back->second[k]] = 1;
+  }
+  std::vector<std::vector<Point>> rings;
+  std::vector<Point> run;
+  for (std::size_t i = 0; i <= n; ++i) {
+    if (i < n && seam[i] == 0) {
+      run.push_back(outline[i]);
+      continue;
+    }
+    if (run.empty()) continue;
+    if (!(run.front() == outline[i % n])) return {outline};
+    if (run.size() > 2) rings.push_back(std::move(run));
+    run.clear();
+  }
+  return rings;
+}
+
 }  // namespace
 
 Shape boxed(Shape shape) {
@@ -85,9 +117,9 @@ std::vector<Shape> shapes_of(const Land& land) {
       shapes.push_back(rounded(land, 0));
       break;
   }
-  if (land.outline.size() > 2) {
+  for (std::vector<Point>& ring : rings_of(land.outline)) {
     Shape outline;
-    outline.core = land.outline;
+    outline.core = std::move(ring);
     outline.area = true;
     shapes.push_back(boxed(std::move(outline)));
   }
