@@ -151,10 +151,10 @@ bool Reader::read_numbered_grid() {
   look_for_view();
   if (view_.empty() && falling) {
     view_ = "bottom";
-    notes_.push_back(
+    notes_.emplace_back(
         "the numbers run down from left to right: drawn from below; the names are by their numbers");
   } else if (view_.empty()) {
-    notes_.push_back("no title says from where the grid is drawn; the names are by their numbers");
+    notes_.emplace_back("no title says from where the grid is drawn; the names are by their numbers");
   } else {
     notes_.push_back(fmt::format("the grid is drawn from the {}; the names are by their numbers", view_));
   }
@@ -184,7 +184,7 @@ bool Reader::read_bare_grid() {
   look_for_view();
   if (view_.empty()) {
     view_ = "top";
-    notes_.push_back(
+    notes_.emplace_back(
         "nothing says from where the grid is drawn: taken as seen from the top (--view bottom turns it)");
   }
   for (const Row* row : rows) {

@@ -52,14 +52,16 @@ class Decider {
       return with(answer, Need::kNone, "it is not connected, or reserved");
     }
     const auto pins = index_.pins_of_net(p.net);
-    if (pins.size() == 1) return with(answer, Need::kNone, "it is alone on its net");
+    // Of a part known by a list alone the far ends are not known: a name that stands once is no lone net.
+    const bool far_ends = board_.parts.size() > 1;
+    if (pins.size() == 1 && far_ends) return with(answer, Need::kNone, "it is alone on its net");
     const NetSignal& signal = signals_.nets[p.net];
     std::string lost_share;
     if (is_supply(signal.signal_class) && !strapped(p)) {
       const auto spare = supply_need(pin, signal.signal_class);
       if (spare.need != Need::kWire) return with(answer, spare.need, spare.reason);
       lost_share = spare.reason;
-    } else if (!has_live_partner(pin)) {
+    } else if (far_ends && !has_live_partner(pin)) {
       return with(answer, Need::kOptional, "nothing but test points and unfitted parts is on its net");
     }
     return needed(answer, mark.kind, pin, lost_share);

@@ -115,6 +115,11 @@ void print_verdict(const Context& context, const app::PlanAnswer& answer) {
                               word(flip.then)));
   }
   for (const std::string& remark : v.remarks) context.say(remark);
+  if (v.option(rework::verdict::OptionKind::kOneChannel).offered) {
+    context.say(
+        "One channel: whether the firmware starts with one, and skips one that failed its training, is the "
+        "board's own matter (common practice, no source; TRADE T16).");
+  }
   context.say("");
   context.say("This advises; you decide. Prices, times and chances are the shop's own: landfall settings.");
 }
