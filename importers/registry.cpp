@@ -3,10 +3,16 @@
 
 #include <fmt/format.h>
 
+#include "importers/ball_list/ball_list.hpp"
+#include "importers/bsdl/bsdl.hpp"
 #include "importers/design.hpp"
+#include "importers/ibis/ibis.hpp"
+#include "importers/ipc_2581/ipc_2581.hpp"
 #include "importers/ipc_d_356/ipc_d_356.hpp"
 #include "importers/kicad_board/kicad_board.hpp"
+#include "importers/kicad_library/kicad_library.hpp"
 #include "importers/kicad_netlist/kicad_netlist.hpp"
+#include "importers/text/xml.hpp"
 
 // The one list of formats: how each is known by its content, and who reads it.
 
@@ -16,8 +22,14 @@ namespace {
 struct Format {
   FormatInfo info;
   bool (*is)(std::string_view bytes);
-  std::optional<Design> (*read)(std::string_view bytes, Diagnostics& log);
+  std::optional<Design> (*read)(std::string_view bytes, Diagnostics& log, const ReadOptions& options);
 };
+
+// A reader that needs nothing but the bytes.
+template <std::optional<Design> (*Read)(std::string_view, Diagnostics&)>
+std::optional<Design> plain(std::string_view bytes, Diagnostics& log, const ReadOptions& /*options*/) {
+  return Read(bytes, log);
+}
 
 std::string_view without_head(std::string_view bytes) {
   if (bytes.starts_with("\xEF\xBB\xBF")) bytes.remove_prefix(3);
@@ -75,12 +87,29 @@ const std::vector<Format>& all_formats() {
   static const std::vector<Format> all{
       {{"kicad-board", "KiCad board (.kicad_pcb), formats 3 (2013) to 10"},
        [](std::string_view b) { return starts_list(b, "kicad_pcb"); },
-       read_kicad_board},
+       plain<read_kicad_board>},
       {{"kicad-netlist", "KiCad netlist, s-expression or XML"},
        [](std::string_view b) { return starts_list(b, "export"); },
-       read_kicad_netlist},
-      {{"kicad-netlist", "KiCad netlist, s-expression or XML"}, is_xml_netlist, read_kicad_netlist_xml},
+       plain<read_kicad_netlist>},
+      {{"kicad-netlist", "KiCad netlist, s-expression or XML"},
+       is_xml_netlist,
+       plain<read_kicad_netlist_xml>},
       {{"ipc-d-356", "IPC-D-356 and 356A test netlist"}, is_ipc_d_356, read_ipc_d_356},
+      {{"ipc-2581", "IPC-2581 A, B and C"},
+       [](std::string_view b) { return without_head(b).starts_with('<') && root_element(b) == "IPC-2581"; },
+       plain<read_ipc_2581>},
+      {{"kicad-symbol", "KiCad symbol libraries (.kicad_sym, .lib)"},
+       [](std::string_view b) { return starts_list(b, "kicad_symbol_lib"); },
+       read_kicad_symbols},
+      {{"kicad-symbol", "KiCad symbol libraries (.kicad_sym, .lib)"},
+       is_kicad_old_symbols,
+       read_kicad_old_symbols},
+      {{"kicad-footprint", "KiCad footprints (.kicad_mod)"},
+       [](std::string_view b) { return starts_list(b, "footprint") || starts_list(b, "module"); },
+       plain<read_kicad_footprint>},
+      {{"bsdl", "BSDL boundary-scan descriptions (IEEE 1149.1)"}, is_bsdl, read_bsdl},
+      {{"ibis", "IBIS models' pin lists"}, is_ibis, read_ibis},
+      {{"ball-list", "ball lists: CSV, tab-separated, text out of a PDF"}, may_be_ball_list, read_ball_list},
   };
   return all;
 }
@@ -100,9 +129,6 @@ std::string what_it_is(std::string_view bytes) {
       {"\x89PNG"sv, "a PNG picture"},
       {"\xFF\xD8\xFF"sv, "a JPEG picture"},
       {"(kicad_sch"sv, "a KiCad schematic: export its netlist"},
-      {"(footprint"sv, "a single KiCad footprint"},
-      {"(module"sv, "a single KiCad footprint"},
-      {"(kicad_symbol_lib"sv, "a KiCad symbol library"},
   };
   for (const Magic& magic : kMagic) {
     if (bytes.starts_with(magic.start)) return std::string(magic.name);
@@ -112,18 +138,42 @@ std::string what_it_is(std::string_view bytes) {
     return static_cast<unsigned char>(c) < 32 && c != '\n' && c != '\r' && c != '\t';
   });
   if (static_cast<std::size_t>(odd) * 20 > bytes.size()) return "not a text file";
-  return "no design that is known here (KiCad board, KiCad netlist, IPC-D-356)";
+  std::string known;
+  for (const FormatInfo& info : formats())
+    known += (known.empty() ? "" : "; ") + std::string(info.description);
+  return fmt::format("no design that is known here ({})", known);
 }
 
 }  // namespace
 
 const std::vector<FormatInfo>& formats() {
-  static const std::vector<FormatInfo> infos{all_formats()[0].info, all_formats()[1].info,
-                                             all_formats()[3].info};
+  static const std::vector<FormatInfo> infos = [] {
+    std::vector<FormatInfo> all;
+    for (const Format& format : all_formats()) {
+      const auto same = [&](const FormatInfo& info) { return info.format == format.info.format; };
+      if (std::none_of(all.begin(), all.end(), same)) all.push_back(format.info);
+    }
+    return all;
+  }();
   return infos;
 }
 
-Result<Design> read_design(std::string_view bytes, const std::string& file, Diagnostics& log) {
+std::string_view format_of(std::string_view bytes) {
+  for (const Format& format : all_formats()) {
+    if (format.is(bytes)) return format.info.format;
+  }
+  return {};
+}
+
+bool is_bare_part(std::string_view format) {
+  for (const std::string_view bare : {"ball-list", "bsdl", "ibis", "kicad-symbol", "kicad-footprint"}) {
+    if (format == bare) return true;
+  }
+  return false;
+}
+
+Result<Design> read_design(std::string_view bytes, const std::string& file, Diagnostics& log,
+                           const ReadOptions& options) {
   if (bytes.empty()) return Error{ErrorCode::kInput, file + ": the file is empty"};
   if (bytes.size() > kMostBytes) {
     return Error{ErrorCode::kInput,
@@ -131,13 +181,13 @@ Result<Design> read_design(std::string_view bytes, const std::string& file, Diag
   }
   for (const Format& format : all_formats()) {
     if (!format.is(bytes)) continue;
-    auto design = format.read(bytes, log);
+    auto design = format.read(bytes, log, options);
     if (design) return std::move(*design);
     for (const Diagnostic& entry : log.entries()) {
       if (entry.severity != Severity::kError) continue;
       Diagnostic named = entry;
       named.file = file;
-      return Error{ErrorCode::kInput, placed(named)};
+      return Error{entry.code == "choice" ? ErrorCode::kChoice : ErrorCode::kInput, placed(named)};
     }
     return Error{ErrorCode::kInput, file + ": cannot be understood"};
   }

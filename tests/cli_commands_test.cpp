@@ -1,64 +1,26 @@
 // The command line as its user meets it: answers, one clear line for what is wrong, the right exit code, and
 // nothing lost.
-#include <array>
-#include <cstdio>
 #include <filesystem>
 #include <fstream>
 
 #include <doctest/doctest.h>
 #include <nlohmann/json.hpp>
-#include <sys/wait.h>
 #include <unistd.h>
 
-#include "tests/support/files.hpp"
-
-using landfall::testing::ScratchFolder;
+#include "tests/support/program.hpp"
 
 namespace {
 
-struct Ran {
-  int code = -1;
-  std::string out;  // both streams
-};
-
-Ran shell(const std::string& command) {
-  Ran ran;
-  FILE* pipe =
-      popen((command + " 2>&1").c_str(), "r");  // NOLINT(cert-env33-c): the test is about the command line
-  REQUIRE(pipe != nullptr);
-  std::array<char, 4096> buffer{};
-  for (std::size_t n = 0; (n = fread(buffer.data(), 1, buffer.size(), pipe)) > 0;)
-    ran.out.append(buffer.data(), n);
-  const int status = pclose(pipe);
-  ran.code = WIFEXITED(status) ? WEXITSTATUS(status) : -1;
-  return ran;
-}
-
-class Bench {
- public:
-  Ran operator()(const std::string& arguments) const {
-    return shell("env -u NO_COLOR " LANDFALL_PROGRAM " --bench " + folder.file("bench.sqlite").string() +
-                 " " + arguments);
-  }
-  nlohmann::json json(const std::string& arguments) const {
-    const Ran ran = (*this)("--json " + arguments);
-    REQUIRE_MESSAGE(ran.code == 0, ran.out);
-    return nlohmann::json::parse(ran.out);
-  }
-  std::string write(const std::string& name, const std::string& text) const {
-    std::ofstream(folder.file(name), std::ios::binary) << text;
-    return folder.file(name).string();
-  }
-  ScratchFolder folder;
-};
+using Bench = landfall::testing::ProgramBench;
+using landfall::testing::Ran;
+using landfall::testing::shell;
 
 std::string sample(const std::string& name) {
   return std::string(LANDFALL_SOURCE) + "/sample-boards/skua4/" + name;
 }
 
 void import_sample(const Bench& bench) {
-  const Ran ran = bench("import " + sample("skua4.kicad_pcb") + " " + sample("skua4.net"));
-  REQUIRE_MESSAGE(ran.code == 0, ran.out);
+  bench.import_sample();
 }
 
 std::size_t lines(const std::string& text) {

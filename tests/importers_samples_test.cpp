@@ -129,7 +129,7 @@ TEST_CASE("samples come out exactly as the answers beside them say") {
   if (!testing::have_shared()) return;
   for (const char* name :
        {"tern-v4.kicad_pcb", "tern-v6.kicad_pcb", "tern-v9.kicad_pcb", "tern-v10.kicad_pcb", "tern.net",
-        "tern-inch.ipc", "tern-mm-blank.ipc", "tern-kicad.d356"}) {
+        "tern-inch.ipc", "tern-mm-blank.ipc", "tern-kicad.d356", "tern-b-mm.xml", "tern-c-inch.xml"}) {
     check_sample(name);
   }
 }

@@ -2,6 +2,8 @@
 // independent reading of the copper (polygons in floating point) found on these boards stands in
 // ../shared/boards and in the issue that asked for this check: no split on 14 of 17; the others ship with
 // unfilled zones or unfinished.
+#include <filesystem>
+
 #include <doctest/doctest.h>
 
 #include "netdb/rework/copper/check.hpp"
@@ -26,7 +28,8 @@ std::string name_of(const Board& board, Index net) {
 TEST_CASE("splits, unknown nets and touches of the real boards are those that are known") {
   if (!testing::have_shared()) return;
   // Touches, each looked at: TERES: GND and GNDA are tied by a track; diode-complex: its fill runs over a
-  // track; UPduino: seven solder jumpers closed by drawn copper without a net, two pads each; opsis: an unfinished layout.
+  // track; UPduino: seven solder jumpers closed by drawn copper without a net, two pads each; opsis: an
+  // unfinished layout.
   const Known boards[] = {
       {"A64-OLinuXino_Rev_A", 0, 0, 0}, {"PocketBeagle", 0, 0, 0},
       {"TERES-PCB2-IO_Rev.B", 0, 0, 0}, {"TERES_PCB1-A64-MAIN_Rev.C", 0, 6, 1},
@@ -90,4 +93,24 @@ TEST_CASE("a ring that is slit around a hole does not fill the hole") {
   CHECK(rework::check_copper(rework::Copper(made.board)).touches.empty());
   made.via(hole, 2.9, -4.5);
   CHECK(rework::check_copper(rework::Copper(made.board)).touches.size() == 1);
+}
+
+TEST_CASE("the open demonstration boards that Debian carries have no split net and no two nets that touch") {
+  const std::filesystem::path demos = "/usr/share/kicad/demos";
+  if (!std::filesystem::is_directory(demos)) {
+    MESSAGE("SKIPPED: kicad-demos is not installed");
+    return;
+  }
+  std::size_t boards = 0;
+  for (const auto& entry : std::filesystem::recursive_directory_iterator(demos)) {
+    if (entry.path().extension() != ".kicad_pcb") continue;
+    CAPTURE(entry.path().string());
+    const Board board = testing::open_design(entry.path()).board;
+    const rework::CopperCheck check = rework::check_copper(rework::Copper(board));
+    CHECK(check.splits.empty());
+    CHECK(check.unknown.empty());
+    CHECK(check.touches.empty());
+    ++boards;
+  }
+  CHECK(boards >= 14);
 }

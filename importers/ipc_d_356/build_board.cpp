@@ -1,12 +1,12 @@
 #include <algorithm>
 #include <cstdlib>
-#include <map>
-#include <set>
-#include <tuple>
+#include <unordered_map>
+#include <utility>
 
 #include <fmt/format.h>
 
 #include "importers/ipc_d_356/drafts.hpp"
+#include "importers/ipc_d_356/names.hpp"
 
 namespace landfall::importers::ipc_d_356 {
 namespace {
@@ -14,225 +14,263 @@ namespace {
 constexpr int kThroughAccess = 0;
 constexpr int kTopAccess = 1;
 
-// Mask digits of FORMATS.md 3.4: by the standard they name covered sides; some writers name the open ones.
-enum class MaskRule { kUnknown, kNamesCovered, kNamesOpen };
+// A land that the same record, written twice, would give again.
+struct LandKey {
+  Index pin = kNone;
+  int access = 0;
+  Point at;
+  friend bool operator==(const LandKey&, const LandKey&) = default;
+};
+struct LandHash {
+  std::size_t operator()(const LandKey& key) const {
+    std::size_t hash = key.pin;
+    for (const Nm part : {Nm{key.access}, key.at.x, key.at.y})
+      hash = (hash ^ static_cast<std::size_t>(part)) * 0x9E3779B97F4A7C15U;
+    return hash ^ (hash >> 32U);
+  }
+};
 
 class BoardBuilder {
  public:
-  BoardBuilder(const Drafts& drafts, Diagnostics& log) : drafts_(drafts), log_(log) {}
+  BoardBuilder(const Drafts& drafts, Diagnostics& log)
+      : drafts_(drafts),
+        log_(log),
+        rules_(find_rules(drafts, log)),
+        names_(drafts, rules_.writer, board_, log) {}
 
   Board build() {
-    find_layers();
-    mask_rule_ = find_mask_rule();
+    board_.title = drafts_.title.empty() ? drafts_.job : drafts_.title;
+    for (int i = 1; i <= rules_.layer_count; ++i) board_.layers.push_back(fmt::format("L{}", i));
+    board_.lands.reserve(drafts_.features.size());
     for (const Feature& feature : drafts_.features) add(feature);
     place_parts();
-    add_conductors();
+    for (const Conductor& conductor : drafts_.conductors) add_conductor(conductor);
     check_extent();
     if (unknown_spans_ > 0) {
       log_.warn(0, 0, "span-unknown",
                 fmt::format("{} blind or buried vias name one layer only: how deep they go is not known",
                             unknown_spans_));
     }
-    for (const auto& [alias, line] : unknown_aliases_) {
-      log_.warn(line, 4, "alias", fmt::format("{} stands for no name in this file: kept as the name", alias));
+    if (inner_lands_ > 0) {
+      log_.warn(
+          0, 0, "layer-inner",
+          fmt::format("{} surface records are neither on the top nor on the bottom layer: their side is "
+                      "given as top",
+                      inner_lands_));
     }
+    names_.report_aliases();
     return std::move(board_);
   }
 
  private:
-  static bool is_head(const Record& r) { return r.code >= 300; }
-  static bool is_pin(const Record& r) {
-    return !r.reference.empty() && !r.pin.empty() && r.reference != "VIA" && r.reference != "NOREF";
-  }
-
-  // The highest access number of surface records is the bottom; L fields and conductors may name more layers.
-  void find_layers() {
-    int last = kTopAccess;
-    int named = 0;
-    for (const Feature& feature : drafts_.features) {
-      last = std::max(last, feature.record.access);
-      named = std::max({named, feature.record.first_layer, feature.record.last_layer});
-    }
-    for (const Conductor& conductor : drafts_.conductors) named = std::max(named, conductor.layer);
-    bottom_ = last;
-    layer_count_ = std::clamp(std::max({last, named, 2}), 2, kMostLayers);
-    for (int i = 1; i <= layer_count_; ++i) board_.layers.push_back(fmt::format("L{}", i));
-  }
-
-  MaskRule find_mask_rule() const {
-    std::size_t covered = 0;
-    std::size_t open = 0;
-    std::size_t through_open = 0;
-    std::size_t through_covered = 0;
-    for (const Feature& feature : drafts_.features) {
-      const Record& r = feature.record;
-      if (!is_pin(r) || r.mask < 0) continue;
-      if (r.code == 327) {
-        const bool top = r.access == kTopAccess;
-        if ((top && r.mask == 1) || (!top && r.mask == 2)) ++open;
-        if ((top && r.mask == 2) || (!top && r.mask == 1)) ++covered;
-      } else if (r.code == 317) {
-        if (r.mask == 3) ++through_open;
-        if (r.mask == 0) ++through_covered;
-      }
-    }
-    if (open == covered) return MaskRule::kUnknown;
-    const MaskRule rule = open > covered ? MaskRule::kNamesOpen : MaskRule::kNamesCovered;
-    // Through pins are open on both sides, and must say so by the same rule.
-    const bool agree =
-        rule == MaskRule::kNamesOpen ? through_open >= through_covered : through_covered >= through_open;
-    return agree ? rule : MaskRule::kUnknown;
-  }
+  // What 017 and 027 records go on with.
+  enum class Head { kNothing, kLand, kVia, kHole };
 
   Cover cover(int mask, bool top) const {
-    if (mask < 0 || mask_rule_ == MaskRule::kUnknown) return Cover::kUnknown;
+    if (mask < 0 || rules_.mask == MaskRule::kUnknown) return Cover::kUnknown;
     const bool named = (mask & (top ? 1 : 2)) != 0;
-    return named == (mask_rule_ == MaskRule::kNamesCovered) ? Cover::kTented : Cover::kOpen;
+    return named == (rules_.mask == MaskRule::kNamesCovered) ? Cover::kTented : Cover::kOpen;
   }
 
   Nm length(std::int64_t value) const { return value * drafts_.unit; }
 
-  Index net_of(const Feature& feature) {
-    std::string name(feature.record.net);
-    if (name.empty() || name == "N/C") return kNone;
-    if (const auto found = drafts_.long_names.find(name); found != drafts_.long_names.end()) {
-      name = found->second;
-    } else if (name.starts_with("NNAME") && name.size() > 5) {
-      unknown_aliases_.try_emplace(name, feature.line);
-    }
-    const auto [entry, fresh] = net_by_name_.try_emplace(name, static_cast<Index>(board_.nets.size()));
-    if (fresh) {
-      Net net;
-      net.name = std::move(name);
-      board_.nets.push_back(std::move(net));
-    }
-    return entry->second;
-  }
-
   void add(const Feature& feature) {
     const Record& r = feature.record;
-    if (std::abs(r.x) > kFarthest / drafts_.unit || std::abs(r.y) > kFarthest / drafts_.unit) {
+    const bool head = r.code >= 300;
+    const Nm most = kFarthest / drafts_.unit;
+    if (std::abs(Nm{r.x}) > most || std::abs(Nm{r.y}) > most) {
       log_.warn(feature.line, 42, "place", "a place further out than 10 m: skipped");
+      if (head) head_ = Head::kNothing;
       return;
     }
     const Point at{length(r.x), length(r.y)};
-    if (!is_head(r)) return continue_last(feature, at);
-    last_land_ = last_via_ = kNone;
-    if (r.code == 367 || !r.plated) {
-      board_.holes.push_back({at, length(r.drill)});
-      return;
-    }
-    if (is_pin(r)) return add_pin_land(feature, at);
+    if (!head) return add_more(feature, at);
+    net_ = names_.net(r.net, feature.line);
+    pin_ = kNone;
+    if (r.code == 367 || r.plating == Plating::kUnplated) return add_unplated(feature, at);
+    if (is_pin(r)) return add_pin(feature, at);
     if (r.drill > 0 || r.reference == "VIA" || r.code == 307) return add_via(feature, at);
-    add_land(feature, at, kNone, kNone);
+    add_land(feature, at);
   }
 
-  // 017 and 027 belong to the record before: the pad of a via's hole, or a further land of a pin.
-  void continue_last(const Feature& feature, Point at) {
+  // 017 and 027 belong to the record before: the pad of its hole, or a further land, with a side, a size and
+  // a hole of its own.
+  void add_more(const Feature& feature, Point at) {
     const Record& r = feature.record;
-    if (last_via_ != kNone) {
-      Via& via = board_.vias[last_via_];
-      if (via.at == at && via.diameter == 0) via.diameter = length(r.width);
-      return;
+    const Head head = head_;
+    switch (head) {
+      case Head::kNothing:
+        log_.warn(feature.line, 1, "continuation",
+                  "this continues a record that was not read: skipped with it");
+        break;
+      case Head::kLand:
+        if (!widen_land(r, at)) add_land(feature, at);
+        break;
+      case Head::kVia:
+        if (widen_via(r, at)) break;
+        if (r.drill > 0) {
+          add_via(feature, at);
+        } else {
+          add_land(feature, at);
+        }
+        break;
+      case Head::kHole:
+        if (r.drill > 0 && r.plating != Plating::kPlated) {
+          add_unplated(feature, at);
+        } else if (r.drill > 0) {
+          add_land(feature, at);
+        } else {
+          add_ring(feature, at);
+        }
+        break;
     }
-    if (last_land_ == kNone) return;
+    head_ = head;
+  }
+
+  bool widen_via(const Record& r, Point at) {
+    Via& via = board_.vias.back();
+    if (via.at != at) return false;
+    via.diameter = std::max(via.diameter, length(std::max(r.width, r.height)));
+    if (via.drill == 0) via.drill = length(r.drill);
+    return true;
+  }
+
+  // Whether the record only says more of the land before: its size, or that of the pad around its hole.
+  bool widen_land(const Record& r, Point at) {
     Land& before = board_.lands[last_land_];
-    if (before.at == at) {
-      before.width = std::max(before.width, length(r.width));
-      before.height = std::max(before.height, length(r.height == 0 ? r.width : r.height));
-      return;
+    const bool barrel = before.side == Side::kThrough;
+    if (before.at != at || (r.drill > 0 && before.drill == 0)) return false;
+    if (!barrel && before.layers != layers_of(r)) return false;
+    const Nm height = length(r.height == 0 ? r.width : r.height);
+    if (before.width == 0) {
+      before.shape = shape_of(r);
+      before.angle = angle_of(r);
     }
-    Land land = before;
-    land.at = land.hole = at;
-    board_.lands.push_back(std::move(land));
+    before.width = std::max(before.width, length(r.width));
+    before.height = std::max(before.height, height);
+    return true;
+  }
+
+  void add_unplated(const Feature& feature, Point at) {
+    const Record& r = feature.record;
+    board_.holes.push_back({at, length(r.drill)});
+    if (r.code >= 300 && is_pin(r)) {
+      pin_ = names_.pin(r.reference, r.pin, net_, feature.line);
+      bare_pins_.emplace_back(board_.pins[pin_].part, at);
+    }
+    if (std::max(r.width, r.height) > r.drill && (pin_ != kNone || net_ != kNone)) add_ring(feature, at);
+    head_ = Head::kHole;
+  }
+
+  // Copper around a hole without a barrel: a land on each side that it is on.
+  void add_ring(const Feature& feature, Point at) {
+    Feature ring = feature;
+    ring.record.drill = 0;
+    if (feature.record.access == kThroughAccess) {
+      ring.record.access = kTopAccess;
+      add_land(ring, at);
+      ring.record.access = static_cast<std::int16_t>(rules_.layer_count);
+    }
+    add_land(ring, at);
   }
 
   void add_via(const Feature& feature, Point at) {
     const Record& r = feature.record;
     Via via;
     via.at = at;
-    via.diameter = length(r.width);
+    via.diameter = length(std::max(r.width, r.height));
     via.drill = length(r.drill);
-    via.net = net_of(feature);
-    via.last = layer_count_ - 1;
+    via.net = net_;
+    via.last = rules_.layer_count - 1;
     if (r.first_layer > 0 && r.last_layer > 0) {
-      via.first = std::min({r.first_layer, r.last_layer, layer_count_}) - 1;
-      via.last = std::min(std::max(r.first_layer, r.last_layer), layer_count_) - 1;
-    } else if (r.code == 307) {
+      via.first = std::min<int>({r.first_layer, r.last_layer, rules_.layer_count}) - 1;
+      via.last = std::min<int>(std::max(r.first_layer, r.last_layer), rules_.layer_count) - 1;
+    } else if (r.code == 307 && r.access != kThroughAccess) {
       ++unknown_spans_;
-      via.first = via.last = std::clamp(r.access, kTopAccess, layer_count_) - 1;
+      via.first = via.last = std::clamp<int>(r.access, kTopAccess, rules_.layer_count) - 1;
     }
     via.top = cover(r.mask, true);
     via.bottom = cover(r.mask, false);
-    last_via_ = static_cast<Index>(board_.vias.size());
     board_.vias.push_back(via);
+    head_ = Head::kVia;
   }
 
-  Index part_of(const std::string& reference) {
-    const auto [entry, fresh] =
-        part_by_reference_.try_emplace(reference, static_cast<Index>(board_.parts.size()));
-    if (fresh) {
-      Part part;
-      part.reference = reference;
-      board_.parts.push_back(std::move(part));
-    }
-    return entry->second;
-  }
-
-  void add_pin_land(const Feature& feature, Point at) {
+  void add_pin(const Feature& feature, Point at) {
     const Record& r = feature.record;
-    const Index net = net_of(feature);
-    const std::string reference(r.reference);
-    const std::string number(r.pin);
-    const auto [entry, fresh] =
-        pins_.try_emplace(reference + "\n" + number, static_cast<Index>(board_.pins.size()));
-    Index pin = entry->second;
-    if (fresh) {
-      board_.pins.push_back({part_of(reference), number, "", PinType::kUnknown, net});
-    } else if (board_.pins[pin].net != net) {
-      pin = split_pin(feature, net, reference, number);
-    }
-    // The same record twice is one land.
-    if (!lands_seen_.insert({pin, at, r.access}).second) return;
-    add_land(feature, at, board_.pins[pin].part, pin);
+    pin_ = names_.pin(r.reference, r.pin, net_, feature.line);
+    const bool through_all = r.access == kThroughAccess && r.first_layer == 0;
+    if (r.code != 307 || through_all) return add_land(feature, at);
+    // A blind hole in the pin's own land.
+    add_via(feature, at);
+    Feature land = feature;
+    land.record.drill = 0;
+    add_land(land, at);
   }
 
-  // References are cut to 6 signs and pins to 4, so two parts can fold into one: they are told apart by net.
-  Index split_pin(const Feature& feature, Index net, const std::string& reference,
-                  const std::string& number) {
-    const std::string net_name = net == kNone ? "no net" : board_.nets[net].name;
-    const std::string own = reference + "\n" + number + "\n" + net_name;
-    const auto [entry, fresh] = pins_.try_emplace(own, static_cast<Index>(board_.pins.size()));
-    if (fresh) {
-      const Index part = part_of(reference + "#2");
-      log_.warn(feature.line, 21, "truncated",
-                fmt::format("{}.{} is on two nets: names may be cut here, so the second is kept as {}#2.{}",
-                            reference, number, reference, number));
-      board_.pins.push_back({part, number, "", PinType::kUnknown, net});
+  // The land that the pin has at this place and side already; kNone: none, and `fresh` is now that land. The
+  // same record twice is one land. Most pins have one land only, so the table holds those of the others.
+  Index same_land(int access, Point at, Index fresh) {
+    if (pin_ >= first_.size())
+      first_.resize(std::max<std::size_t>(board_.pins.size(), first_.size() * 2), {kNone, 0});
+    auto& [first, first_access] = first_[pin_];
+    if (first == kNone) {
+      first = fresh;
+      first_access = access;
+      return kNone;
     }
-    return entry->second;
+    lands_.try_emplace({pin_, first_access, board_.lands[first].at}, first);
+    const auto [entry, unseen] = lands_.try_emplace({pin_, access, at}, fresh);
+    return unseen ? kNone : entry->second;
   }
 
-  void add_land(const Feature& feature, Point at, Index part, Index pin) {
+  LandShape shape_of(const Record& r) const {
+    if (r.height == 0) return LandShape::kCircle;
+    return r.height == r.width && r.drill > 0 ? LandShape::kCircle : LandShape::kRect;
+  }
+
+  double angle_of(const Record& r) const {
+    return normal_degrees(static_cast<double>(r.turn) * rules_.degrees_per_turn);
+  }
+
+  bool is_through(const Record& r) const { return r.drill > 0 || r.access == kThroughAccess; }
+
+  // The side of a surface record.
+  Side side_of(const Record& r) const {
+    const bool bottom = r.access == rules_.bottom || r.access >= rules_.layer_count;
+    return bottom && r.access > kTopAccess ? Side::kBottom : Side::kTop;
+  }
+
+  LayerSet layers_of(const Record& r) const {
+    const int count = rules_.layer_count;
+    if (is_through(r)) return count >= kMostLayers ? ~LayerSet{0} : layer_bit(count) - 1;
+    if (side_of(r) == Side::kBottom) return layer_bit(count - 1);
+    return layer_bit(std::clamp<int>(r.access, kTopAccess, count) - 1);
+  }
+
+  // A land of the present net, and pin if there is one.
+  void add_land(const Feature& feature, Point at) {
     const Record& r = feature.record;
+    head_ = Head::kLand;
+    last_land_ = static_cast<Index>(board_.lands.size());
+    if (pin_ != kNone) {
+      if (const Index same = same_land(r.access, at, last_land_); same != kNone) {
+        last_land_ = same;
+        return;
+      }
+    }
     Land land;
-    land.part = part;
-    land.pin = pin;
-    land.net = net_of(feature);
+    land.pin = pin_;
+    if (pin_ != kNone) land.part = board_.pins[pin_].part;
+    land.net = net_;
     land.at = land.hole = at;
     land.width = length(r.width);
     land.height = r.height == 0 ? land.width : length(r.height);
-    land.shape = r.height == 0 || r.height == r.width ? LandShape::kCircle : LandShape::kRect;
-    if (r.height == r.width && r.height != 0 && r.drill == 0) land.shape = LandShape::kRect;
-    land.angle = normal_degrees(static_cast<double>(r.turn));
+    land.shape = shape_of(r);
+    land.angle = angle_of(r);
     land.drill = length(r.drill);
-    const bool through = r.drill > 0 || r.access == kThroughAccess;
-    const int access = r.access < kTopAccess ? kTopAccess : std::min(r.access, layer_count_);
-    land.side =
-        through ? Side::kThrough : (r.access == bottom_ && bottom_ > kTopAccess ? Side::kBottom : Side::kTop);
-    const LayerSet all = layer_count_ >= kMostLayers ? ~LayerSet{0} : layer_bit(layer_count_) - 1;
-    land.layers = through ? all : layer_bit(land.side == Side::kBottom ? layer_count_ - 1 : access - 1);
-    last_land_ = static_cast<Index>(board_.lands.size());
+    land.side = is_through(r) ? Side::kThrough : side_of(r);
+    land.layers = layers_of(r);
+    if (land.side == Side::kTop && land.layers != layer_bit(0)) ++inner_lands_;
     board_.lands.push_back(std::move(land));
   }
 
@@ -240,18 +278,22 @@ class BoardBuilder {
     struct Extent {
       Point low, high;
       bool any = false, bottom = false, top = false;
+      void take(Point at) {
+        if (!any) low = high = at;
+        any = true;
+        low = {std::min(low.x, at.x), std::min(low.y, at.y)};
+        high = {std::max(high.x, at.x), std::max(high.y, at.y)};
+      }
     };
     std::vector<Extent> extents(board_.parts.size());
     for (const Land& land : board_.lands) {
       if (land.part == kNone) continue;
       Extent& extent = extents[land.part];
-      if (!extent.any) extent.low = extent.high = land.at;
-      extent.any = true;
-      extent.low = {std::min(extent.low.x, land.at.x), std::min(extent.low.y, land.at.y)};
-      extent.high = {std::max(extent.high.x, land.at.x), std::max(extent.high.y, land.at.y)};
+      extent.take(land.at);
       extent.bottom = extent.bottom || land.side == Side::kBottom;
       extent.top = extent.top || land.side == Side::kTop;
     }
+    for (const auto& [part, at] : bare_pins_) extents[part].take(at);
     for (std::size_t i = 0; i < extents.size(); ++i) {
       if (!extents[i].any) continue;
       Part& part = board_.parts[i];
@@ -261,20 +303,23 @@ class BoardBuilder {
     }
   }
 
-  void add_conductors() {
-    for (const Conductor& conductor : drafts_.conductors) {
-      Feature named;
-      named.record.net = conductor.net;
-      const Index net = conductor.outline ? kNone : net_of(named);
-      for (std::size_t i = 1; i < conductor.points.size(); ++i) {
-        const Point from = conductor.points[i - 1];
-        const Point to = conductor.points[i];
-        if (conductor.outline) {
-          if (conductor.net == "BOARD_EDGE") board_.outline.push_back({from, to});
-        } else if (from != to && conductor.layer > 0) {
-          board_.tracks.push_back(
-              {from, to, conductor.width, std::min(conductor.layer, layer_count_) - 1, net});
-        }
+  void add_conductor(const Conductor& conductor) {
+    const Nm most = kFarthest / drafts_.unit;
+    const auto far = [most](Point p) { return std::abs(p.x) > most || std::abs(p.y) > most; };
+    if (std::any_of(conductor.points.begin(), conductor.points.end(), far)) {
+      log_.warn(conductor.line, 1, "conductor",
+                "a place further out than 10 m: its two neighbours are not joined");
+    }
+    const Index net = conductor.outline ? kNone : names_.net(conductor.net, conductor.line);
+    for (std::size_t i = 1; i < conductor.points.size(); ++i) {
+      if (far(conductor.points[i - 1]) || far(conductor.points[i])) continue;
+      const Point from{length(conductor.points[i - 1].x), length(conductor.points[i - 1].y)};
+      const Point to{length(conductor.points[i].x), length(conductor.points[i].y)};
+      if (conductor.outline) {
+        if (conductor.net == "BOARD_EDGE") board_.outline.push_back({from, to});
+      } else if (from != to && conductor.layer > 0) {
+        board_.tracks.push_back(
+            {from, to, length(conductor.width), std::min(conductor.layer, rules_.layer_count) - 1, net});
       }
     }
   }
@@ -299,14 +344,15 @@ class BoardBuilder {
   const Drafts& drafts_;
   Diagnostics& log_;
   Board board_;
-  int bottom_ = kTopAccess;
-  int layer_count_ = 2;
-  MaskRule mask_rule_ = MaskRule::kUnknown;
-  std::unordered_map<std::string, Index> net_by_name_, part_by_reference_, pins_;
-  std::set<std::tuple<Index, Point, int>> lands_seen_;
-  std::map<std::string, std::size_t> unknown_aliases_;
-  std::size_t unknown_spans_ = 0;
-  Index last_land_ = kNone, last_via_ = kNone;
+  FileRules rules_;
+  Names names_;
+  std::vector<std::pair<Index, int>> first_;  // a pin's first land, and its access number; by pin
+  std::unordered_map<LandKey, Index, LandHash> lands_;
+  std::vector<std::pair<Index, Point>> bare_pins_;  // part and place of pins in unplated holes
+  Head head_ = Head::kNothing;
+  Index net_ = kNone, pin_ = kNone;  // of the present head
+  Index last_land_ = kNone;
+  std::size_t unknown_spans_ = 0, inner_lands_ = 0;
 };
 
 }  // namespace

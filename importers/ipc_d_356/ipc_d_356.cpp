@@ -8,7 +8,7 @@
 
 namespace landfall::importers {
 
-std::optional<Design> read_ipc_d_356(std::string_view bytes, Diagnostics& log) {
+std::optional<Design> read_ipc_d_356(std::string_view bytes, Diagnostics& log, const ReadOptions& options) {
   std::string_view text = bytes;
   if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
   std::deque<std::string> kept;
@@ -17,7 +17,17 @@ std::optional<Design> read_ipc_d_356(std::string_view bytes, Diagnostics& log) {
     log.error(1, 1, "format", "no test record in it can be read");
     return std::nullopt;
   }
-  if (!drafts.units_stated) log.warn(0, 0, "units", "the file names no units: 0.0001 inch was taken");
+  if (options.units == "mm" || options.units == "inch") {
+    const Nm stated = drafts.unit;
+    drafts.unit = options.units == "mm" ? 1'000 : kNmPerTenthMil;
+    const auto meant = [&](Nm length) { return length / stated * drafts.unit; };
+    for (ipc_d_356::Conductor& conductor : drafts.conductors) {
+      conductor.width = meant(conductor.width);
+      for (Point& p : conductor.points) p = {meant(p.x), meant(p.y)};
+    }
+  } else if (!drafts.units_stated) {
+    log.warn(0, 0, "units", "the file names no units: 0.0001 inch was taken");
+  }
   if (drafts.other_images > 0) {
     log.warn(0, 0, "images",
              fmt::format("{} further images of a panel: only the primary one is read", drafts.other_images));

@@ -5,21 +5,24 @@
 #include <fmt/format.h>
 
 #include "importers/ipc_d_356/drafts.hpp"
+#include "importers/text/encoding.hpp"
 
 namespace landfall::importers::ipc_d_356 {
 namespace {
 
 constexpr std::size_t kMostLine = 16U << 20U;
 
+// The next line, without its end: LF, CRLF or CR.
 std::string_view take_line(std::string_view& rest) {
-  const auto end = rest.find_first_of("\r\n");
-  const std::string_view line = rest.substr(0, end);
-  if (end == std::string_view::npos) {
-    rest = {};
-    return line;
+  const auto feed = rest.find('\n');  // these two are memchr: a search for either is far slower
+  std::string_view line = rest.substr(0, feed);
+  const auto mac = line.find('\r');
+  if (mac != std::string_view::npos && mac + 1 < line.size()) {
+    rest.remove_prefix(mac + 1);
+    return line.substr(0, mac);
   }
-  const bool both = rest[end] == '\r' && end + 1 < rest.size() && rest[end + 1] == '\n';
-  rest.remove_prefix(end + (both ? 2 : 1));
+  if (mac != std::string_view::npos) line.remove_suffix(1);
+  rest.remove_prefix(feed == std::string_view::npos ? rest.size() : feed + 1);
   return line;
 }
 
@@ -42,6 +45,9 @@ class LineReader {
       : drafts_(drafts), log_(log), kept_(kept) {}
 
   void read(std::string_view bytes) {
+    drafts_.latin_1 = !is_utf_8(bytes);
+    drafts_.features.reserve(bytes.size() / 60);  // what a record takes
+    const bool cut = !bytes.ends_with('\n') && !bytes.ends_with('\r');
     std::size_t number = 0;
     while (!bytes.empty()) {
       ++number;
@@ -53,6 +59,11 @@ class LineReader {
       }
       if (line.size() > kMostLine) {
         log_.warn(number, 1, "line-long", "a line of more than 16 MB: skipped");
+        head_lost_ = true;
+        continue;
+      }
+      if (cut && bytes.empty() && is_half(line)) {
+        log_.warn(number, 1, "cut-off", "the file ends within this line: it is skipped");
         continue;
       }
       read_line(line, number);
@@ -62,14 +73,33 @@ class LineReader {
   }
 
  private:
+  // Whether the last line of a file, without an end, may be cut off: a name or a number would be wrong.
+  // Records are whole once the last size and angle stand there.
+  static bool is_half(std::string_view line) {
+    constexpr std::size_t kAngleEnd = 71;
+    return !line.starts_with("999") && (line[0] == 'P' || line[0] == 'C' || line.size() < kAngleEnd);
+  }
+
+  // Behind the columns that a record has: two lines in one, as a rule.
+  void check_end(std::string_view line, std::size_t number, std::size_t columns) {
+    if (line.size() > columns && !trimmed(line.substr(columns)).empty()) {
+      log_.warn(number, columns + 1, "line-long", "what stands behind the last column is not read");
+    }
+  }
+
   void read_line(std::string_view line, std::size_t number) {
     if (line[0] == 'P' || line[0] == 'C') return read_parameter(line, number);
     const auto code = line.size() >= 3 ? field_number(line.substr(0, 3)) : std::nullopt;
     const bool plain = code && line[0] >= '0' && line[0] <= '9';
     if (!plain) {
-      if (!trimmed(line).empty()) log_.warn(number, 1, "record", "a line that is no record: skipped");
+      if (trimmed(line).empty()) return;
+      log_.warn(number, 1, "record", "a line that is no record: skipped");
+      head_lost_ = true;  // it may have been one
+      chain_open_ = false;
       return;
     }
+    const bool head = *code >= 100;
+    if (head) chain_open_ = false;
     switch (*code) {
       case 999:
         drafts_.ended = true;
@@ -88,6 +118,7 @@ class LineReader {
         return read_conductor(line, static_cast<int>(*code), number);
       case 309:
         ++drafts_.other_images;
+        head_lost_ = true;
         return;
       case 88:
       case 99:
@@ -99,10 +130,12 @@ class LineReader {
       case 79:
       case 390:
       case 90:
+        head_lost_ = head_lost_ || head;
         return;  // nothing that a repair needs
       default:
         break;
     }
+    head_lost_ = head_lost_ || head;
     if (++unknown_[static_cast<int>(*code)] == 1) {
       log_.warn(number, 1, "record-code", fmt::format("records {:03} are not defined: skipped", *code));
     }
@@ -114,18 +147,28 @@ class LineReader {
     // Long names: in P by the standard, in C from some writers.
     if (words.size() >= 2 && words[0].starts_with("NNAME") && words[0].size() > 5 && words[0].size() <= 14) {
       const auto name = line.substr(static_cast<std::size_t>(words[1].data() - line.data()));
-      drafts_.long_names.try_emplace(std::string(words[0]), std::string(trimmed(name)));
+      if (name.find("   ") < trimmed(name).size()) {
+        log_.warn(number, 1, "name-blank", "a long name with blanks in it: two lines may have run together");
+      }
+      drafts_.long_names.try_emplace(std::string(words[0]), name_text(drafts_, trimmed(name)));
       return;
     }
     if (line[0] == 'C') {
       if (drafts_.writer.empty() && line.find("IPC-D-356") != std::string_view::npos)
-        drafts_.writer = std::string(trimmed(line.substr(1)));
+        drafts_.writer = name_text(drafts_, trimmed(line.substr(1)));
       return;
     }
+    if (words[0] != "JOB" && words[0] != "TITLE") check_end(line, number, 80);
     if (words[0] == "UNITS") {
       read_units(words, number);
     } else if (words[0] == "VER" && words.size() > 1) {
-      drafts_.version = std::string(words[1]);
+      drafts_.version = name_text(drafts_, words[1]);
+    } else if (words[0] == "arrayDim") {
+      drafts_.array_dim = true;
+    } else if ((words[0] == "TITLE" || words[0] == "JOB") && words.size() > 1) {
+      std::string& text = words[0] == "TITLE" ? drafts_.title : drafts_.job;
+      const auto at = static_cast<std::size_t>(words[1].data() - line.data());
+      if (text.empty()) text = name_text(drafts_, trimmed(line.substr(at)));
     }
   }
 
@@ -137,60 +180,88 @@ class LineReader {
       drafts_.unit = 1'000;
     } else if (system == "CUST" && (kind == "0" || kind == "2")) {
       drafts_.unit = kNmPerTenthMil;
+      drafts_.radians = kind == "2";
     } else {
       log_.warn(number, 1, "units", "these units are not defined: 0.0001 inch was taken");
     }
   }
 
   void read_feature(std::string_view text, int code, std::size_t number) {
+    const bool head = code >= 100;
+    if (!head && head_lost_) {
+      log_.warn(number, 1, "continuation", "this continues a record that was not read: skipped with it");
+      return;
+    }
     const Line line(text, buffer_);
-    Record record = read_record(line, code);
-    if (record.bad_column > 0) {
-      log_.warn(number, record.bad_column, "number",
-                fmt::format("\"{}\" is no number: the record is skipped", trimmed(record.bad_field)));
+    Findings findings;
+    Record record = read_record(line, code, findings);
+    head_lost_ = head_lost_ || head;  // until all is well
+    if (findings.bad_column > 0) {
+      log_.warn(number, findings.bad_column, "number",
+                fmt::format("\"{}\" is no number: the record is skipped",
+                            name_text(drafts_, trimmed(findings.bad_field))));
       return;
     }
-    if (!record.has_place) {
-      if (code >= 100) log_.warn(number, 42, "place", "a record without X and Y: skipped");
+    if (!findings.has_place) {
+      log_.warn(number, 42, "place", "a record without X and Y: skipped");
       return;
     }
-    if (record.shifted && !shift_said_) {
+    if (head) head_lost_ = false;
+    if (findings.negative_column > 0) {
+      log_.warn(number, findings.negative_column, "size", "a size below zero: taken as not stated");
+    }
+    if (code == 327 && record.access < 0) {
+      log_.warn(number, 39, "access", "a surface record that does not say its side: taken as top");
+    }
+    constexpr std::size_t kColumns = 80;
+    check_end(line.text(), number, kColumns + (findings.shifted ? 8 : 0));
+    if (findings.shifted && !shift_said_) {
       shift_said_ = true;
-      log_.warn(number, 42, "columns", "the coordinates stand right of their columns: they were looked for");
+      log_.warn(number, 42, "columns", "the coordinates stand beside their columns: they were looked for");
     }
-    if (line.text().data() == buffer_.data()) keep(record, text);
+    if (line.text().data() == buffer_.data()) keep(record);
     drafts_.features.push_back({record, number});
   }
 
-  // A short line was filled up in a buffer that the next line overwrites: its names are taken from the file
-  // itself, or, where tabs moved the columns, from a copy.
-  void keep(Record& record, std::string_view text) {
+  // A line with tabs was filled up in a buffer that the next one overwrites: its names are copied.
+  void keep(Record& record) {
     for (std::string_view* view : {&record.net, &record.reference, &record.pin}) {
-      if (view->empty()) continue;
-      const auto at = static_cast<std::size_t>(view->data() - buffer_.data());
-      if (at + view->size() <= text.size() && text.substr(at, view->size()) == *view) {
-        *view = text.substr(at, view->size());
-      } else {
-        *view = kept_.emplace_back(*view);
-      }
+      if (!view->empty()) *view = kept_.emplace_back(*view);
     }
   }
 
   // 378 conductors and 389 outlines: a chain of coordinates, X or Y left out repeats the last.
   void read_conductor(std::string_view text, int code, std::size_t number) {
     if (code == 378 || code == 389) {
+      head_lost_ = true;
+      chain_open_ = true;
       last_ = {};
       Conductor head;
+      head.line = number;
       head.outline = code == 389;
       head.net = trimmed(text.substr(std::min<std::size_t>(3, text.size()), 14));
       if (!head.outline && text.size() >= 21 && text[18] == 'L') {
         head.layer = static_cast<int>(field_number(text.substr(19, 2)).value_or(0));
       }
+      if (!head.outline && head.layer < 1) {
+        log_.warn(number, 19, "layer", "a conductor that names no layer: skipped");
+      }
+      if (head.outline && !is_outline(head.net)) {
+        log_.warn(number, 4, "outline", "an outline of a kind that is not defined: skipped");
+      }
       conductor_ = head;
       read_chain(text.size() > 21 ? text.substr(21) : std::string_view(), number, true);
       return;
     }
+    if (!chain_open_) {
+      log_.warn(number, 1, "continuation", "this continues a record that was not read: skipped with it");
+      return;
+    }
     read_chain(text.substr(3), number, false);
+  }
+
+  static bool is_outline(std::string_view kind) {
+    return kind == "BOARD_EDGE" || kind == "PANEL_EDGE" || kind == "SCORE_LINE" || kind == "OTHER_FAB";
   }
 
   struct Group {
@@ -218,7 +289,9 @@ class LineReader {
              (text[end] == '+' || text[end] == '-' || (text[end] >= '0' && text[end] <= '9')))
         ++end;
       const auto value = field_number(text.substr(i + 1, end - i - 1));
-      if ((c != 'X' && c != 'Y') || !value ||
+      const bool ends =
+          end == text.size() || std::string_view(" XY*").find(text[end]) != std::string_view::npos;
+      if ((c != 'X' && c != 'Y') || !value || !ends ||
           std::abs(*value) > kFarthest / 1'000) {  // the finest unit is 1000 nm
         good = false;
         return groups;
@@ -241,6 +314,7 @@ class LineReader {
     const auto groups = groups_of(text, good);
     if (!good) {
       log_.warn(number, 1, "conductor", "a coordinate chain that cannot be read: the rest of it is skipped");
+      chain_open_ = false;
     }
     std::size_t first = 0;
     // The aperture comes first, but 389 may do without: a pair that single coordinates follow is a point.
@@ -248,7 +322,11 @@ class LineReader {
                       !(groups[1].x && groups[1].y);
     const bool pair_aperture = head && !bare && !groups.empty();
     if (pair_aperture) {
-      conductor_.width = groups[0].x.value_or(0) * drafts_.unit;
+      conductor_.width = groups[0].x.value_or(0);
+      if (conductor_.width < 0) {
+        log_.warn(number, 22, "size", "a size below zero: taken as not stated");
+        conductor_.width = 0;
+      }
       first = 1;
     }
     if (head) start_chain();
@@ -257,11 +335,9 @@ class LineReader {
         start_chain();
         continue;
       }
-      last_.x = groups[i].x ? *groups[i].x * drafts_.unit : last_.x;
-      last_.y = groups[i].y ? *groups[i].y * drafts_.unit : last_.y;
-      if (!drafts_.conductors.empty() && std::abs(last_.x) <= kFarthest && std::abs(last_.y) <= kFarthest) {
-        drafts_.conductors.back().points.push_back(last_);
-      }
+      last_.x = groups[i].x.value_or(last_.x);
+      last_.y = groups[i].y.value_or(last_.y);
+      drafts_.conductors.back().points.push_back(last_);
     }
   }
 
@@ -273,6 +349,8 @@ class LineReader {
   std::string buffer_;
   std::map<int, std::size_t> unknown_;
   bool shift_said_ = false;
+  bool head_lost_ = true;    // 017 and 027 that follow have nothing to belong to
+  bool chain_open_ = false;  // 078 and 089 that follow have a conductor or an outline to go on with
   Conductor conductor_;
   Point last_;
 };

@@ -1,63 +1,131 @@
 #include "importers/ipc_d_356/record.hpp"
 
+#include <algorithm>
+#include <array>
 #include <charconv>
+#include <cstring>
 
 namespace landfall::importers::ipc_d_356 {
 namespace {
 
-constexpr std::size_t kColumns = 80;
 constexpr std::size_t kTab = 8;
 
 bool digit(char c) {
   return c >= '0' && c <= '9';
 }
 
-// Takes fields of one record; the first that cannot be read is remembered with its column.
+std::size_t moved(std::size_t column, int by) {
+  return static_cast<std::size_t>(std::max(1, static_cast<int>(column) + by));
+}
+
+// How far a line's fields stand right of their columns. Some writers let a field grow, or lose the access
+// number's leading zero: what follows then stands elsewhere, what went before does not.
+struct Shift {
+  int head = 0;  // of the access field (A at 39), and of what grew before it
+  int tail = 0;  // of the coordinates (X at 42), and of what follows
+};
+
+// The access field and the X right behind it, wherever they stand: A, up to three digits or blanks, X.
+std::optional<Shift> find_shift(const Line& line) {
+  if (line.column(42) == 'X' && line.column(39) == 'A') return Shift{};
+  const std::string_view text = line.text();
+  const std::size_t last = std::min<std::size_t>(text.size(), 70);
+  for (std::size_t a = 31; a + 1 < last; ++a) {
+    if (text[a] != 'A') continue;
+    std::size_t x = a + 1;
+    while (x < text.size() && x <= a + 3 && (digit(text[x]) || text[x] == ' ')) ++x;
+    if (x == a + 1 || x >= text.size() || text[x] != 'X') continue;
+    return Shift{static_cast<int>(a) - 38, static_cast<int>(x) - 41};
+  }
+  if (line.column(42) == 'X') return Shift{};  // no access field at all
+  return std::nullopt;
+}
+
+// Takes number fields of one record; the first that cannot be read is remembered with its column.
 class Fields {
  public:
-  Fields(const Line& line, Record& record, std::size_t shift) : line_(line), record_(record), shift_(shift) {}
+  Fields(const Line& line, Findings& findings) : line_(line), findings_(findings) {}
 
-  // The number of columns first..last when the letter stands before it.
-  std::optional<std::int64_t> after(char letter, std::size_t at, std::size_t last) {
-    if (line_.columns(at + shift_, at + shift_) != std::string_view(&letter, 1)) return std::nullopt;
-    const std::string_view field = line_.columns(at + 1 + shift_, last + shift_);
+  // The number of columns first + 1 .. last when the letter stands at `first`.
+  std::optional<std::int32_t> after(char letter, std::size_t first, std::size_t last) {
+    if (line_.column(first) != letter) return std::nullopt;
+    const std::string_view field = line_.columns(first + 1, last);
     const auto value = field_number(field);
-    if (!value && !trimmed(field).empty() && record_.bad_column == 0) {
-      record_.bad_column = at + 1 + shift_;
-      record_.bad_field = field;
+    if (value) return static_cast<std::int32_t>(*value);
+    if (!trimmed(field).empty()) bad(first + 1, field);
+    return std::nullopt;
+  }
+
+  // The same for a size, which cannot be negative.
+  std::int32_t size_after(char letter, std::size_t first, std::size_t last) {
+    const std::int32_t value = after(letter, first, last).value_or(0);
+    if (value >= 0) return value;
+    if (findings_.negative_column == 0) findings_.negative_column = first + 1;
+    return 0;
+  }
+
+  // The same for an angle, which may have decimals where it is in radians.
+  float angle_after(char letter, std::size_t first, std::size_t last) {
+    if (line_.column(first) != letter) return 0;
+    const std::string_view field = line_.columns(first + 1, last);
+    if (field.find('.') == std::string_view::npos) {
+      return static_cast<float>(after(letter, first, last).value_or(0));
     }
-    return value;
+    const auto value = parse_decimal(trimmed(field));
+    if (!value) bad(first + 1, field);
+    return static_cast<float>(value.value_or(0));
+  }
+
+  void bad(std::size_t column, std::string_view field) {
+    if (findings_.bad_column != 0) return;
+    findings_.bad_column = column;
+    findings_.bad_field = field;
   }
 
  private:
   const Line& line_;
-  Record& record_;
-  std::size_t shift_;
+  Findings& findings_;
 };
 
-// How far the X of the coordinates stands right of column 42; some writers let a field grow.
-std::optional<std::size_t> coordinate_shift(const Line& line) {
-  if (line.column(42) == 'X') return 0;
-  const std::string_view text = line.text();
-  for (std::size_t i = 32; i + 1 < text.size() && i < 70; ++i) {
-    if (text[i] != 'A' || !digit(text[i + 1])) continue;
-    std::size_t x = i + 1;
-    while (x < text.size() && digit(text[x])) ++x;
-    if (x < text.size() && text[x] == 'X' && x >= 41) return x - 41;
-  }
-  return std::nullopt;
-}
-
-int layer_number(std::string_view field) {
+std::int8_t layer_number(std::string_view field) {
   if (field.size() != 3 || field[0] != 'L') return 0;
   const auto number = field_number(field.substr(1));
-  return number && *number > 0 && *number < 64 ? static_cast<int>(*number) : 0;
+  return number && *number > 0 && *number <= 64 ? static_cast<std::int8_t>(*number) : std::int8_t{0};
+}
+
+// Net, reference and pin, where a field before the access number may have grown by `shift`: column 18 (blank
+// behind every net), the dash before the pin and the D before the drill tell which one.
+void read_names(const Line& line, int shift, Record& record) {
+  const bool dash_moved = shift != 0 && line.column(27) != '-' && line.column(moved(27, shift)) == '-';
+  const bool net_grew = shift > 0 && line.column(18) != ' ';
+  const bool pin_grew = shift > 0 && !dash_moved && line.column(27) == '-' && line.column(33) != 'D';
+  const bool names_moved = dash_moved || net_grew;
+  record.net = trimmed(line.columns(4, names_moved ? moved(17, shift) : 17));
+  record.reference = trimmed(line.columns(names_moved && shift < 0 ? moved(21, shift) : 21,
+                                          names_moved && shift > 0 ? moved(26, shift) : 26));
+  record.pin = trimmed(
+      line.columns(names_moved ? moved(28, shift) : 28, names_moved || pin_grew ? moved(31, shift) : 31));
+  if (shift == 0) return;
+  // The mark of a mid-net point may have come along with the wider field.
+  if (const auto blank = record.pin.find(' '); blank != std::string_view::npos) {
+    record.pin = record.pin.substr(0, blank);
+  }
+}
+
+void read_hole(const Line& line, int shift, Fields& fields, Record& record) {
+  std::size_t at = moved(33, shift);
+  const std::size_t end = moved(38, shift);
+  if (shift != 0 && line.column(at) != 'D' && line.column(33) == 'D') at = 33;
+  if (line.column(at) != 'D') return;
+  record.drill = fields.size_after('D', at, end - 1);
+  if (line.column(end) == 'P') record.plating = Plating::kPlated;
+  if (line.column(end) == 'U') record.plating = Plating::kUnplated;
 }
 
 }  // namespace
 
 Line::Line(std::string_view text, std::string& buffer) : text_(text) {
-  if (text.size() >= kColumns && text.find('\t') == std::string_view::npos) return;
+  if (std::memchr(text.data(), '\t', text.size()) == nullptr) return;
   buffer.clear();
   for (const char c : text) {
     if (c == '\t') {
@@ -66,13 +134,7 @@ Line::Line(std::string_view text, std::string& buffer) : text_(text) {
       buffer += c;
     }
   }
-  if (buffer.size() < kColumns) buffer.resize(kColumns, ' ');
   text_ = buffer;
-}
-
-std::string_view Line::columns(std::size_t first, std::size_t last) const {
-  if (first > text_.size()) return {};
-  return text_.substr(first - 1, last - first + 1);
 }
 
 std::string_view trimmed(std::string_view text) {
@@ -82,49 +144,57 @@ std::string_view trimmed(std::string_view text) {
 }
 
 std::optional<std::int64_t> field_number(std::string_view text) {
-  std::array<char, 24> digits{};
-  std::size_t n = 0;
-  for (const char c : text) {
-    if (c == ' ') continue;
-    if (n == 0 && c == '+') continue;
-    if (n + 1 >= digits.size()) return std::nullopt;
-    digits[n++] = c;
+  text = trimmed(text);
+  std::array<char, 24> packed{};
+  if (text.find(' ') != std::string_view::npos) {  // blanks behind a sign, or for leading zeros
+    std::size_t n = 0;
+    for (const char c : text) {
+      if (c == ' ') continue;
+      if (n == packed.size()) return std::nullopt;
+      packed[n++] = c;
+    }
+    text = std::string_view(packed.data(), n);
   }
+  if (text.size() > 1 && text.front() == '+' && digit(text[1])) text.remove_prefix(1);
   std::int64_t value = 0;
-  const auto [end, error] = std::from_chars(digits.data(), digits.data() + n, value);
-  if (n == 0 || error != std::errc() || end != digits.data() + n) return std::nullopt;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+  if (text.empty() || error != std::errc() || end != text.data() + text.size()) return std::nullopt;
   return value;
 }
 
-Record read_record(const Line& line, int code) {
+Record read_record(const Line& line, int code, Findings& findings) {
   Record record;
-  record.code = code;
-  record.net = trimmed(line.columns(4, 17));
-  record.reference = trimmed(line.columns(21, 26));
-  record.pin = trimmed(line.columns(28, 31));
-  Fields head(line, record, 0);
-  if (const auto drill = head.after('D', 33, 37)) record.drill = *drill;
-  record.plated = line.column(38) != 'U';
-  if (const auto access = head.after('A', 39, 41)) record.access = static_cast<int>(*access);
-  const auto shift = coordinate_shift(line);
-  if (!shift) return record;
-  record.shifted = *shift > 0;
-  Fields tail(line, record, *shift);
-  const auto x = tail.after('X', 42, 49);
-  const auto y = tail.after('Y', 50, 57);
-  record.has_place = x.has_value() && y.has_value();
+  record.code = static_cast<std::int16_t>(code);
+  const auto shift = find_shift(line);
+  if (!shift) {
+    read_names(line, 0, record);
+    return record;
+  }
+  findings.shifted = shift->head != 0 || shift->tail != 0;
+  Fields fields(line, findings);
+  read_names(line, shift->head, record);
+  read_hole(line, shift->head, fields, record);
+  const int tail = shift->tail;
+  const std::size_t access_at = moved(39, shift->head);
+  if (const auto access = fields.after('A', access_at, moved(41, tail))) {
+    if (*access < 0) fields.bad(access_at + 1, line.columns(access_at + 1, moved(41, tail)));
+    record.access = static_cast<std::int16_t>(*access);
+  }
+  const auto x = fields.after('X', moved(42, tail), moved(49, tail));
+  const auto y = fields.after('Y', moved(50, tail), moved(57, tail));
+  findings.has_place = x.has_value() && y.has_value();
   record.x = x.value_or(0);
   record.y = y.value_or(0);
-  record.width = tail.after('X', 58, 62).value_or(0);
-  record.height = tail.after('Y', 63, 67).value_or(0);
-  record.turn = tail.after('R', 68, 71).value_or(0);
-  for (const std::size_t at : {std::size_t{72}, std::size_t{73}}) {  // KiCad's stands one column early
-    const std::string_view field = line.columns(at + *shift, at + 1 + *shift);
-    if (field.size() == 2 && field[0] == 'S' && field[1] >= '0' && field[1] <= '3')
-      record.mask = field[1] - '0';
+  record.width = fields.size_after('X', moved(58, tail), moved(62, tail));
+  record.height = fields.size_after('Y', moved(63, tail), moved(67, tail));
+  record.turn = fields.angle_after('R', moved(68, tail), moved(71, tail));
+  for (const std::size_t at : {moved(72, tail), moved(73, tail)}) {  // KiCad's stands one column early
+    if (line.column(at) != 'S') continue;
+    const char mask = line.column(at + 1);
+    if (mask >= '0' && mask <= '3') record.mask = static_cast<std::int8_t>(mask - '0');
   }
-  record.first_layer = layer_number(line.columns(75, 77));
-  record.last_layer = layer_number(line.columns(78, 80));
+  record.first_layer = layer_number(line.columns(moved(75, tail), moved(77, tail)));
+  record.last_layer = layer_number(line.columns(moved(78, tail), moved(80, tail)));
   return record;
 }
 

@@ -1,5 +1,9 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <utility>
+
+#include <fmt/format.h>
 
 #include "importers/kicad_board/reader.hpp"
 
@@ -80,6 +84,26 @@ std::vector<Point> stroke_ring(Point from, Point to, Nm width) {
   return ring;
 }
 
+// A cubic Bezier curve by its four points (Bernstein's form), in 16 straight pieces.
+std::vector<Point> curve_points(const std::vector<Point>& control) {
+  if (control.size() != 4) return control;
+  constexpr int kPieces = 16;
+  std::vector<Point> points;
+  for (int i = 0; i <= kPieces; ++i) {
+    const double t = static_cast<double>(i) / kPieces;
+    const double u = 1 - t;
+    const std::array<double, 4> weight{u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t};
+    double x = 0;
+    double y = 0;
+    for (std::size_t k = 0; k < weight.size(); ++k) {
+      x += weight[k] * static_cast<double>(control[k].x);
+      y += weight[k] * static_cast<double>(control[k].y);
+    }
+    points.push_back({std::llround(x), std::llround(y)});
+  }
+  return points;
+}
+
 void Reader::read_points(std::vector<Point>& points) {
   while (const Field field = in_.next()) {
     if (!field.list()) continue;
@@ -106,7 +130,18 @@ void Reader::read_points(std::vector<Point>& points) {
   }
 }
 
-std::optional<Drawing> Reader::read_drawing(std::string_view kind) {
+Nm Reader::stroke_width() {
+  Nm width = 0;
+  while (const Field part = in_.next()) {
+    if (!part.list()) continue;
+    if (part.text == "width") width = std::max(length().value_or(0), Nm{0});
+    in_.leave();
+  }
+  return width;
+}
+
+std::optional<Drawing> Reader::read_drawing(std::string_view kind, std::size_t offset) {
+  bad_ = false;
   Drawing drawing;
   std::vector<Point> points;
   std::optional<Point> start;
@@ -131,7 +166,7 @@ std::optional<Drawing> Reader::read_drawing(std::string_view kind) {
     if (name == "end") end = point();
     if (name == "center") center = point();
     if (name == "angle") angle = number();
-    if (name == "width") drawing.width = length().value_or(0);
+    if (name == "width") drawing.width = std::max(length().value_or(0), Nm{0});
     if (name == "layer") drawing.layer = text();
     if (name == "fill") {
       const std::string how = text();
@@ -139,14 +174,10 @@ std::optional<Drawing> Reader::read_drawing(std::string_view kind) {
       if (drawing.filled && how == "none") drawing.filled = false;
     }
     if (name == "stroke") {
-      while (const Field part = in_.next()) {
-        if (!part.list()) continue;
-        if (part.text == "width") drawing.width = length().value_or(0);
-        in_.leave();
-      }
+      drawing.width = stroke_width();
       continue;
     }
-    in_.leave();
+    skip(name, field.offset);
   }
   if (line && start && end) {
     points = {*start, *end};
@@ -165,13 +196,24 @@ std::optional<Drawing> Reader::read_drawing(std::string_view kind) {
     drawing.closed = true;
   } else if (kind.ends_with("poly")) {
     drawing.closed = true;
+  } else if (kind.ends_with("curve")) {
+    points = curve_points(points);
   }
-  if (points.size() < 2 || bad_) return std::nullopt;
+  if (!is_layer(drawing.layer)) {
+    warn(offset, "layer", fmt::format("({} ...) is on a layer that the board has not: left out", kind));
+  }
+  const bool bad = std::exchange(bad_, false);
+  if (bad || points.empty()) {
+    warn(offset, bad ? "number" : "place",
+         fmt::format("({} ...) {}: skipped", kind, bad ? "has a value that is no length" : "has no place"));
+    return std::nullopt;
+  }
+  if (points.size() < 2) return std::nullopt;
   drawing.points = std::move(points);
   return drawing;
 }
 
-void Reader::add_drawing(const Drawing& drawing, Index net) {
+void Reader::add_drawing(const Drawing& drawing) {
   const auto& points = drawing.points;
   if (drawing.layer == "Edge.Cuts" || drawing.layer == "Edge_Cuts" || drawing.layer == "PCB_Edges") {
     for (std::size_t i = 1; i < points.size(); ++i) board_.outline.push_back({points[i - 1], points[i]});
@@ -181,14 +223,14 @@ void Reader::add_drawing(const Drawing& drawing, Index net) {
   const auto layer = copper_layer(drawing.layer);
   if (!layer) return;
   if (drawing.filled) {
-    board_.fills.push_back({net, *layer, drawing.width, points});
+    board_.fills.push_back({kNone, *layer, drawing.width, points});
     return;
   }
   // A stroke is a ring of two points under a pen.
   for (std::size_t i = 1; i < points.size(); ++i) {
-    board_.fills.push_back({net, *layer, drawing.width, {points[i - 1], points[i]}});
+    board_.fills.push_back({kNone, *layer, drawing.width, {points[i - 1], points[i]}});
   }
-  if (drawing.closed) board_.fills.push_back({net, *layer, drawing.width, {points.back(), points.front()}});
+  if (drawing.closed) board_.fills.push_back({kNone, *layer, drawing.width, {points.back(), points.front()}});
 }
 
 }  // namespace landfall::importers::kicad_board

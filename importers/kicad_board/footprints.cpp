@@ -11,13 +11,18 @@
 namespace landfall::importers::kicad_board {
 namespace {
 
-LandShape shape_named(std::string_view word) {
+bool is_pad_type(std::string_view word) {
+  return word == "smd" || word == "thru_hole" || word == "np_thru_hole" || word == "connect";
+}
+
+std::optional<LandShape> shape_named(std::string_view word) {
+  if (word == "circle") return LandShape::kCircle;
   if (word == "rect") return LandShape::kRect;
   if (word == "oval") return LandShape::kOval;
   if (word == "roundrect") return LandShape::kRoundRect;
   if (word == "trapezoid") return LandShape::kTrapezoid;
   if (word == "custom") return LandShape::kCustom;
-  return LandShape::kCircle;
+  return std::nullopt;
 }
 
 double ring_area(const std::vector<Point>& ring) {
@@ -84,13 +89,22 @@ void Reader::read_drill(PadDraft& pad) {
   pad.drill = oval && sizes.size() > 1 ? std::min(sizes[0], sizes[1]) : sizes[0];
 }
 
+// A custom pad's anchor is a rectangle unless it says circle.
+void Reader::read_options(PadDraft& pad) {
+  while (const Field field = in_.next()) {
+    if (!field.list()) continue;
+    if (field.text == "anchor") pad.anchor_is_circle = text() == "circle";
+    in_.leave();
+  }
+}
+
 void Reader::read_primitives(PadDraft& pad) {
   while (const Field field = in_.next()) {
     if (!field.list()) continue;
     const std::string name(field.text);
     if (!name.starts_with("gr_")) {
-      in_.leave();
-    } else if (auto drawing = read_drawing(name)) {
+      skip(name, field.offset);
+    } else if (auto drawing = read_drawing(name, field.offset)) {
       pad.primitives.push_back(std::move(*drawing));
     }
   }
@@ -104,16 +118,20 @@ void Reader::read_pad_list(PadDraft& pad, const Field& field) {
   }
   if (name == "layers") {
     pad.layers = layer_set();
+    pad.odd_layer = odd_layer_;
     return;
   }
   if (name == "drill") return read_drill(pad);
   if (name == "primitives") return read_primitives(pad);
+  if (name == "options") return read_options(pad);
   if (name == "at") {
-    pad.at = point().value_or(Point{});
-    if (const Field angle = in_.atom()) pad.angle = parse_decimal(angle.text).value_or(0);
+    const auto at = point();
+    pad.has_place = at.has_value();
+    pad.at = at.value_or(Point{});
+    pad.angle = angle();
   } else if (name == "size") {
-    pad.width = length().value_or(0);
-    pad.height = length().value_or(0);
+    pad.width = size().value_or(0);
+    pad.height = size().value_or(0);
   } else if (name == "rect_delta") {
     pad.delta_y = length().value_or(0);
     pad.delta_x = length().value_or(0);
@@ -123,8 +141,18 @@ void Reader::read_pad_list(PadDraft& pad, const Field& field) {
     pad.function = text();
   } else if (name == "pintype") {
     pad.pin_type = text();
+  } else {
+    return skip(name, field.offset);
   }
   in_.leave();
+}
+
+double Reader::angle() {
+  const Field field = in_.atom();
+  if (!field) return 0;
+  const auto value = parse_decimal(field.text);
+  if (!value) bad_ = true;
+  return value.value_or(0);
 }
 
 void Reader::read_pad(FootprintDraft& footprint, std::size_t offset) {
@@ -137,10 +165,17 @@ void Reader::read_pad(FootprintDraft& footprint, std::size_t offset) {
   while (const Field field = in_.next()) {
     if (field.list()) read_pad_list(pad, field);
   }
-  if (bad_) {
-    warn(offset, "number", fmt::format("pad {} has a value that is no length: skipped", pad.number));
+  if (!is_pad_type(pad.type) || !shape_named(pad.shape)) {
+    warn(offset, "pad-type",
+         fmt::format("pad {} is of a type or shape not known here ({} {}): taken as plated, and as a circle",
+                     pad.number, pad.type, pad.shape));
+  }
+  pad.has_land = !bad_ && pad.has_place;
+  if (!pad.has_land) {
+    warn(offset, bad_ ? "number" : "place",
+         fmt::format("pad {} {}: where its copper lies is not known", pad.number,
+                     bad_ ? "has a value that is no length" : "has no place"));
     bad_ = false;
-    return;
   }
   footprint.pads.push_back(std::move(pad));
 }
@@ -172,18 +207,18 @@ void Reader::read_footprint(std::size_t offset) {
       continue;
     }
     if (name == "fp_line" || name == "fp_arc" || name == "fp_circle" || name == "fp_rect" ||
-        name == "fp_poly") {
-      bad_ = false;
-      if (auto drawing = read_drawing(name)) footprint.drawings.push_back(std::move(*drawing));
-      bad_ = false;
+        name == "fp_poly" || name == "fp_curve") {
+      if (auto drawing = read_drawing(name, at)) footprint.drawings.push_back(std::move(*drawing));
       continue;
     }
     if (name == "layer") {
       footprint.layer = text();
     } else if (name == "at") {
+      bad_ = false;
       footprint.at = point().value_or(Point{});
+      footprint.angle = angle();
       footprint.placed = !bad_;
-      if (const Field angle = in_.atom()) footprint.angle = parse_decimal(angle.text).value_or(0);
+      bad_ = false;
     } else if (name == "fp_text") {
       const std::string kind = text();
       if (kind == "reference") footprint.reference = text();
@@ -192,6 +227,9 @@ void Reader::read_footprint(std::size_t offset) {
       const std::string key = text();
       if (key == "Reference") footprint.reference = text();
       if (key == "Value") footprint.value = text();
+    } else {
+      skip(name, at);
+      continue;
     }
     in_.leave();
   }
@@ -221,13 +259,23 @@ void Reader::add_footprint(const FootprintDraft& footprint) {
   const auto layer = copper_layer(footprint.layer);
   part.side = layer && *layer > 0 ? Side::kBottom : Side::kTop;
   part.fitted = footprint.fitted;
+  if (!footprint.placed) {
+    warn(footprint.offset, "place",
+         fmt::format("{} has no place that can be read: its pins are kept, its copper is left out",
+                     part.reference));
+  }
+  if (!layer) {
+    warn(footprint.offset, "layer",
+         fmt::format("{} is on no copper layer: taken as on the top side", part.reference));
+  }
   const auto index = static_cast<Index>(board_.parts.size());
   board_.parts.push_back(std::move(part));
   std::unordered_map<std::string, Index> pins;
   for (const PadDraft& pad : footprint.pads) add_pad(footprint, pad, index, pins);
+  if (!footprint.placed) return;
   for (Drawing drawing : footprint.drawings) {
     for (Point& p : drawing.points) p = footprint.at + turned(p, footprint.angle);
-    add_drawing(drawing, kNone);
+    add_drawing(drawing);
   }
 }
 
@@ -240,7 +288,7 @@ void Reader::add_pad(const FootprintDraft& footprint, const PadDraft& pad, Index
   land.hole = footprint.at + turned(pad.at, footprint.angle);
   land.angle = normal_degrees(pad.angle);  // stored absolute, not relative to the footprint
   land.at = land.hole + turned(pad.drill_offset, land.angle);
-  land.shape = shape_named(pad.shape);
+  land.shape = shape_named(pad.shape).value_or(LandShape::kCircle);
   land.width = pad.width;
   land.height = pad.height;
   land.drill = pad.drill;
@@ -248,12 +296,14 @@ void Reader::add_pad(const FootprintDraft& footprint, const PadDraft& pad, Index
   const Nm narrow = std::min(pad.width, pad.height);
   if (land.shape == LandShape::kRoundRect)
     land.corner = std::llround(pad.round_ratio * static_cast<double>(narrow));
+  if (land.shape == LandShape::kCustom && pad.anchor_is_circle) land.corner = narrow / 2;
   if (land.shape == LandShape::kTrapezoid) land.corner = std::max(pad.delta_x, pad.delta_y) / 2;
   if (land.shape == LandShape::kCustom) land.outline = custom_outline(pad, land.at);
   const bool front = (pad.layers & layer_bit(0)) != 0;
   land.side = pad.drill > 0 ? Side::kThrough : (front ? Side::kTop : Side::kBottom);
+  const bool has_land = pad.has_land && footprint.placed;
   if (!plated) {
-    board_.holes.push_back({land.hole, pad.drill});
+    if (has_land) board_.holes.push_back({land.hole, pad.drill});
     if (std::min(pad.width, pad.height) <= pad.drill) return;  // no ring
     land.drill = 0;
     land.side = front ? Side::kTop : Side::kBottom;
@@ -272,7 +322,12 @@ void Reader::add_pad(const FootprintDraft& footprint, const PadDraft& pad, Index
     }
     land.pin = entry->second;
   }
-  if (land.layers != 0) board_.lands.push_back(std::move(land));
+  // A pad of paste alone, without a net, is nothing that a repair needs.
+  if (land.layers == 0 && plated && !pad.number.empty() && (pad.net != kNone || pad.odd_layer)) {
+    warn(pad.offset, "layer",
+         fmt::format("pad {} of {} is on no copper layer", pad.number, board_.parts[part].reference));
+  }
+  if (land.layers != 0 && has_land) board_.lands.push_back(std::move(land));
 }
 
 }  // namespace landfall::importers::kicad_board

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 
 #include <fmt/format.h>
 
@@ -43,11 +44,35 @@ void Reader::read_layers() {
   while (const Field line = in_.next()) {
     if (!line.list()) continue;
     const auto ordinal = parse_integer(line.text);
+    const std::size_t offset = line.offset;
     const std::string name = text();
+    const std::string type = text();
     in_.leave();
-    const auto rank =
-        version_ < kCanonicalLayerNames && ordinal ? rank_by_ordinal(version_, *ordinal) : rank_by_name(name);
+    layer_names_.insert(name);
+    const bool by_ordinal = version_ > 0 && version_ < kCanonicalLayerNames && ordinal;
+    const auto rank = by_ordinal ? rank_by_ordinal(version_, *ordinal) : rank_by_name(name);
     if (rank) copper.push_back({name, *rank});
+    const bool copper_type = type == "signal" || type == "power" || type == "mixed" || type == "jumper";
+    if (!ordinal || (!rank && copper_type)) {
+      warn(offset, "layer-table",
+           "a line of the table of layers that cannot be read: what lies on that layer is lost");
+    }
+  }
+  // A version that cannot be true turns the order around: F.Cu is never behind, B.Cu never before another.
+  const auto contradicts = [&copper](const LayerLine& line) {
+    return std::any_of(copper.begin(), copper.end(), [&line](const LayerLine& other) {
+      return (line.name == "F.Cu" && other.rank < line.rank) ||
+             (line.name == "B.Cu" && other.rank > line.rank);
+    });
+  };
+  if (std::any_of(copper.begin(), copper.end(), contradicts)) {
+    log_.warn(0, 0, "layer-order",
+              "the layers' numbers are not those of the file's version: their names were taken");
+    std::vector<LayerLine> named;
+    for (const LayerLine& line : copper) {
+      if (const auto rank = rank_by_name(line.name)) named.push_back({line.name, *rank});
+    }
+    copper = std::move(named);
   }
   std::stable_sort(copper.begin(), copper.end(),
                    [](const auto& a, const auto& b) { return a.rank < b.rank; });
@@ -78,9 +103,28 @@ std::optional<int> Reader::copper_layer(std::string_view name) const {
   return found->second;
 }
 
+bool Reader::is_layer(std::string_view name) const {
+  // Those of a board without a complete table; of 2013 too.
+  static constexpr std::array<std::string_view, 36> kNames{
+      "F.Adhes",    "B.Adhes",     "F.Paste",    "B.Paste",     "F.SilkS",    "B.SilkS",
+      "F.Mask",     "B.Mask",      "F.CrtYd",    "B.CrtYd",     "F.Fab",      "B.Fab",
+      "Dwgs.User",  "Cmts.User",   "Eco1.User",  "Eco2.User",   "Edge.Cuts",  "Margin",
+      "Edge_Cuts",  "PCB_Edges",   "F&B.Cu",     "F.Cu",        "B.Cu",       "Drawings",
+      "Comments",   "Eco1",        "Eco2",       "SilkS_Front", "SilkS_Back", "Adhes_Front",
+      "Adhes_Back", "SoldP_Front", "SoldP_Back", "Mask_Front",  "Mask_Back",  "Rescue"};
+  if (name.empty() || name.starts_with("User.") || name.starts_with("*.") || layer_names_.contains(name))
+    return true;
+  return std::find(kNames.begin(), kNames.end(), name) != kNames.end();
+}
+
 LayerSet Reader::layer_set() {
   LayerSet set = 0;
-  while (const Field name = in_.atom()) set |= layers_named(name.text);
+  odd_layer_ = false;
+  while (const Field name = in_.atom()) {
+    const LayerSet named = layers_named(name.text);
+    set |= named;
+    odd_layer_ = odd_layer_ || (named == 0 && !is_layer(name.text));
+  }
   in_.leave();
   return set;
 }

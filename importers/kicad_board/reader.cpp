@@ -1,40 +1,16 @@
 #include "importers/kicad_board/reader.hpp"
 
-#include <array>
-
 #include <fmt/format.h>
 
 #include "importers/kicad_board/kicad_board.hpp"
 #include "importers/text/kicad_words.hpp"
+#include "importers/text/name_guard.hpp"
 
 namespace landfall::importers {
 namespace kicad_board {
 namespace {
 
 constexpr std::int64_t kNewestKnown = 20260206;
-constexpr std::size_t kLongestName = 1000;
-constexpr std::array<std::string_view, 22> kNotNeeded{"page",
-                                                      "paper",
-                                                      "target",
-                                                      "dimension",
-                                                      "image",
-                                                      "group",
-                                                      "generator_version",
-                                                      "links",
-                                                      "area",
-                                                      "property",
-                                                      "embedded_fonts",
-                                                      "embedded_files",
-                                                      "generated",
-                                                      "teardrops",
-                                                      "gr_text",
-                                                      "gr_text_box",
-                                                      "table",
-                                                      "variants",
-                                                      "no_connects",
-                                                      "zones",
-                                                      "gr_bbox",
-                                                      "gr_curve"};
 
 }  // namespace
 
@@ -48,6 +24,13 @@ std::optional<Nm> Reader::length() {
   const auto value = field ? parse_mm(field.text) : std::nullopt;
   if (!value) bad_ = true;
   return value;
+}
+
+std::optional<Nm> Reader::size() {
+  const auto value = length();
+  if (value && *value >= 0) return value;
+  bad_ = true;
+  return std::nullopt;
 }
 
 std::optional<Point> Reader::point() {
@@ -73,15 +56,26 @@ bool Reader::flag() {
 
 std::string Reader::text() {
   const Field field = in_.atom();
-  if (field.text.size() <= kLongestName) return std::string(field.text);
-  warn(field.offset, "name-long", "a name of more than 1000 bytes was cut");
-  return std::string(field.text.substr(0, kLongestName));
+  GuardedName name = guarded_name(field.text);
+  if (name.cut) warn(field.offset, "name-long", "a name of more than 1000 bytes was cut");
+  return std::move(name.text);
+}
+
+void Reader::skip(std::string_view word, std::size_t offset) {
+  if (!is_known_word(word) && ++unknown_[std::string(word.substr(0, 60))] == 1) {
+    warn(offset, "unknown",
+         fmt::format("({} ...) is not known here: such lists are skipped",
+                     guarded_name(word.substr(0, 60)).text));
+  }
+  in_.leave();
 }
 
 Index Reader::net_named(std::string_view name) {
   if (name.empty()) return kNone;
+  GuardedName guarded = guarded_name(name);
+  if (guarded.cut) log_.warn(0, 0, "name-long", "a net's name of more than 1000 bytes was cut");
   const auto [entry, fresh] =
-      net_by_name_.try_emplace(std::string(name), static_cast<Index>(board_.nets.size()));
+      net_by_name_.try_emplace(std::move(guarded.text), static_cast<Index>(board_.nets.size()));
   if (fresh) {
     Net net;
     net.name = entry->first;
@@ -97,24 +91,33 @@ Index Reader::net_reference() {
     in_.leave();
     return kNone;
   }
-  const auto code = first.quoted ? std::nullopt : parse_integer(first.text);
+  const bool quoted = first.quoted;
+  const auto code = quoted ? std::nullopt : parse_integer(first.text);
   const std::size_t offset = first.offset;
   std::string own(first.text);
   const Field second = in_.atom();
   const bool has_name = static_cast<bool>(second);
   const std::string name(second.text);
   in_.leave();
+  if (has_net_table_ && !quoted && !code && (has_name || !net_by_name_.contains(own))) {
+    warn(offset, "net-unknown",
+         fmt::format("{} is no number of the table of nets: {}", guarded_name(own).text,
+                     has_name ? "the name beside it was taken" : "taken as no net"));
+    return has_name ? net_named(name) : kNone;
+  }
   if (!code || (!has_name && !has_net_table_)) return net_named(own);
   const auto known = net_by_code_.find(*code);
   if (known == net_by_code_.end()) {
-    if (*code == 0) return kNone;
+    if (*code == 0 && name.empty()) return kNone;
     warn(offset, "net-unknown", fmt::format("net {} is not in the table of nets: taken as no net", *code));
     return has_name ? net_named(name) : kNone;
   }
-  if (has_name && known->second != kNone && board_.nets[known->second].name != name) {
+  const std::string_view table =
+      known->second == kNone ? "" : std::string_view(board_.nets[known->second].name);
+  if (has_name && name != table && guarded_name(name).text != table) {
     warn(offset, "net-name",
-         fmt::format("net {} is called {} here and {} in the table: the table stands", *code, name,
-                     board_.nets[known->second].name));
+         fmt::format("net {} is called {} here and \"{}\" in the table: the table stands", *code,
+                     guarded_name(name).text, table));
   }
   return known->second;
 }
@@ -131,15 +134,15 @@ void Reader::read_section(std::string_view name, std::size_t offset) {
   if (name == "setup") return read_setup();
   if (name == "title_block") return read_title_block();
   if (name == "gr_line" || name == "gr_arc" || name == "gr_circle" || name == "gr_rect" ||
-      name == "gr_poly") {
-    Index net = kNone;
-    auto drawing = read_drawing(name);
-    if (drawing) add_drawing(*drawing, net);
+      name == "gr_poly" || name == "gr_curve") {
+    if (const auto drawing = read_drawing(name, offset)) add_drawing(*drawing);
     return;
   }
   if (name == "version") {
     version_text_ = text();
     version_ = parse_integer(version_text_).value_or(0);
+    if (version_ <= 0) warn(offset, "version", "the version is no number: the newest layout was taken");
+    if (version_ <= 0) version_ = kNewestKnown;
     if (version_ > kNewestKnown) {
       warn(
           offset, "version-new",
@@ -147,22 +150,20 @@ void Reader::read_section(std::string_view name, std::size_t offset) {
     }
   } else if (name == "host" || name == "generator") {
     writer_ = text();
-    if (const Field more = in_.atom()) writer_ += " " + std::string(more.text);
+    if (const Field more = in_.atom()) {
+      writer_ += ' ';
+      writer_ += more.text;
+    }
   } else if (name == "general") {
     while (const Field field = in_.next()) {
       if (!field.list()) continue;
       if (field.text == "thickness") board_.thickness = length().value_or(0);
       in_.leave();
     }
-    bad_ = false;
+    if (bad_) warn(offset, "number", "the board's thickness is no length: left out");
     return;
   } else {
-    bool known = false;
-    for (const std::string_view word : kNotNeeded) known = known || word == name;
-    if (!known && ++unknown_[std::string(name)] == 1) {
-      warn(offset, "unknown",
-           fmt::format("({} ...) is not known here: such lists are skipped", name.substr(0, 60)));
-    }
+    return skip(name, offset);
   }
   in_.leave();
 }
@@ -183,6 +184,15 @@ std::optional<Design> Reader::run() {
     const Place place = in_.fault_place();
     log_.error(place.line, place.column, "text", in_.fault());
     return std::nullopt;
+  }
+  if (const auto more = in_.text_after()) {
+    const Place place = in_.place_of(*more);
+    log_.error(place.line, place.column, "text", "the board's list ends before this: a parenthesis is amiss");
+    return std::nullopt;
+  }
+  if (const auto quote = in_.stray_quote()) {
+    warn(*quote, "quote",
+         "a quote in the middle of a word: one may be missing before it, and what follows it lost");
   }
   finish();
   return Design{"kicad-board", version_text_, writer_, std::move(board_)};

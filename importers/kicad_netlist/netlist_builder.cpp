@@ -3,11 +3,10 @@
 #include <fmt/format.h>
 
 #include "importers/text/kicad_words.hpp"
+#include "importers/text/name_guard.hpp"
 
 namespace landfall::importers {
 namespace {
-
-constexpr std::size_t kLongestName = 1000;
 
 std::string library_key(const std::string& library, const std::string& part) {
   return library + "\n" + part + "\n";
@@ -32,10 +31,9 @@ void NetlistBuilder::warn(std::size_t offset, std::string_view code, std::string
 }
 
 std::string NetlistBuilder::cut(std::string text, std::size_t offset) {
-  if (text.size() <= kLongestName) return text;
-  warn(offset, "name-long", "a name of more than 1000 bytes was cut");
-  text.resize(kLongestName);
-  return text;
+  GuardedName name = guarded_name(text);
+  if (name.cut) warn(offset, "name-long", "a name of more than 1000 bytes was cut");
+  return std::move(name.text);
 }
 
 void NetlistBuilder::add_component(Component component, std::size_t offset) {
@@ -62,6 +60,11 @@ void NetlistBuilder::add_library_pin(const std::string& library, const std::stri
                                      const std::string& number, std::string name, std::string type) {
   library_pins_.try_emplace(library_key(library, part) + number,
                             LibraryPin{named(std::move(name)), std::move(type)});
+}
+
+void NetlistBuilder::add_library_alias(const std::string& library, const std::string& part,
+                                       const std::string& alias) {
+  library_aliases_.try_emplace(library_key(library, alias), library_key(library, part));
 }
 
 void NetlistBuilder::open_net(std::string_view code, std::string name, std::size_t offset) {
@@ -100,6 +103,16 @@ Index NetlistBuilder::part_of(const Pending& pending) {
   return entry->second;
 }
 
+// The pin of the part's own library part, or of the one that lists its name among the aliases.
+const NetlistBuilder::LibraryPin* NetlistBuilder::library_pin(Index part, const std::string& number) const {
+  const std::string& key = library_keys_[part];
+  if (const auto own = library_pins_.find(key + number); own != library_pins_.end()) return &own->second;
+  const auto alias = library_aliases_.find(key);
+  if (alias == library_aliases_.end()) return nullptr;
+  const auto other = library_pins_.find(alias->second + number);
+  return other == library_pins_.end() ? nullptr : &other->second;
+}
+
 void NetlistBuilder::add_pin(const Pending& pending) {
   const Index part = part_of(pending);
   const Node& node = pending.node;
@@ -116,8 +129,7 @@ void NetlistBuilder::add_pin(const Pending& pending) {
   pin.part = part;
   pin.number = cut(node.pin, pending.offset);
   pin.net = pending.net;
-  const auto library = library_pins_.find(library_keys_[part] + node.pin);
-  const LibraryPin* own = library == library_pins_.end() ? nullptr : &library->second;
+  const LibraryPin* own = library_pin(part, node.pin);
   pin.function = own != nullptr && !own->name.empty()
                      ? own->name
                      : confirmed(named(node.function), node.pin, own != nullptr ? own->name : "");

@@ -1,9 +1,31 @@
+#include <algorithm>
+#include <array>
+#include <set>
+
+#include <fmt/format.h>
+
 #include "importers/kicad_netlist/kicad_netlist.hpp"
 #include "importers/kicad_netlist/netlist_builder.hpp"
+#include "importers/text/name_guard.hpp"
 #include "importers/text/sexpr.hpp"
 
 namespace landfall::importers {
 namespace {
+
+// Every word that begins a list in the netlists at hand, and some of versions 9 and 10, from memory. In
+// order.
+constexpr std::array<std::string_view, 69> kWords{
+    // clang-format off
+    "alias", "aliases", "class", "code", "comment", "comp", "company", "component_classes", "components",
+    "datasheet", "date", "description", "design", "docs", "duplicate_pin_numbers_are_jumpers",
+    "exclude_from_bom", "export", "field", "fields", "footprint", "footprints", "fp", "group", "groups",
+    "jumper_pin_groups", "lib", "libpart", "libparts", "libraries", "library", "libsource", "logical",
+    "member", "members", "name", "names", "net", "net_chain", "net_chains", "nets", "node", "num", "number",
+    "part", "pin", "pinfunction", "pins", "pintype", "property", "ref", "rev", "sheet", "sheetpath",
+    "source", "textvar", "title", "title_block", "tool", "tstamp", "tstamps", "type", "unit", "units",
+    "uri", "uuid", "value", "variant", "variants", "version",
+    // clang-format on
+};
 
 class Reader {
  public:
@@ -29,7 +51,7 @@ class Reader {
         has_nets_ = true;
         each("net", [&] { read_net(); });
       } else {
-        in_.leave();
+        skip(field);
       }
     }
     if (in_.at_fault()) {
@@ -37,9 +59,20 @@ class Reader {
       log_.error(place.line, place.column, "text", in_.fault());
       return std::nullopt;
     }
+    if (const auto more = in_.text_after()) {
+      const Place place = in_.place_of(*more);
+      log_.error(place.line, place.column, "text",
+                 "the netlist's list ends before this: a parenthesis is amiss");
+      return std::nullopt;
+    }
     if (!has_nets_) {
       log_.error(1, 1, "format", "this netlist has no list of nets");
       return std::nullopt;
+    }
+    if (const auto quote = in_.stray_quote()) {
+      const Place place = in_.place_of(*quote);
+      log_.warn(place.line, place.column, "quote",
+                "a quote in the middle of a word: one may be missing before it, and what follows it lost");
     }
     return Design{"kicad-netlist", version_, writer_, builder_.finish()};
   }
@@ -54,6 +87,18 @@ class Reader {
     return result;
   }
 
+  // Leaves a list that is not read; says so once when its word is not known here.
+  void skip(const Field& field) {
+    if (!std::binary_search(kWords.begin(), kWords.end(), field.text) &&
+        unknown_.insert(std::string(field.text.substr(0, 60))).second) {
+      const Place place = in_.place_of(field.offset);
+      log_.warn(place.line, place.column, "unknown",
+                fmt::format("({} ...) is not known here: such lists are skipped",
+                            guarded_name(field.text.substr(0, 60)).text));
+    }
+    in_.leave();
+  }
+
   // Reads the present list to its end; `read` is called inside each list of that name and must leave it.
   template <class Read>
   void each(std::string_view name, Read read) {
@@ -62,7 +107,7 @@ class Reader {
       if (field.text == name) {
         read();
       } else {
-        in_.leave();
+        skip(field);
       }
     }
   }
@@ -83,7 +128,7 @@ class Reader {
       } else if (field.text == "property") {
         each("name", [&] { component.fitted = text() != "dnp" && component.fitted; });
       } else {
-        in_.leave();
+        skip(field);
       }
     }
     builder_.add_component(std::move(component), offset);
@@ -97,7 +142,7 @@ class Reader {
       } else if (field.text == "part") {
         component.part = text();
       } else {
-        in_.leave();
+        skip(field);
       }
     }
   }
@@ -111,10 +156,12 @@ class Reader {
         library = text();
       } else if (field.text == "part") {
         part = text();
+      } else if (field.text == "aliases") {
+        each("alias", [&] { builder_.add_library_alias(library, part, text()); });
       } else if (field.text == "pins") {
         each("pin", [&] { read_library_pin(library, part); });
       } else {
-        in_.leave();
+        skip(field);
       }
     }
   }
@@ -131,7 +178,7 @@ class Reader {
       if (which != nullptr) {
         *which = text();
       } else {
-        in_.leave();
+        skip(field);
       }
     }
     builder_.add_library_pin(library, part, number, std::move(name), std::move(type));
@@ -153,7 +200,7 @@ class Reader {
         open = true;
         read_node();
       } else {
-        in_.leave();
+        skip(field);
       }
     }
     if (!open) builder_.open_net(code, name, offset);
@@ -171,7 +218,7 @@ class Reader {
       if (which != nullptr) {
         *which = text();
       } else {
-        in_.leave();
+        skip(field);
       }
     }
     builder_.add_node(std::move(node), offset);
@@ -182,6 +229,7 @@ class Reader {
   NetlistBuilder builder_;
   std::string version_, writer_;
   bool has_nets_ = false;
+  std::set<std::string> unknown_;
 };
 
 }  // namespace

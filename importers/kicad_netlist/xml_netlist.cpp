@@ -62,6 +62,9 @@ void read_components(const pugi::xml_node& list, NetlistBuilder& builder) {
 
 void read_library(const pugi::xml_node& list, NetlistBuilder& builder) {
   for (const pugi::xml_node& part : list.children("libpart")) {
+    for (const pugi::xml_node& alias : part.child("aliases").children("alias")) {
+      builder.add_library_alias(attribute(part, "lib"), attribute(part, "part"), alias.child_value());
+    }
     for (const pugi::xml_node& pin : part.child("pins").children("pin")) {
       builder.add_library_pin(attribute(part, "lib"), attribute(part, "part"), attribute(pin, "num"),
                               attribute(pin, "name"), attribute(pin, "type"));

@@ -112,7 +112,10 @@ SexprReader::Field SexprReader::atom() {
 SexprReader::Field SexprReader::read_atom() {
   if (text_[at_] == '"') return read_quoted();
   const std::size_t offset = at_;
-  while (at_ < text_.size() && !ends_word(text_[at_])) ++at_;
+  while (at_ < text_.size() && !ends_word(text_[at_])) {
+    if (text_[at_] == '"' && !stray_quote_) stray_quote_ = at_;
+    ++at_;
+  }
   if (at_ - offset > kMostToken) {
     fail("a word of more than 1 MB", offset);
     return {};
@@ -120,12 +123,18 @@ SexprReader::Field SexprReader::read_atom() {
   return {Kind::kAtom, text_.substr(offset, at_ - offset), false, offset};
 }
 
+void SexprReader::check_quote(std::size_t offset, std::size_t neighbour) {
+  if (neighbour < text_.size() && !ends_word(text_[neighbour]) && !stray_quote_) stray_quote_ = offset;
+}
+
 SexprReader::Field SexprReader::read_quoted() {
   const std::size_t offset = at_++;
+  check_quote(offset, offset - 1);  // of a quote at the very beginning that is no place, and passes
   const std::size_t start = at_;
   const std::size_t stop = text_.find_first_of("\"\\", at_);
   if (stop != std::string_view::npos && text_[stop] == '"') {  // nothing to undo, the usual case
     at_ = stop + 1;
+    check_quote(stop, at_);
     if (stop - start > kMostToken) {
       fail("a word of more than 1 MB", offset);
       return {};
@@ -149,6 +158,7 @@ SexprReader::Field SexprReader::read_quoted() {
     fail("this text has no closing quote", offset);
     return {};
   }
+  check_quote(at_, at_ + 1);
   ++at_;
   return {Kind::kAtom, buffer_, true, offset};
 }
@@ -175,6 +185,12 @@ void SexprReader::leave() {
     ++at_;
   }
   if (depth_ > goal) fail("this list is never closed: the file may be cut off", opened_[depth_ - 1]);
+}
+
+std::optional<std::size_t> SexprReader::text_after() const {
+  std::size_t at = at_;
+  while (at < text_.size() && is_blank(text_[at])) ++at;
+  return depth_ > 0 || at == text_.size() ? std::nullopt : std::optional<std::size_t>(at);
 }
 
 std::size_t SexprReader::list_offset() const {

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -55,6 +56,14 @@ class SexprReader {
   // Skips what is left of the present list and closes it.
   void leave();
 
+  // Where something other than blanks follows the file's list, once that is read to its end: lists that close
+  // too early leave the rest of a file outside. Nothing when nothing does.
+  [[nodiscard]] std::optional<std::size_t> text_after() const;
+
+  // Where the first quote stood that neither begins nor ends a word: one may be missing, and what two quotes
+  // then enclose is not what was meant.
+  [[nodiscard]] std::optional<std::size_t> stray_quote() const { return stray_quote_; }
+
   [[nodiscard]] bool at_fault() const { return !fault_.empty(); }
   [[nodiscard]] const std::string& fault() const { return fault_; }
   [[nodiscard]] Place fault_place() const { return place_of(fault_offset_); }
@@ -72,6 +81,7 @@ class SexprReader {
   void skip_blanks();
   Field read_atom();
   Field read_quoted();
+  void check_quote(std::size_t offset, std::size_t neighbour);
   void fail(std::string what, std::size_t offset);
 
   std::string_view text_;
@@ -81,6 +91,7 @@ class SexprReader {
   std::string buffer_;                       // an atom whose escapes were undone
   std::string fault_;
   std::size_t fault_offset_ = 0;
+  std::optional<std::size_t> stray_quote_;
   mutable std::size_t known_offset_ = 0;
   mutable Place known_place_;
 };

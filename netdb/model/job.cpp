@@ -45,6 +45,14 @@ std::string_view word(FactKind kind) {
       return "open";
     case FactKind::kNamed:
       return "named";
+    case FactKind::kViaGood:
+      return "via good";
+    case FactKind::kToward:
+      return "toward";
+    case FactKind::kBanned:
+      return "banned";
+    case FactKind::kAdded:
+      return "added";
   }
   return "";
 }

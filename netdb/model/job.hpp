@@ -7,6 +7,8 @@
 #include <string_view>
 #include <vector>
 
+#include "netdb/model/units.hpp"
+
 namespace landfall {
 
 // The digit of a kind is its key and, from 0 to 5, the depth of the damage. DESIGN.md section 5.
@@ -33,9 +35,13 @@ struct Mark {
 
 // What the technician measured or read; it outranks what files say. Ends are PART.PIN.
 enum class FactKind {
-  kJoined,  // `a` beeps to `b`
-  kOpen,    // `a` does not reach `b`; with no `b`: nothing of its net
-  kNamed,   // `a` is on the net `name`
+  kJoined,   // `a` beeps to `b`
+  kOpen,     // `a` does not reach `b`; with no `b`: nothing of its net
+  kNamed,    // `a` is on the net `name`
+  kViaGood,  // the via at the marked site `a` holds: a barrel mark takes none
+  kToward,   // only the trace that leaves `a` toward `name` ("n", "ne" ...) is torn
+  kBanned,   // nothing within `reach` of `place` is a landing
+  kAdded,    // `place` is a landing of `a`'s net, called `name`
 };
 std::string_view word(FactKind kind);
 
@@ -43,8 +49,24 @@ struct Fact {
   std::int64_t id = 0;
   FactKind kind = FactKind::kJoined;
   std::string a, b, name;
+  Point place;          // on the board, of a banned or added landing
+  Nm reach = 0;         // of a ban
   std::string created;  // UTC, ISO 8601
   friend bool operator==(const Fact&, const Fact&) = default;
+};
+
+// What came of one piece of work, or of the whole job. `kind`: the chance that it tells about, by the
+// verdict's word ("to a via", "a land rebuilt", "the base process").
+struct Outcome {
+  std::int64_t id = 0;
+  std::int64_t job = 0;
+  std::string kind;
+  std::string site;  // PART.BALL of a wire's near end or a rebuild; empty for the job
+  Point place;       // of a wire's far end
+  bool worked = false;
+  std::string note;
+  std::string at;  // UTC, ISO 8601
+  friend bool operator==(const Outcome&, const Outcome&) = default;
 };
 
 // Asked once a job; a safety-critical board is referred to its maker's authorised repair (TRADE.md T45).

@@ -7,10 +7,28 @@
 
 #include "netdb/store/board_rows.hpp"
 #include "netdb/store/inside.hpp"
-#include "netdb/store/schema.hpp"
+#include "netdb/store/opening.hpp"
 
 namespace landfall::store {
 namespace {
+
+// While it lives SQLite does not look up what each new row refers to, which takes as long as the writing, and
+// has room in memory for the leaves of the indexes. Around a transaction: inside one it would do nothing.
+class BulkWriting {
+ public:
+  explicit BulkWriting(const Database& database) : database_(database) {
+    set("PRAGMA foreign_keys = OFF; PRAGMA cache_size = -32768");
+  }
+  ~BulkWriting() { set("PRAGMA cache_size = -2000; PRAGMA foreign_keys = ON"); }
+  BulkWriting(const BulkWriting&) = delete;
+  BulkWriting& operator=(const BulkWriting&) = delete;
+  BulkWriting(BulkWriting&&) = delete;
+  BulkWriting& operator=(BulkWriting&&) = delete;
+
+ private:
+  void set(const char* sql) const { sqlite3_exec(database_.handle(), sql, nullptr, nullptr, nullptr); }
+  const Database& database_;
+};
 
 bool write_origin(const Database& database, std::int64_t board, const Origin& origin) {
   Statement source(database, "INSERT INTO source (board, name, format, version, hash) VALUES (?,?,?,?,?)");
@@ -63,97 +81,29 @@ Result<Bench> Bench::open(const std::filesystem::path& file) {
     return Error{ErrorCode::kBench, file.string() + ": this is a folder, not a bench file"};
   }
   if (file.has_parent_path()) std::filesystem::create_directories(file.parent_path(), failed);
-  auto database = Database::open(file);
+  auto database = open_bench_file(file);
   if (!database.ok()) return database.error();
-  auto inside = std::make_unique<Inside>(Inside{std::move(database).value()});
-  if (auto prepared = prepare(inside->database, file.string()); !prepared.ok()) return prepared.error();
-  return Bench(std::move(inside));
+  return Bench(std::make_unique<Inside>(Inside{std::move(database).value()}));
 }
 
-Result<std::vector<BoardInfo>> Bench::boards() {
-  Statement statement(
-      inside_->database,
-      "SELECT id, name, parts, pins, nets, imported, (SELECT count(*) FROM job WHERE job.board = board.id), "
-      "(SELECT group_concat(format, ',') FROM source WHERE source.board = board.id) FROM board ORDER BY id");
-  std::vector<BoardInfo> boards;
-  while (statement.step()) {
-    BoardInfo info;
-    info.id = statement.integer(0);
-    info.name = statement.text(1);
-    info.parts = statement.integer(2);
-    info.pins = statement.integer(3);
-    info.nets = statement.integer(4);
-    info.imported = statement.text(5);
-    info.jobs = statement.integer(6);
-    const std::string formats = statement.text(7);
-    for (std::size_t start = 0; start < formats.size();) {
-      const auto end = std::min(formats.find(',', start), formats.size());
-      info.formats.push_back(formats.substr(start, end - start));
-      start = end + 1;
-    }
-    boards.push_back(std::move(info));
-  }
-  if (!statement.ok()) return inside_->database.error();
-  return boards;
+bool Bench::read_only() const {
+  return inside_->database.read_only();
 }
 
-Result<Board> Bench::board(std::int64_t id) {
-  Statement statement(inside_->database, "SELECT title, thickness FROM board WHERE id = ?");
-  if (!statement.bind(1, id).step()) {
-    if (!statement.ok()) return inside_->database.error();
-    return Error{ErrorCode::kNotFound, fmt::format("there is no board {}", id)};
-  }
-  Board board;
-  board.title = statement.text(0);
-  board.thickness = statement.integer(1);
-  if (!read_board(inside_->database, id, board)) return inside_->database.error();
-  return board;
-}
+Bench::Reading::Reading(std::unique_ptr<Snapshot> snapshot) : snapshot_(std::move(snapshot)) {}
+Bench::Reading::Reading(Reading&&) noexcept = default;
+Bench::Reading& Bench::Reading::operator=(Reading&&) noexcept = default;
+Bench::Reading::~Reading() = default;
 
-Result<std::vector<SourceFile>> Bench::sources(std::int64_t board) {
-  Statement statement(inside_->database,
-                      "SELECT id, name, format, version, hash FROM source WHERE board = ? ORDER BY id");
-  statement.bind(1, board);
-  std::vector<SourceFile> files;
-  while (statement.step()) {
-    SourceFile file{statement.text(1), statement.text(2), statement.text(3), statement.text(4), {}};
-    Statement diagnostic(
-        inside_->database,
-        "SELECT severity, line, col, code, message FROM diagnostic WHERE source = ? ORDER BY id");
-    diagnostic.bind(1, statement.integer(0));
-    while (diagnostic.step()) {
-      file.diagnostics.push_back({static_cast<Severity>(diagnostic.integer(0)), file.name,
-                                  static_cast<std::size_t>(diagnostic.integer(1)),
-                                  static_cast<std::size_t>(diagnostic.integer(2)), diagnostic.text(3),
-                                  diagnostic.text(4)});
-    }
-    files.push_back(std::move(file));
-  }
-  if (!statement.ok()) return inside_->database.error();
-  return files;
-}
-
-Result<std::vector<KeptDisagreement>> Bench::disagreements(std::int64_t board) {
-  Statement statement(inside_->database,
-                      "SELECT kind, what, says, net FROM disagreement WHERE board = ? ORDER BY id");
-  statement.bind(1, board);
-  std::vector<KeptDisagreement> list;
-  while (statement.step())
-    list.push_back({statement.text(0), statement.text(1), statement.text(2), statement.text(3)});
-  if (!statement.ok()) return inside_->database.error();
-  return list;
-}
-
-Result<std::optional<std::int64_t>> Bench::board_of_content(const std::string& hash) {
-  Statement statement(inside_->database, "SELECT board FROM source WHERE hash = ? ORDER BY id DESC LIMIT 1");
-  if (statement.bind(1, std::string_view(hash)).step()) return std::optional(statement.integer(0));
-  if (!statement.ok()) return inside_->database.error();
-  return std::optional<std::int64_t>();
+Bench::Reading Bench::reading() {
+  return Reading(std::make_unique<Snapshot>(inside_->database));
 }
 
 Result<std::int64_t> Bench::keep_board(const std::string& name, const Board& board, const Origin& origin) {
   if (name.empty()) return Error{ErrorCode::kUsage, "a board needs a name"};
+  if (const auto wrong = wrong_reference(board)) return Error{ErrorCode::kInput, *wrong};
   const Database& database = inside_->database;
+  const BulkWriting bulk(database);
   Transaction transaction(database);
   if (!transaction.begun()) return database.error();
   Statement taken(database, "SELECT id FROM board WHERE name = ?");
@@ -174,7 +124,9 @@ Result<std::int64_t> Bench::keep_board(const std::string& name, const Board& boa
 }
 
 Status Bench::replace_board(std::int64_t id, const Board& board, const Origin& origin) {
+  if (const auto wrong = wrong_reference(board)) return Error{ErrorCode::kInput, *wrong};
   const Database& database = inside_->database;
+  const BulkWriting bulk(database);
   Transaction transaction(database);
   if (!transaction.begun()) return database.error();
   Statement statement(
@@ -213,22 +165,6 @@ Status Bench::remove_board(std::int64_t id, bool with_jobs) {
   if (sqlite3_changes(database.handle()) == 0)
     return Error{ErrorCode::kNotFound, fmt::format("there is no board {}", id)};
   return transaction.commit();
-}
-
-Result<std::vector<NameRule>> Bench::rules(std::int64_t board) {
-  Statement statement(
-      inside_->database,
-      "SELECT id, pattern, class, bus, lane, channel FROM name_rule WHERE board = ? ORDER BY id");
-  statement.bind(1, board);
-  std::vector<NameRule> rules;
-  while (statement.step()) {
-    NameRule rule{statement.integer(0), statement.text(1), std::nullopt,
-                  statement.text(3),    statement.text(4), statement.text(5)};
-    if (!statement.is_null(2)) rule.signal_class = static_cast<SignalClass>(statement.integer(2));
-    rules.push_back(std::move(rule));
-  }
-  if (!statement.ok()) return inside_->database.error();
-  return rules;
 }
 
 Result<std::int64_t> Bench::add_rule(std::int64_t board, const NameRule& rule) {

@@ -55,11 +55,13 @@ struct MarkChange {
 // 128 bits of FNV-1a as 32 hex digits. Not for secrets: it tells whether the same file comes again.
 std::string content_hash(std::string_view bytes);
 
+class Snapshot;
+
 class Bench {
  public:
   // Opens or creates it, with the folders that lead to it. kBench in one sentence, and the file byte for byte
   // as it was, for a file that is no bench file, is another program's database, is from a newer version, is
-  // damaged, or may not be written.
+  // or is damaged. A bench file that may not be written is opened to read only.
   static Result<Bench> open(const std::filesystem::path& file);
   Bench(Bench&&) noexcept;
   Bench& operator=(Bench&&) noexcept;
@@ -67,13 +69,39 @@ class Bench {
   Bench& operator=(const Bench&) = delete;
   ~Bench();
 
+  // It may not be written: every change answers kBench and says so.
+  [[nodiscard]] bool read_only() const;
+
+  // While it lives all answers of this bench are of one instant, whatever other programs keep meanwhile. No
+  // change may be made through this bench in that time. Each question is of one instant by itself.
+  class [[nodiscard]] Reading {
+   public:
+    explicit Reading(std::unique_ptr<Snapshot> snapshot);
+    Reading(Reading&&) noexcept;
+    Reading& operator=(Reading&&) noexcept;
+    Reading(const Reading&) = delete;
+    Reading& operator=(const Reading&) = delete;
+    ~Reading();
+
+   private:
+    std::unique_ptr<Snapshot> snapshot_;
+  };
+  Reading reading();
+
+  // A row that says what cannot be (a damaged file) is kBench, named by table and row, in every answer.
   Result<std::vector<BoardInfo>> boards();
+  // kNotFound when there is no such board.
+  Result<BoardInfo> board_info(std::int64_t id);
+  // Boards whose names begin so, capitals of ASCII or not, by name; with that whole name the first. O(log
+  // boards).
+  Result<std::vector<BoardInfo>> boards_called(std::string_view beginning);
   Result<Board> board(std::int64_t id);
   Result<std::vector<SourceFile>> sources(std::int64_t board);
   Result<std::vector<KeptDisagreement>> disagreements(std::int64_t board);
   // The board that came from just this file, if there is one.
   Result<std::optional<std::int64_t>> board_of_content(const std::string& hash);
-  // All or nothing. kUsage when the name is taken or empty.
+  // All or nothing. kUsage when the name is taken or empty; kInput for a board that refers to what it has
+  // not.
   Result<std::int64_t> keep_board(const std::string& name, const Board& board, const Origin& origin);
   // A revised design: its jobs and rules stay, marks go by part and ball.
   Status replace_board(std::int64_t id, const Board& board, const Origin& origin);
@@ -86,18 +114,32 @@ class Bench {
   Status remove_rule(std::int64_t board, std::int64_t rule);
 
   Result<std::vector<Job>> jobs();
+  Result<std::vector<Job>> jobs_of_board(std::int64_t board);
+  // Jobs whose titles begin so, capitals of ASCII or not.
+  Result<std::vector<Job>> jobs_titled(std::string_view beginning);
   Result<Job> job(std::int64_t id);
   Result<std::int64_t> new_job(const Job& job, const std::string& now);
   Status set_closed(std::int64_t job, bool closed, const std::string& now);
   Status set_safety(std::int64_t job, SafetyAnswer answer, const std::string& now);
 
   // One gesture: on disk before this returns, and one undo. What changes nothing is dropped; a gesture of
-  // nothing keeps nothing. `words` says it for undo: "U1.Y3 torn".
+  // nothing keeps nothing. Of a site that is named twice the last word holds. `words` says it for undo:
+  // "U1.Y3 torn".
   Status record(std::int64_t job, const std::string& words, const std::vector<MarkChange>& changes,
                 const std::string& now);
   // The words of what was taken back or done again; nothing when there is none. History is never deleted.
   Result<std::optional<std::string>> undo(std::int64_t job, const std::string& now);
   Result<std::optional<std::string>> redo(std::int64_t job, const std::string& now);
+
+  // A fact of a job; on disk before this returns. kNotFound when there is no such job.
+  Result<std::int64_t> add_fact(std::int64_t job, const Fact& fact, const std::string& now);
+  // Takes one back; it stays in the file with the time. kNotFound when no such fact of the job stands.
+  Status withdraw_fact(std::int64_t job, std::int64_t fact, const std::string& now);
+
+  // What came of a piece of work; a later one of the same site, place and kind replaces the earlier.
+  Result<std::int64_t> add_outcome(const Outcome& outcome);
+  Result<std::vector<Outcome>> outcomes(std::int64_t job);
+  Result<std::vector<Outcome>> all_outcomes();
 
   // The shop's own figure, if it was changed.
   Result<std::optional<double>> setting(const std::string& name);

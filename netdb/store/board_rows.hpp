@@ -2,15 +2,24 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
+#include <string>
 
 #include "netdb/model/board.hpp"
 #include "netdb/store/sqlite.hpp"
 
 namespace landfall::store {
 
-// Inside the caller's transaction. False on an error, which the database tells.
+// What in a board refers to a part, pin or net that it does not have; nothing when all is well. O(board), and
+// far below the cost of letting SQLite look up each reference row by row.
+std::optional<std::string> wrong_reference(const Board& board);
+
+// Inside the caller's transaction, without foreign keys. False on an error, which the database tells.
 bool write_board(const Database& database, std::int64_t id, const Board& board);
-bool read_board(const Database& database, std::int64_t id, Board& board);
+// Inside the caller's snapshot; title and thickness apart. Nothing that a row says is believed: an index
+// beyond its list, a word or layer that there is not, a place further out than can be, a row that is missing
+// is kBench with table and row.
+Status read_board(const Database& database, std::int64_t id, Board& board);
 // Takes a board's content away, the board's own row apart.
 bool clear_board(const Database& database, std::int64_t id);
 

@@ -96,47 +96,65 @@ CREATE TABLE change (
 CREATE TABLE setting (name TEXT PRIMARY KEY, value REAL NOT NULL) STRICT, WITHOUT ROWID;
 )sql";
 
+// Facts that the technician measured or said, and what came of the work. A fact that is taken back stays,
+// with the time.
+constexpr const char* kFactsAndOutcomes = R"sql(
+CREATE TABLE fact (
+  id INTEGER PRIMARY KEY, job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, kind INTEGER NOT NULL, a TEXT NOT NULL,
+  b TEXT NOT NULL, name TEXT NOT NULL, x INTEGER NOT NULL, y INTEGER NOT NULL, reach INTEGER NOT NULL,
+  created TEXT NOT NULL, withdrawn TEXT) STRICT;
+CREATE INDEX fact_by_job ON fact (job);
+CREATE TABLE outcome (
+  id INTEGER PRIMARY KEY, job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, kind TEXT NOT NULL, site TEXT NOT NULL,
+  x INTEGER NOT NULL, y INTEGER NOT NULL, worked INTEGER NOT NULL, note TEXT NOT NULL, at TEXT NOT NULL) STRICT;
+CREATE INDEX outcome_by_job ON outcome (job);
+CREATE INDEX outcome_by_kind ON outcome (kind, worked);
+)sql";
+
 }  // namespace
 
 const std::vector<const char*>& migrations() {
-  static const std::vector<const char*> all{kFirst};
+  static const std::vector<const char*> all{kFirst, kFactsAndOutcomes};
   return all;
 }
 
-Status prepare(const Database& database, const std::string& file) {
-  const auto tables = database.number("SELECT count(*) FROM sqlite_schema");
-  if (!tables) {
-    Error error = database.error();
-    return error;
+namespace {
+
+// The step from `version` on, inside the caller's transaction.
+Status run_step(const Database& database, const std::string& file, std::int64_t version, const char* step) {
+  if (auto ran = database.run(step); !ran.ok()) return ran;
+  Statement orphan(database, "SELECT \"table\", parent FROM pragma_foreign_key_check LIMIT 1");
+  if (orphan.step()) {
+    return Error{
+        ErrorCode::kBench,
+        fmt::format("{}: rows of table {} refer to rows of {} that are not there, so the file stays at "
+                    "version {}",
+                    file, orphan.text(0), orphan.text(1), version)};
   }
-  const auto application = database.number("PRAGMA application_id").value_or(0);
-  const auto version = database.number("PRAGMA user_version").value_or(0);
-  const bool fresh = *tables == 0 && application == 0 && version == 0;
-  if (!fresh && application != kApplicationId) {
-    return Error{ErrorCode::kBench,
-                 file + ": this is no bench file but another program's database; it was left alone"};
-  }
-  if (version > newest_version()) {
-    return Error{ErrorCode::kBench,
-                 file + ": this bench file is from a newer version of Landfall; it was left alone"};
-  }
-  for (const char* pragma : {"PRAGMA foreign_keys = ON", "PRAGMA trusted_schema = OFF"}) {
-    if (auto set = database.run(pragma); !set.ok()) return set;
-  }
-  if (auto set = database.run("PRAGMA journal_mode = WAL"); !set.ok()) return set;
-  if (auto set = database.run("PRAGMA synchronous = FULL"); !set.ok()) return set;
-  if (version == newest_version()) return done();
-  Transaction transaction(database);
-  if (!transaction.begun()) return database.error();
-  // Another program may have migrated while this one waited.
-  const auto now = database.number("PRAGMA user_version").value_or(0);
-  for (auto step = now; step < newest_version(); ++step) {
-    if (auto ran = database.run(migrations()[static_cast<std::size_t>(step)]); !ran.ok()) return ran;
-  }
+  if (!orphan.ok()) return database.error();
   const std::string stamp =
-      fmt::format("PRAGMA application_id = {}; PRAGMA user_version = {}", kApplicationId, newest_version());
-  if (auto ran = database.run(stamp.c_str()); !ran.ok()) return ran;
-  return transaction.commit();
+      fmt::format("PRAGMA application_id = {}; PRAGMA user_version = {}", kApplicationId, version + 1);
+  return database.run(stamp.c_str());
+}
+
+}  // namespace
+
+Status migrate(const Database& database, const std::string& file, const std::vector<const char*>& steps) {
+  const auto newest = static_cast<std::int64_t>(steps.size());
+  const auto version_now = [&] { return database.number("PRAGMA user_version"); };
+  if (version_now() == newest) return done();
+  if (auto off = database.run("PRAGMA foreign_keys = OFF"); !off.ok()) return off;
+  while (true) {
+    Transaction transaction(database);
+    if (!transaction.begun()) return database.error();
+    // Another program may have made this step while this one waited.
+    const auto version = version_now();
+    if (!version) return database.error();
+    if (*version >= newest) return done();
+    if (auto ran = run_step(database, file, *version, steps[static_cast<std::size_t>(*version)]); !ran.ok())
+      return ran;
+    if (auto committed = transaction.commit(); !committed.ok()) return committed;
+  }
 }
 
 }  // namespace landfall::store

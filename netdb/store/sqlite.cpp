@@ -4,11 +4,20 @@
 
 namespace landfall::store {
 
-Result<Database> Database::open(const std::filesystem::path& file) {
+namespace {
+
+// SQLite takes names as UTF-8 on every system.
+std::string utf8(const std::filesystem::path& file) {
+  const auto text = file.u8string();
+  return {text.begin(), text.end()};
+}
+
+}  // namespace
+
+Result<Database> Database::open_as(const std::filesystem::path& file, const std::string& name, int flags) {
   Database database;
   sqlite3* handle = nullptr;
-  const int code =
-      sqlite3_open_v2(file.c_str(), &handle, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, nullptr);
+  const int code = sqlite3_open_v2(name.c_str(), &handle, flags, nullptr);
   database.handle_.reset(handle);
   if (code != SQLITE_OK) {
     return Error{ErrorCode::kBench,
@@ -17,6 +26,22 @@ Result<Database> Database::open(const std::filesystem::path& file) {
   sqlite3_extended_result_codes(handle, 1);
   sqlite3_busy_timeout(handle, 5000);
   return database;
+}
+
+Result<Database> Database::open(const std::filesystem::path& file) {
+  return open_as(file, utf8(file), SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE);
+}
+
+Result<Database> Database::open_unchanging(const std::filesystem::path& file) {
+  std::string uri = "file:";
+  for (const char c : utf8(file)) {
+    if (c == '%' || c == '?' || c == '#') {
+      uri += fmt::format("%{:02X}", static_cast<unsigned char>(c));
+    } else {
+      uri += c;
+    }
+  }
+  return open_as(file, uri + "?immutable=1", SQLITE_OPEN_READONLY | SQLITE_OPEN_URI);
 }
 
 Status Database::run(const char* sql) const {
@@ -30,28 +55,41 @@ std::optional<std::int64_t> Database::number(const char* sql) const {
   return statement.integer(0);
 }
 
+std::string Database::file() const {
+  const char* name = sqlite3_db_filename(handle(), "main");
+  return name == nullptr ? "the bench file" : name;
+}
+
+void Database::keep_log_at_close(bool keep) const {
+  // NOLINTNEXTLINE(cppcoreguidelines-pro-type-vararg): the library's call is so
+  sqlite3_db_config(handle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, keep ? 1 : 0, nullptr);
+}
+
+Error Database::damaged(std::string_view what) const {
+  return {ErrorCode::kBench, fmt::format("{}: the bench file is damaged: {}", file(), what)};
+}
+
 Error Database::error() const {
   const int code = sqlite3_errcode(handle()) & 0xFF;
-  const char* name = sqlite3_db_filename(handle(), "main");
-  const std::string file = name == nullptr ? "the bench file" : name;
   switch (code) {
     case SQLITE_FULL:
-      return {ErrorCode::kBench, file + ": the disk is full; nothing was changed"};
+      return {ErrorCode::kBench, file() + ": the disk is full; nothing was changed"};
     case SQLITE_READONLY:
+      return {ErrorCode::kBench, file() + ": it is open read-only; nothing was changed"};
     case SQLITE_CANTOPEN:
     case SQLITE_PERM:
-      return {ErrorCode::kBench, file + ": it may not be written; nothing was changed"};
+      return {ErrorCode::kBench, file() + ": it may not be written; nothing was changed"};
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
-      return {ErrorCode::kBench, file + ": another program holds it; nothing was changed"};
+      return {ErrorCode::kBench, file() + ": another program holds it; nothing was changed"};
     case SQLITE_NOTADB:
-      return {ErrorCode::kBench, file + ": this is no bench file"};
+      return {ErrorCode::kBench, file() + ": this is no bench file"};
     case SQLITE_CORRUPT:
-      return {ErrorCode::kBench, file + ": the bench file is damaged"};
+      return {ErrorCode::kBench, file() + ": the bench file is damaged"};
     case SQLITE_IOERR:
-      return {ErrorCode::kBench, file + ": the disk could not be written or read; nothing was changed"};
+      return {ErrorCode::kBench, file() + ": the disk could not be written or read; nothing was changed"};
     default:
-      return {ErrorCode::kBench, fmt::format("{}: {}", file, sqlite3_errmsg(handle()))};
+      return {ErrorCode::kBench, fmt::format("{}: {}", file(), sqlite3_errmsg(handle()))};
   }
 }
 
@@ -114,7 +152,12 @@ bool Statement::is_null(int column) const {
   return sqlite3_column_type(statement_.get(), column) == SQLITE_NULL;
 }
 
-std::string Statement::text(int column) const {
+std::optional<std::int64_t> Statement::integer_or_none(int column) const {
+  if (is_null(column)) return std::nullopt;
+  return integer(column);
+}
+
+std::string_view Statement::bytes(int column) const {
   const void* data = sqlite3_column_blob(statement_.get(), column);
   const int size = sqlite3_column_bytes(statement_.get(), column);
   if (data == nullptr || size <= 0) return {};
@@ -133,6 +176,16 @@ Status Transaction::commit() {
   Status committed = database_.run("COMMIT");
   if (committed.ok()) open_ = false;
   return committed;
+}
+
+Snapshot::Snapshot(const Database& database) : handle_(database.handle()) {
+  // Outside a transaction each statement is one of its own.
+  own_ = sqlite3_get_autocommit(handle_) != 0 &&
+         sqlite3_exec(handle_, "BEGIN", nullptr, nullptr, nullptr) == SQLITE_OK;
+}
+
+Snapshot::~Snapshot() {
+  if (own_) sqlite3_exec(handle_, "ROLLBACK", nullptr, nullptr, nullptr);  // there is nothing to keep
 }
 
 }  // namespace landfall::store

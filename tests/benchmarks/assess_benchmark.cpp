@@ -84,6 +84,8 @@ void find_in_a_million_pins(benchmark::State& state, const char* text) {
 BENCHMARK_CAPTURE(find_in_a_million_pins, frequent, "u")->Unit(benchmark::kMillisecond);
 BENCHMARK_CAPTURE(find_in_a_million_pins, some, "net_77")->Unit(benchmark::kMillisecond);
 BENCHMARK_CAPTURE(find_in_a_million_pins, rare, "u999.a999")->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(find_in_a_million_pins, one_sign_that_is_not_there, "z")->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(find_in_a_million_pins, two_signs_never_together, "au")->Unit(benchmark::kMillisecond);
 BENCHMARK_CAPTURE(find_in_a_million_pins, none, "zzzz")->Unit(benchmark::kMillisecond);
 
 }  // namespace

@@ -3,10 +3,13 @@
 set -eu
 cd "$(dirname "$0")/../.."
 seconds=${1:-60}
+readers="kicad_board kicad_netlist kicad_netlist_xml ipc_d_356 ipc_2581 ball_list bsdl ibis kicad_symbols kicad_old_symbols kicad_footprint"
+targets=""
+for reader in $readers; do targets="$targets fuzz_$reader"; done
 cmake --preset fuzz >/dev/null
-cmake --build --preset fuzz --target fuzz_kicad_board fuzz_kicad_netlist fuzz_kicad_netlist_xml fuzz_ipc_d_356 >fuzz-build.log 2>&1 || { tail -40 fuzz-build.log; exit 1; }
+cmake --build --preset fuzz --target $targets >fuzz-build.log 2>&1 || { tail -40 fuzz-build.log; exit 1; }
 rm -f fuzz-build.log
-for target in kicad_board kicad_netlist kicad_netlist_xml ipc_d_356; do
+for target in $readers; do
   corpus=build/fuzz/corpus-$target
   mkdir -p "$corpus"
   log=build/fuzz/$target.log

@@ -9,6 +9,7 @@
 
 #include "netdb/model/ball_name.hpp"
 #include "netdb/signals/signals.hpp"
+#include "viewer/app/facts.hpp"
 
 namespace landfall::app {
 namespace {
@@ -99,20 +100,24 @@ OpenBoard::OpenBoard(store::BoardInfo info, Board board, std::vector<NameRule> r
       copper_(board_) {}
 
 Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text) {
-  auto boards = bench.boards();
-  if (!boards.ok()) return boards.error();
+  const auto reading = bench.reading();
   std::vector<store::BoardInfo> found;
-  const auto number = parse_integer(text);
-  const std::string small = lower(text);
-  for (const store::BoardInfo& info : *boards) {
-    if (lower(info.name) == small) return info;
-    if (!text.empty() && lower(info.name).starts_with(small)) found.push_back(info);
+  if (!text.empty()) {
+    auto called = bench.boards_called(text);
+    if (!called.ok()) return called.error();
+    found = std::move(called).value();
   }
-  for (const store::BoardInfo& info : *boards) {
-    if (number && info.id == *number) return info;
+  for (const store::BoardInfo& info : found) {
+    if (lower(info.name) == lower(text)) return info;
+  }
+  if (const auto number = parse_integer(text)) {
+    auto info = bench.board_info(*number);
+    if (info.ok() || info.error().code != ErrorCode::kNotFound) return info;
   }
   if (found.size() == 1) return found.front();
   if (found.empty()) {
+    const auto boards = bench.boards();
+    if (!boards.ok()) return boards.error();
     std::string known;
     for (const store::BoardInfo& info : *boards) known += (known.empty() ? "" : ", ") + info.name;
     return Error{ErrorCode::kNotFound,
@@ -125,20 +130,19 @@ Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text) 
 }
 
 Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::int64_t id) {
-  auto boards = bench.boards();
-  if (!boards.ok()) return boards.error();
-  const auto info =
-      std::find_if(boards->begin(), boards->end(), [id](const store::BoardInfo& b) { return b.id == id; });
-  if (info == boards->end()) return Error{ErrorCode::kNotFound, fmt::format("there is no board {}", id)};
+  const auto reading = bench.reading();
+  auto info = bench.board_info(id);
+  if (!info.ok()) return info.error();
   auto board = bench.board(id);
   if (!board.ok()) return board.error();
   auto rules = bench.rules(id);
   if (!rules.ok()) return rules.error();
-  return std::shared_ptr<const OpenBoard>(
-      std::make_shared<OpenBoard>(*info, std::move(board).value(), std::move(rules).value()));
+  return std::shared_ptr<const OpenBoard>(std::make_shared<OpenBoard>(
+      std::move(info).value(), std::move(board).value(), std::move(rules).value()));
 }
 
 Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::string_view text) {
+  const auto reading = bench.reading();
   auto info = find_board(bench, text);
   if (!info.ok()) return info.error();
   return open_board(bench, info->id);
@@ -146,17 +150,16 @@ Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::st
 
 Result<Job> find_job(store::Bench& bench, std::string_view text) {
   if (const auto number = parse_integer(text)) return bench.job(*number);
-  auto jobs = bench.jobs();
-  if (!jobs.ok()) return jobs.error();
-  std::vector<const Job*> found;
-  for (const Job& job : *jobs) {
-    if (!text.empty() && lower(job.title).starts_with(lower(text))) found.push_back(&job);
+  std::vector<Job> found;
+  if (!text.empty()) {
+    auto titled = bench.jobs_titled(text);
+    if (!titled.ok()) return titled.error();
+    found = std::move(titled).value();
   }
-  if (found.size() == 1) return *found.front();
+  if (found.size() == 1) return found.front();
   if (found.empty()) return Error{ErrorCode::kNotFound, fmt::format("there is no job {}", text)};
   std::string names;
-  for (const Job* job : found)
-    names += fmt::format("{}{} {}", names.empty() ? "" : ", ", job->id, job->title);
+  for (const Job& job : found) names += fmt::format("{}{} {}", names.empty() ? "" : ", ", job.id, job.title);
   return Error{ErrorCode::kChoice, fmt::format("several jobs begin with {}: {}", text, names)};
 }
 
@@ -236,31 +239,38 @@ Result<SupplyRule> supply_rule(store::Bench& bench) {
   return SupplyRule{*share / 100, static_cast<int>(*least), *optional / 100};
 }
 
-Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board) {
+Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board, const Job& job) {
   rework::MendRules rules;
   const auto reach = setting(bench, *find_setting("torn.reach"));
   if (!reach.ok()) return reach.error();
   rules.torn_reach = std::llround(*reach * static_cast<double>(kNmPerMm));
   const auto disagreements = bench.disagreements(board.info().id);
   if (!disagreements.ok()) return disagreements.error();
+  const auto both = setting(bench, *find_setting("landings.both-sides"));
+  if (!both.ok()) return both.error();
+  rules.both_sides = *both > 0.5;
   rules.doubted_nets.assign(board.board().nets.size(), 0);
   for (const store::KeptDisagreement& one : *disagreements) {
     const Index net = board.index().net(one.net);
     if (net != kNone) rules.doubted_nets[net] = 1;
   }
+  if (const Status added = add_job_rules(bench, board, job, rules); !added.ok()) return added.error();
   return rules;
 }
 
 Result<JobAnswer> assess_job(store::Bench& bench, std::string_view text) {
+  const auto reading = bench.reading();
   auto job = find_job(bench, text);
   if (!job.ok()) return job.error();
   auto board = open_board(bench, job->board);
   if (!board.ok()) return board.error();
   const auto rule = supply_rule(bench);
   if (!rule.ok()) return rule.error();
-  const auto rules = mend_rules(bench, **board);
-  if (!rules.ok()) return rules.error();
   JobAnswer answer{std::move(job).value(), std::move(board).value(), {}};
+  lay_facts_over_marks(answer.job);
+  answer.board = board_as_told(bench, answer.board, answer.job);
+  const auto rules = mend_rules(bench, *answer.board, answer.job);
+  if (!rules.ok()) return rules.error();
   answer.assessment = rework::assess(answer.board->index(), answer.board->signals(), answer.board->copper(),
                                      answer.job, *rule, *rules);
   return answer;

@@ -3,7 +3,9 @@
 #pragma once
 
 #include <filesystem>
+#include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -14,6 +16,8 @@
 #include "netdb/model/signal.hpp"
 #include "netdb/rework/assess.hpp"
 #include "netdb/rework/copper/copper.hpp"
+#include "netdb/rework/plan/plan.hpp"
+#include "netdb/rework/verdict/verdict.hpp"
 #include "netdb/store/bench.hpp"
 
 namespace landfall::app {
@@ -73,8 +77,9 @@ Result<Index> find_net(const OpenBoard& board, std::string_view name);
 // The shop's figures, with what was changed on this bench.
 Result<double> setting(store::Bench& bench, const SettingInfo& info);
 Result<SupplyRule> supply_rule(store::Bench& bench);
-// What the shop's figures and the files' disagreements say of mending on this board.
-Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board);
+// What the shop's figures and the files' disagreements say of mending on this board,
+// and what the job's own facts and failed wires do.
+Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board, const Job& job);
 
 // The job's answer on its board.
 struct JobAnswer {
@@ -83,6 +88,21 @@ struct JobAnswer {
   rework::Assessment assessment;
 };
 Result<JobAnswer> assess_job(store::Bench& bench, std::string_view job);
+
+// The job's plan, and what it is worth. No plan and no verdict for a safety-critical job (TRADE T45): `plan`
+// is then empty and `verdict` is none.
+struct PlanAnswer {
+  JobAnswer job;
+  rework::Plan plan;
+  std::optional<rework::verdict::Verdict> verdict;
+  std::vector<Package> packages;  // of the lifted parts
+};
+Result<PlanAnswer> plan_job(store::Bench& bench, std::string_view job);
+// The same for a job that is open, with settings laid over the shop's ('what if'); kUsage for a setting that
+// is none or out of bounds. `without`: numbers of wires in the plan that are left out of the verdict.
+using Overlay = std::map<std::string, double>;
+Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& what_if,
+                            const std::vector<int>& without = {});
 
 // Opens a job. kUsage without lifted parts; kNotFound for a part that is not on the board.
 Result<Job> new_job(store::Bench& bench, const OpenBoard& board, const std::vector<std::string>& parts,

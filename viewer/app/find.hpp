@@ -1,6 +1,7 @@
 // Find as you type over one board: nets, balls, parts, functions, values; tolerant of case and separators.
 #pragma once
 
+#include <array>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -36,11 +37,14 @@ class FindIndex {
     Index item = kNone;
   };
   void add(std::string_view name, HitKind kind, Index item);
+  // Where the folded text stands next, from `from` on; npos when it does not.
+  [[nodiscard]] std::size_t next(std::string_view needle, std::size_t from) const;
   [[nodiscard]] std::string name_of(const Entry& entry) const;
 
   const BoardIndex* index_;
   std::string text_;  // folded names, each ended by '\n'
   std::vector<Entry> entries_;
+  std::array<std::uint32_t, 256> counts_{};  // of each byte in text_
 };
 
 }  // namespace landfall::app

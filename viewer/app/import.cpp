@@ -11,6 +11,7 @@
 #include "netdb/join/join.hpp"
 #include "netdb/model/board_index.hpp"
 #include "viewer/app/desk.hpp"
+#include "viewer/app/gather.hpp"
 
 namespace landfall::app {
 namespace {
@@ -18,21 +19,45 @@ namespace {
 struct ReadFiles {
   std::vector<join::Source> sources;
   std::vector<store::SourceFile> files;
+  std::vector<std::string> notes;  // what was understood
 };
 
-Result<ReadFiles> read_files(const std::vector<std::filesystem::path>& paths) {
+// The same bytes read otherwise are another source.
+std::string hash_of(const std::string& bytes, const importers::ReadOptions& options) {
+  std::string given = options.package + "\n" + options.view + "\n" + options.units + "\n" + options.columns;
+  return given == "\n\n\n" ? store::content_hash(bytes)
+                           : store::content_hash(store::content_hash(bytes) + given);
+}
+
+void take(ReadFiles& read, const std::string& name, const std::string& hash, importers::Design design,
+          const Diagnostics& log) {
+  store::SourceFile file{name, design.format, design.version, hash, log.folded()};
+  for (Diagnostic& d : file.diagnostics) d.file = name;
+  for (const std::string& note : design.notes) read.notes.push_back(name + ": " + note);
+  read.sources.push_back({name, design.format, std::move(design.board)});
+  read.files.push_back(std::move(file));
+}
+
+Result<ReadFiles> read_files(const std::vector<std::filesystem::path>& paths,
+                             const importers::ReadOptions& options) {
   ReadFiles read;
   for (const auto& path : paths) {
+    if (holds_files(path)) {
+      auto gathering = gather(path, options);
+      if (!gathering.ok()) return gathering.error();
+      for (const std::string& note : gathering->notes) read.notes.push_back(note);
+      for (Gathered& file : gathering->files) {
+        const std::string name = std::filesystem::path(file.name).filename().string();
+        take(read, name, hash_of(file.bytes, options), std::move(file.design), file.log);
+      }
+      continue;
+    }
     auto bytes = read_file(path);
     if (!bytes.ok()) return bytes.error();
     Diagnostics log;
-    auto design = importers::read_design(*bytes, path.string(), log);
+    auto design = importers::read_design(*bytes, path.string(), log, options);
     if (!design.ok()) return design.error();
-    store::SourceFile file{path.filename().string(), design->format, design->version,
-                           store::content_hash(*bytes), log.folded()};
-    for (Diagnostic& d : file.diagnostics) d.file = file.name;
-    read.sources.push_back({file.name, design->format, std::move(design->board)});
-    read.files.push_back(std::move(file));
+    take(read, path.filename().string(), hash_of(*bytes, options), std::move(design).value(), log);
   }
   return read;
 }
@@ -55,7 +80,7 @@ Result<std::optional<std::int64_t>> board_of_files(store::Bench& bench,
 std::vector<std::string> changes_under_jobs(store::Bench& bench, std::int64_t id, const Board& before,
                                             const Board& after) {
   std::vector<std::string> notes;
-  const auto jobs = bench.jobs();
+  const auto jobs = bench.jobs_of_board(id);
   if (!jobs.ok()) return notes;
   const BoardIndex old_index(before);
   const BoardIndex new_index(after);
@@ -67,7 +92,6 @@ std::vector<std::string> changes_under_jobs(store::Bench& bench, std::int64_t id
     return net == kNone ? std::string("no net") : index.board().nets[net].name;
   };
   for (const Job& job : *jobs) {
-    if (job.board != id) continue;
     for (const Mark& mark : job.marks) {
       const auto was = net_at(old_index, mark);
       const auto is = net_at(new_index, mark);
@@ -88,12 +112,11 @@ Result<ImportReport> finish(store::Bench& bench, std::int64_t id, ReadFiles read
   for (const join::Disagreement& d : joined.disagreements) {
     report.disagreements.push_back({std::string(join::word(d.kind)), d.what, d.says, d.net});
   }
-  report.notes = std::move(joined.notes);
-  auto boards = bench.boards();
-  if (!boards.ok()) return boards.error();
-  for (store::BoardInfo& info : *boards) {
-    if (info.id == id) report.board = std::move(info);
-  }
+  report.notes = std::move(read.notes);
+  report.notes.insert(report.notes.end(), joined.notes.begin(), joined.notes.end());
+  auto info = bench.board_info(id);
+  if (!info.ok()) return info.error();
+  report.board = std::move(info).value();
   return report;
 }
 
@@ -133,7 +156,7 @@ Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, ReadFiles
 
 // A name that is free: the file's own, or with a number.
 Result<std::string> free_name(store::Bench& bench, std::string name) {
-  const auto boards = bench.boards();
+  const auto boards = bench.boards_called(name);
   if (!boards.ok()) return boards.error();
   const auto taken = [&](const std::string& candidate) {
     return std::any_of(boards->begin(), boards->end(),
@@ -176,7 +199,7 @@ Result<std::string> read_file(const std::filesystem::path& file) {
 
 Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& request) {
   if (request.files.empty()) return Error{ErrorCode::kUsage, "no file was named"};
-  auto read = read_files(request.files);
+  auto read = read_files(request.files, request.read);
   if (!read.ok()) return read.error();
   const auto known = board_of_files(bench, read->files);
   if (!known.ok()) return known.error();
@@ -193,7 +216,9 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
   if (request.into) return import_into(bench, *request.into, std::move(read).value());
   std::string name = request.name;
   if (name.empty()) {
-    auto own = free_name(bench, request.files.front().stem().string());
+    const std::filesystem::path& first = request.files.front();
+    auto own = free_name(
+        bench, first.has_filename() ? first.stem().string() : first.parent_path().filename().string());
     if (!own.ok()) return own.error();
     name = std::move(own).value();
   }

@@ -6,14 +6,16 @@
 #include <string>
 #include <vector>
 
+#include "importers/design.hpp"
 #include "netdb/store/bench.hpp"
 
 namespace landfall::app {
 
 struct ImportRequest {
-  std::vector<std::filesystem::path> files;  // all of one design
+  std::vector<std::filesystem::path> files;  // all of one design; folders and archives hold them
   std::string name;                          // empty: the first file's name without its ending
   std::optional<std::int64_t> into;          // a board to which they are added, or whose revision they are
+  importers::ReadOptions read;               // what only the user knows about them
 };
 
 struct ImportReport {

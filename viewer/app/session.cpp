@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "netdb/packages/packages.hpp"
+#include "viewer/app/facts.hpp"
 
 namespace landfall::app {
 namespace {
@@ -120,6 +121,23 @@ class Applier {
   void operator()(const NextTheme&) { s_.theme = (s_.theme + 1) % kThemes; }
   void operator()(const ToggleInspection&) { s_.inspection = !s_.inspection; }
 
+  void operator()(const ShowBoard&) {
+    if (!s_.board) return;
+    if (!s_.board_view && s_.board->board().lands.empty())
+      return fail({ErrorCode::kNotFound, "No board view: the files give no places, only names."});
+    s_.board_view = !s_.board_view;
+    if (s_.board_view) s_.bottom_side = s_.package.side == Side::kBottom;
+  }
+  void operator()(const OtherSide&) { s_.bottom_side = !s_.bottom_side; }
+  void operator()(const GoToPin& a) {
+    if (!s_.board || a.pin == kNone) return;
+    s_.board_view = false;
+    const Index part = s_.board->board().pins[a.pin].part;
+    if (part != s_.package.part) show_part(part);
+    (*this)(SelectPin{a.pin});
+    say(s_.board->index().pin_text(a.pin));
+  }
+
   void operator()(const Leave&) {
     s_.message.clear();
     if (!s_.find_text.empty()) return (*this)(FindText{});
@@ -127,6 +145,8 @@ class Applier {
       s_.inspection = false;
     } else if (s_.selected != kNone) {
       (*this)(SelectPin{});
+    } else if (s_.board_view) {
+      s_.board_view = false;
     } else if (s_.board) {
       s_.board.reset();
       s_.job.reset();
@@ -167,6 +187,7 @@ class Applier {
     s_.board = std::move(board);
     s_.index = std::make_shared<FindIndex>(s_.board->index());
     s_.job.reset();
+    s_.board_view = false;
     s_.assessment = {};
     (*this)(FindText{});
   }
@@ -195,9 +216,10 @@ class Applier {
     if (!job.ok()) return fail(job.error());
     const auto rule = supply_rule(*s_.bench);
     if (!rule.ok()) return fail(rule.error());
-    const auto rules = mend_rules(*s_.bench, *s_.board);
+    const auto rules = mend_rules(*s_.bench, *s_.board, *job);
     if (!rules.ok()) return fail(rules.error());
     s_.job = *job;
+    lay_facts_over_marks(*s_.job);
     s_.assessment =
         rework::assess(s_.board->index(), s_.board->signals(), s_.board->copper(), *s_.job, *rule, *rules);
     s_.kept = s_.job->kept;

@@ -47,11 +47,17 @@ struct TurnBy {
 };
 struct NextTheme {};
 struct ToggleInspection {};
+struct ShowBoard {};  // the whole board in place of the map, and back
+struct OtherSide {};  // of the board
+struct GoToPin {      // on the map of its own part
+  Index pin = kNone;
+};
 struct Leave {};    // one step back: finds, then the selection, then the map
 struct Refresh {};  // another program may have changed the bench file
 
 using Action = std::variant<SelectPin, MarkPin, Undo, Redo, FindText, GoToHit, OpenJob, OpenPart, NewJob,
-                            AnswerSafety, OtherFace, TurnBy, NextTheme, ToggleInspection, Leave, Refresh>;
+                            AnswerSafety, OtherFace, TurnBy, NextTheme, ToggleInspection, ShowBoard,
+                            OtherSide, GoToPin, Leave, Refresh>;
 
 struct Session {
   std::shared_ptr<store::Bench> bench;
@@ -74,7 +80,9 @@ struct Session {
   double turn = 0;
   int theme = 0;
   bool inspection = false;
-  std::string message;  // what was just done, or what is wrong
+  bool board_view = false;   // the whole board shows in place of the map
+  bool bottom_side = false;  // of the board
+  std::string message;       // what was just done, or what is wrong
   bool message_is_error = false;
   std::string kept;  // when the last gesture was kept
   std::int64_t seen_version = 0;

@@ -10,7 +10,7 @@
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
-// import, board, diagnostics, parts, pins, check.
+// import, board, diagnostics, parts, pins.
 
 namespace landfall::cli {
 namespace {
@@ -19,10 +19,6 @@ using app::OpenBoard;
 
 Json diagnostic_json(const Diagnostic& d) {
   return {{"file", d.file}, {"line", d.line}, {"column", d.column}, {"code", d.code}, {"message", d.message}};
-}
-
-Json disagreement_json(const store::KeptDisagreement& d) {
-  return {{"kind", d.kind}, {"what", d.what}, {"says", d.says}, {"net", name_or_null(d.net)}};
 }
 
 void print_report(const Context& context, const app::ImportReport& report) {
@@ -67,10 +63,11 @@ void print_report(const Context& context, const app::ImportReport& report) {
 }
 
 void run_import(Context& context, const std::vector<std::string>& files, const std::string& name,
-                const std::string& into) {
+                const std::string& into, const importers::ReadOptions& read) {
   auto* bench = context.bench();
   if (bench == nullptr) return;
   app::ImportRequest request;
+  request.read = read;
   for (const std::string& file : files) request.files.emplace_back(file);
   request.name = name;
   if (!into.empty()) {
@@ -118,22 +115,23 @@ void run_board_new(Context& context, const std::string& name, const std::string&
   auto* bench = context.bench();
   if (bench == nullptr) return;
   const auto by = size.find_first_of("xX");
-  const auto rows = parse_integer(std::string_view(size).substr(0, by));
-  const auto columns =
-      by == std::string::npos ? std::nullopt : parse_integer(std::string_view(size).substr(by + 1));
+  constexpr std::int64_t kMost = 999;
+  const auto number = [](std::string_view digits) { return parse_integer(digits).value_or(kMost + 1); };
+  const std::int64_t rows = number(std::string_view(size).substr(0, by));
+  const std::int64_t columns = number(by == std::string::npos ? "" : std::string_view(size).substr(by + 1));
   const auto step = parse_mm(pitch);
-  if (!rows || !columns || *rows > 999 || *columns > 999) {
+  if (rows > kMost || columns > kMost) {
     return context.fail({ErrorCode::kUsage, fmt::format("{}: rows and columns are written 22x22", size)});
   }
   if (!step)
     return context.fail(
         {ErrorCode::kUsage, fmt::format("{}: the pitch is a length in mm, such as 0.8", pitch)});
-  const auto board = packages::bare_board(static_cast<int>(*rows), static_cast<int>(*columns), *step);
+  const auto board = packages::bare_board(static_cast<int>(rows), static_cast<int>(columns), *step);
   if (!board.ok()) return context.fail(board.error());
   const auto id = bench->keep_board(name, *board, {{}, {}, app::now_utc()});
   if (!id.ok()) return context.fail(id.error());
   if (context.json) return context.print({{"board", name}, {"id", *id}, {"balls", board->pins.size()}});
-  context.say(fmt::format("{}: a bare package U1 of {} x {} balls", name, *rows, *columns));
+  context.say(fmt::format("{}: a bare package U1 of {} x {} balls", name, rows, columns));
 }
 
 void run_board_remove(Context& context, const std::string& text, bool with_jobs) {
@@ -268,27 +266,6 @@ void run_pins(Context& context, const std::string& text, const std::string& part
   if (context.json) context.print({{"board", open.info().name}, {"pins", list}});
 }
 
-void run_check(Context& context, const std::string& text) {
-  auto* bench = context.bench();
-  if (bench == nullptr) return;
-  const auto info = app::find_board(*bench, text);
-  if (!info.ok()) return context.fail(info.error());
-  const auto disagreements = bench->disagreements(info->id);
-  if (!disagreements.ok()) return context.fail(disagreements.error());
-  if (context.json) {
-    Json list = Json::array();
-    for (const auto& d : *disagreements) list.push_back(disagreement_json(d));
-    return context.print({{"board", info->name}, {"nets", info->nets}, {"disagreements", list}});
-  }
-  if (disagreements->empty()) {
-    return context.say(
-        fmt::format("{}: {} nets; its files do not disagree anywhere", info->name, info->nets));
-  }
-  Table table({"about", "what", "the files say"});
-  for (const auto& d : *disagreements) table.row({d.kind, d.what, d.says});
-  table.print(context);
-}
-
 }  // namespace
 
 void add_board_commands(CLI::App& app, Context& context) {
@@ -296,16 +273,25 @@ void add_board_commands(CLI::App& app, Context& context) {
   struct Args {
     std::vector<std::string> files;
     std::string name, into, board, part, size, pitch;
+    importers::ReadOptions read;
     bool with_jobs = false;
   };
   auto args = std::make_shared<Args>();
   Context* c = &context;
   auto* import = app.add_subcommand("import", "read design files of one board");
-  import->add_option("files", args->files, "KiCad boards and netlists, IPC-D-356; all of one design")
+  import->add_option("files", args->files,
+                     "boards (KiCad, IPC-2581), netlists (KiCad, IPC-D-356), ball lists, libraries; all of one design,"
+                     " or a folder or archive of them")
       ->required();
   import->add_option("--name", args->name, "the board's name (default: the first file's)");
   import->add_option("--into", args->into, "a board to which the files are added, or which they revise");
-  import->callback([=] { run_import(*c, args->files, args->name, args->into);
+  import->add_option("--package", args->read.package, "which one, where a file has several packages");
+  import->add_option("--view", args->read.view, "from where a ball grid without numbers is drawn")
+      ->check(CLI::IsMember({"top", "bottom"}));
+  import->add_option("--units", args->read.units, "units of a test netlist that misstates its own")
+      ->check(CLI::IsMember({"mm", "inch"}));
+  import->add_option("--columns", args->read.columns, "BALL,NAME of a ball list, by number or heading");
+  import->callback([=] { run_import(*c, args->files, args->name, args->into, args->read);
 });
 
 auto* board = app.add_subcommand("board", "the boards on this bench");
@@ -328,7 +314,6 @@ const auto on_board = [&](const char* name, const char* help, void (*action)(Con
 };
 on_board("diagnostics", "what was skipped or doubted while reading, file by file", run_diagnostics);
 on_board("parts", "the board's parts, area arrays first", run_parts);
-on_board("check", "where the board's files disagree", run_check);
 auto* pins = app.add_subcommand("pins", "part, pin and net, one line each");
 pins->add_option("board", args->board, "name or number")->required();
 pins->add_option("part", args->part, "only this part's");

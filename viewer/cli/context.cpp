@@ -72,6 +72,8 @@ store::Bench* Context::bench() {
     return nullptr;
   }
   bench_ = std::make_unique<store::Bench>(std::move(opened).value());
+  if (bench_->read_only())
+    fmt::print(stderr, "landfall: {}: opened read-only, for it may not be written\n", file.string());
   return bench_.get();
 }
 
@@ -154,7 +156,13 @@ int run(int argc, const char* const* argv) {
   add_answer_commands(app, context);
   add_job_commands(app, context);
   add_assess_command(app, context);
+  add_check_command(app, context);
+  add_plan_commands(app, context);
+  add_verdict_command(app, context);
+  add_fact_commands(app, context);
+  add_suspect_command(app, context);
   add_map_command(app, context);
+  add_layout_command(app, context);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -63,6 +63,12 @@ void add_signal_commands(CLI::App& app, Context& context);
 void add_answer_commands(CLI::App& app, Context& context);
 void add_job_commands(CLI::App& app, Context& context);
 void add_assess_command(CLI::App& app, Context& context);
+void add_plan_commands(CLI::App& app, Context& context);
+void add_verdict_command(CLI::App& app, Context& context);
+void add_suspect_command(CLI::App& app, Context& context);
+void add_fact_commands(CLI::App& app, Context& context);
+void add_check_command(CLI::App& app, Context& context);
 void add_map_command(CLI::App& app, Context& context);
+void add_layout_command(CLI::App& app, Context& context);
 
 }  // namespace landfall::cli

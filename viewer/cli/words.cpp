@@ -50,4 +50,8 @@ std::string count_of(std::size_t n, const std::string& noun) {
   return fmt::format("{} {}{}", n, noun, n == 1 ? "" : "s");
 }
 
+Json disagreement_json(const store::KeptDisagreement& d) {
+  return {{"kind", d.kind}, {"what", d.what}, {"says", d.says}, {"net", name_or_null(d.net)}};
+}
+
 }  // namespace landfall::cli

@@ -20,6 +20,9 @@ std::string channel_name(const Signals& signals, Index net);
 std::string class_name(const Signals& signals, Index net);
 std::string net_name(const Board& board, Index net);
 
+// One disagreement between a board's files.
+Json disagreement_json(const store::KeptDisagreement& d);
+
 Json why_json(const Signals& signals, Index net);
 
 // "3 parts", "1 part".

@@ -10,6 +10,7 @@ namespace {
 // USB HID usage numbers, which SDL's scancodes are.
 enum Scancode : int {
   kA = 4,
+  kB = 5,
   kD = 7,
   kE = 8,
   kF = 9,
@@ -81,7 +82,8 @@ const std::vector<KeyInfo>& keys() {
       {"F", "the other face"},
       {"Q, E", "a quarter turn back, on"},
       {"+, -, wheel", "nearer, farther"},
-      {"Z", "the whole package"},
+      {"Z", "the whole package; on the board near or whole"},
+      {"B", "the whole board, and back; there F is the other side, C all copper"},
       {"/", "find"},
       {"Ctrl Z, Ctrl Shift Z", "undo, redo"},
       {"F9", "theme: day, night, strong"},
@@ -105,7 +107,10 @@ std::optional<app::Action> key_action(const app::Session& session, WindowState& 
     state.focus_find = true;
     return std::nullopt;
   }
-  if (!session.board || map == nullptr || ctrl) return std::nullopt;
+  if (!session.board || ctrl) return std::nullopt;
+  if (scancode == kB) return app::ShowBoard{};
+  if (session.board_view) return board_key(state.board, scancode);
+  if (map == nullptr) return std::nullopt;
   if (const auto kind = kind_of(scancode)) {
     state.same_again = kind;
     return app::MarkPin{session.selected, kind};

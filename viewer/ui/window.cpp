@@ -354,8 +354,10 @@ void draw_map_head(Frame& f) {
   std::string words = lands ? "looking down on the board" : "chip seen from below, mirrored";
   if (f.session.turn != 0) words += fmt::format(", turned {:g}\u00B0 clockwise", f.session.turn);
   text(f, f.fonts.body, f.theme.ink2, words);
-  ImGui::SameLine(std::max(300.0F, ImGui::GetWindowWidth() - 290));
+  ImGui::SameLine(std::max(300.0F, ImGui::GetWindowWidth() - 382));
   ImGui::SetCursorPosY(6);
+  if (ImGui::Button("Board  B", {84, 32})) f.action = app::ShowBoard{};
+  ImGui::SameLine();
   if (ImGui::Button("Turn  E", {84, 32})) f.action = app::TurnBy{90};
   ImGui::SameLine();
   if (ImGui::Button("Face  F", {84, 32})) f.action = app::OtherFace{};
@@ -384,6 +386,24 @@ void draw_reading(const Frame& f) {
     }
   }
   text(f, f.fonts.mono_bold, f.theme.ink, line);
+}
+
+void take_keys(Frame& f, const scene::MapView* map) {
+  const ImGuiIO& io = ImGui::GetIO();
+  if (f.action || io.WantTextInput) return;
+  for (int key = 0; key < 512; ++key) {
+    if (!ImGui::IsKeyPressed(key)) continue;
+    f.action = key_action(f.session, f.state, map, key, io.KeyCtrl, io.KeyShift);
+    break;
+  }
+}
+
+void draw_board_pane(Frame& f) {
+  const scene::Rect area{kGauge, kHead, f.width - kGauge - kSheet, f.height - kHead - kMessage};
+  const Pane pane("board", kGauge, kHead, static_cast<float>(area.width), static_cast<float>(area.height),
+                  f.theme.sheet);
+  if (auto action = draw_board(f.session, f.state.board, f.fonts, area)) f.action = std::move(action);
+  take_keys(f, nullptr);
 }
 
 void draw_map_pane(Frame& f) {
@@ -419,12 +439,7 @@ void draw_map_pane(Frame& f) {
     f.state.pan = f.state.pan + scene::P{io.MouseDelta.x, io.MouseDelta.y};
   ImGui::SetCursorScreenPos({static_cast<float>(area.x), static_cast<float>(area.y + area.height) + 8});
   draw_reading(f);
-  if (f.action || io.WantTextInput) return;
-  for (int key = 0; key < 512; ++key) {
-    if (!ImGui::IsKeyPressed(key)) continue;
-    f.action = key_action(f.session, f.state, &map, key, io.KeyCtrl, io.KeyShift);
-    break;
-  }
+  take_keys(f, &map);
 }
 
 void draw_start(Frame& f) {
@@ -485,7 +500,11 @@ std::optional<app::Action> draw_window(const app::Session& session, WindowState&
     draw_start(f);
   } else {
     draw_gauge(f);
-    draw_map_pane(f);
+    if (session.board_view) {
+      draw_board_pane(f);
+    } else {
+      draw_map_pane(f);
+    }
     const float sheet = (height - kHead - kMessage) * 0.6F;
     draw_sheet(f, sheet);
     draw_marks(f, kHead + sheet);

@@ -7,6 +7,7 @@
 
 #include "viewer/app/session.hpp"
 #include "viewer/scene/map.hpp"
+#include "viewer/ui/board_panel.hpp"
 #include "viewer/ui/style.hpp"
 
 namespace landfall::ui {
@@ -19,6 +20,7 @@ struct WindowState {
   scene::P pan;
   Index pointed = kNone;
   std::optional<MarkKind> same_again;
+  BoardPanelState board;
 };
 
 // A key's press, by place (SDL scancode as ImGui's key index) or by the text that it typed.

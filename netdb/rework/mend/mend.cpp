@@ -35,6 +35,11 @@ class NetMender {
 
   NetMend run() {
     answer_.copper_known = in_.copper->known();
+    for (const Marked& marked : marked_) {
+      const SiteAnswer* site = answer_of(marked);
+      if (site != nullptr && site->need == Need::kCannot)
+        answer_.cannot.push_back({marked.pin, site->reason});
+    }
     if (answer_.copper_known) answer_.doubt = in_.copper->doubt(net_);
     if (!answer_.copper_known) {
       count_by_sites();

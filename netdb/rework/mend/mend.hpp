@@ -30,7 +30,7 @@ struct Rebuild {
   std::string why;
 };
 
-// A pin whose things have no landing.
+// A pin that no wire mends: its things have no landing, or the chip's own land is gone.
 struct Unreached {
   Index pin = kNone;
   std::string why;

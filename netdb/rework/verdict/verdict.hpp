@@ -125,8 +125,8 @@ struct Verdict {
 
 // The whole answer. The best option is that of the greatest margin; of equal ones the one that risks least
 // (decline, harvest, swap, one channel, repair), since a repair is worth trying when E > M (T34).
-// Errors: kUsage when a count, chance or sum breaks its bounds. Pure; some thousand evaluations, well under
-// 50 ms.
+// Errors: kUsage when a count, chance or sum breaks its bounds. Pure; some thousand evaluations: about 3 ms
+// for ten wires in a release build, growing with the number of wires.
 Result<Verdict> give_verdict(const VerdictCase& input);
 
 // T34: (C + M - S' + H) / (price - w Cw - S' + H); nothing when the denominator is not above 0, that is when

@@ -1,17 +1,17 @@
-#include "netdb/store/board_rows.hpp"
-
 #include <array>
 #include <bit>
 #include <cstring>
 
 #include <fmt/format.h>
 
+#include "netdb/store/board_rows.hpp"
+
 namespace landfall::store {
 namespace {
 
 // The tables of a board's content, leaves first.
-constexpr std::array<const char*, 12> kTables{"edge",  "hole", "zone", "fill", "via", "arc",
-                                              "track", "land", "pin",  "part", "net", "layer"};
+constexpr std::array<const char*, 13> kTables{"edge", "hole", "zone", "fill",      "via", "arc",  "track",
+                                              "land", "pin",  "part", "net_alias", "net", "layer"};
 
 // Points as pairs of 64-bit little-endian numbers, on any machine.
 std::string points_blob(const std::vector<Point>& points) {
@@ -27,21 +27,6 @@ std::string points_blob(const std::vector<Point>& points) {
     }
   }
   return blob;
-}
-
-std::vector<Point> blob_points(const std::string& blob) {
-  std::vector<Point> points(blob.size() / 16);
-  const char* at = blob.data();
-  for (Point& p : points) {
-    for (Nm* value : {&p.x, &p.y}) {
-      std::uint64_t bits = 0;
-      std::memcpy(&bits, at, sizeof bits);
-      if constexpr (std::endian::native == std::endian::big) bits = __builtin_bswap64(bits);
-      *value = static_cast<Nm>(bits);
-      at += sizeof bits;
-    }
-  }
-  return points;
 }
 
 // Binds one row's values from left to right.
@@ -192,178 +177,42 @@ bool write_copper(const Database& database, std::int64_t id, const Board& board)
                    [](Row& row, const Edge& edge) { return row.point(edge.from).point(edge.to).run(); });
 }
 
-// Reads one row's values from left to right.
-class Columns {
- public:
-  explicit Columns(const Statement& statement) : statement_(statement) {}
-  std::int64_t integer() { return statement_.integer(at_++); }
-  int small() { return static_cast<int>(integer()); }
-  bool yes() { return integer() != 0; }
-  double real() { return statement_.real(at_++); }
-  std::string text() { return statement_.text(at_++); }
-  Index index() {
-    const int at = at_++;
-    return statement_.is_null(at) ? kNone : static_cast<Index>(statement_.integer(at));
+// Of one kind of thing: the number of the first that refers to none.
+template <class Items>
+std::optional<std::size_t> first_lost(const Items& items, Index Items::value_type::*member, std::size_t size,
+                                      bool may_be_none) {
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    const Index to = items[i].*member;
+    if (to >= size && !(may_be_none && to == kNone)) return i;
   }
-  Point point() {
-    const Nm x = integer();
-    return {x, integer()};
-  }
-  template <class Enum>
-  Enum word() {
-    return static_cast<Enum>(integer());
-  }
-
- private:
-  const Statement& statement_;
-  int at_ = 0;
-};
-
-template <class Take>
-bool read_all(const Database& database, const char* columns, const char* table, std::int64_t board,
-              Take take) {
-  const std::string sql = fmt::format("SELECT {} FROM {} WHERE board = ? ORDER BY n", columns, table);
-  Statement statement(database, sql.c_str());
-  statement.bind(1, board);
-  while (statement.step()) {
-    Columns row(statement);
-    take(row);
-  }
-  return statement.ok();
-}
-
-bool read_names(const Database& database, std::int64_t id, Board& board) {
-  bool good =
-      read_all(database, "name", "layer", id, [&](Columns& row) { board.layers.push_back(row.text()); });
-  good = good && read_all(database, "name, automatic", "net", id, [&](Columns& row) {
-           Net net;
-           net.name = row.text();
-           net.automatic = row.yes();
-           board.nets.push_back(std::move(net));
-         });
-  Statement alias(database, "SELECT net, name FROM net_alias WHERE board = ? ORDER BY net, n");
-  alias.bind(1, id);
-  while (alias.step())
-    board.nets[static_cast<std::size_t>(alias.integer(0))].aliases.push_back(alias.text(1));
-  good = good && alias.ok();
-  good = good && read_all(database, "reference, value, footprint, library, placed, x, y, angle, side, fitted",
-                          "part", id, [&](Columns& row) {
-                            Part part;
-                            part.reference = row.text();
-                            part.value = row.text();
-                            part.footprint = row.text();
-                            part.library = row.text();
-                            part.placed = row.yes();
-                            part.at = row.point();
-                            part.angle = row.real();
-                            part.side = row.word<Side>();
-                            part.fitted = row.yes();
-                            board.parts.push_back(std::move(part));
-                          });
-  return good && read_all(database, "part, number, function, type, net", "pin", id, [&](Columns& row) {
-           Pin pin;
-           pin.part = row.index();
-           pin.number = row.text();
-           pin.function = row.text();
-           pin.type = row.word<PinType>();
-           pin.net = row.index();
-           board.pins.push_back(std::move(pin));
-         });
-}
-
-bool read_lands(const Database& database, std::int64_t id, Board& board) {
-  return read_all(database,
-                  "part, pin, net, x, y, side, shape, width, height, corner, angle, hole_x, hole_y, drill, "
-                  "layers, outline",
-                  "land", id, [&](Columns& row) {
-                    Land land;
-                    land.part = row.index();
-                    land.pin = row.index();
-                    land.net = row.index();
-                    land.at = row.point();
-                    land.side = row.word<Side>();
-                    land.shape = row.word<LandShape>();
-                    land.width = row.integer();
-                    land.height = row.integer();
-                    land.corner = row.integer();
-                    land.angle = row.real();
-                    land.hole = row.point();
-                    land.drill = row.integer();
-                    land.layers = static_cast<LayerSet>(row.integer());
-                    land.outline = blob_points(row.text());
-                    board.lands.push_back(std::move(land));
-                  });
-}
-
-bool read_copper(const Database& database, std::int64_t id, Board& board) {
-  bool good = read_lands(database, id, board);
-  good = good && read_all(database, "x1, y1, x2, y2, width, layer, net", "track", id, [&](Columns& row) {
-           Track track;
-           track.from = row.point();
-           track.to = row.point();
-           track.width = row.integer();
-           track.layer = row.small();
-           track.net = row.index();
-           board.tracks.push_back(track);
-         });
-  good =
-      good && read_all(database, "x1, y1, xm, ym, x2, y2, width, layer, net", "arc", id, [&](Columns& row) {
-        Arc arc;
-        arc.from = row.point();
-        arc.mid = row.point();
-        arc.to = row.point();
-        arc.width = row.integer();
-        arc.layer = row.small();
-        arc.net = row.index();
-        board.arcs.push_back(arc);
-      });
-  good = good && read_all(database, "x, y, diameter, drill, first, last, net, top, bottom", "via", id,
-                          [&](Columns& row) {
-                            Via via;
-                            via.at = row.point();
-                            via.diameter = row.integer();
-                            via.drill = row.integer();
-                            via.first = row.small();
-                            via.last = row.small();
-                            via.net = row.index();
-                            via.top = row.word<Cover>();
-                            via.bottom = row.word<Cover>();
-                            board.vias.push_back(via);
-                          });
-  good = good && read_all(database, "net, layer, pen, ring", "fill", id, [&](Columns& row) {
-           Fill fill;
-           fill.net = row.index();
-           fill.layer = row.small();
-           fill.pen = row.integer();
-           fill.ring = blob_points(row.text());
-           board.fills.push_back(std::move(fill));
-         });
-  good = good && read_all(database, "net, layers, filled, keepout", "zone", id, [&](Columns& row) {
-           Zone zone;
-           zone.net = row.index();
-           zone.layers = static_cast<LayerSet>(row.integer());
-           zone.filled = row.yes();
-           zone.keepout = row.yes();
-           board.zones.push_back(zone);
-         });
-  good = good && read_all(database, "x, y, drill", "hole", id, [&](Columns& row) {
-           const Point at = row.point();
-           board.holes.push_back({at, row.integer()});
-         });
-  return good && read_all(database, "x1, y1, x2, y2", "edge", id, [&](Columns& row) {
-           const Point from = row.point();
-           board.outline.push_back({from, row.point()});
-         });
+  return std::nullopt;
 }
 
 }  // namespace
 
-bool write_board(const Database& database, std::int64_t id, const Board& board) {
-  return write_names(database, id, board) && write_copper(database, id, board);
+std::optional<std::string> wrong_reference(const Board& board) {
+  std::optional<std::string> wrong;
+  const auto check = [&](const char* what, const auto& items, auto member, const char* to, std::size_t size,
+                         bool may_be_none = true) {
+    if (wrong) return;
+    if (const auto lost = first_lost(items, member, size, may_be_none))
+      wrong = fmt::format("{} {} refers to a {} that the board does not have", what, *lost, to);
+  };
+  check("pin", board.pins, &Pin::part, "part", board.parts.size(), false);
+  check("pin", board.pins, &Pin::net, "net", board.nets.size());
+  check("land", board.lands, &Land::part, "part", board.parts.size());
+  check("land", board.lands, &Land::pin, "pin", board.pins.size());
+  check("land", board.lands, &Land::net, "net", board.nets.size());
+  check("track", board.tracks, &Track::net, "net", board.nets.size());
+  check("arc", board.arcs, &Arc::net, "net", board.nets.size());
+  check("via", board.vias, &Via::net, "net", board.nets.size());
+  check("fill", board.fills, &Fill::net, "net", board.nets.size());
+  check("zone", board.zones, &Zone::net, "net", board.nets.size());
+  return wrong;
 }
 
-bool read_board(const Database& database, std::int64_t id, Board& board) {
-  return read_names(database, id, board) && read_copper(database, id, board);
+bool write_board(const Database& database, std::int64_t id, const Board& board) {
+  return write_names(database, id, board) && write_copper(database, id, board);
 }
 
 bool clear_board(const Database& database, std::int64_t id) {
@@ -371,7 +220,8 @@ bool clear_board(const Database& database, std::int64_t id) {
     Statement statement(database, fmt::format("DELETE FROM {} WHERE board = ?", table).c_str());
     if (!statement.bind(1, id).run()) return false;
   }
-  for (const char* sql : {"DELETE FROM source WHERE board = ?", "DELETE FROM disagreement WHERE board = ?"}) {
+  for (const char* sql : {"DELETE FROM diagnostic WHERE source IN (SELECT id FROM source WHERE board = ?)",
+                          "DELETE FROM source WHERE board = ?", "DELETE FROM disagreement WHERE board = ?"}) {
     if (!Statement(database, sql).bind(1, id).run()) return false;
   }
   return true;

@@ -1,0 +1,110 @@
+#include "importers/ball_list/ball_list.hpp"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "importers/ball_list/reader.hpp"
+#include "importers/text/decode.hpp"
+#include "importers/text/name_guard.hpp"
+#include "netdb/model/ball_name.hpp"
+
+namespace landfall::importers {
+namespace ball_list {
+namespace {
+
+std::string lower(std::string_view text) {
+  std::string out(text);
+  for (char& c : out) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  return out;
+}
+
+}  // namespace
+
+Reader::Reader(Table table, Diagnostics& log, const ReadOptions& options)
+    : table_(std::move(table)), log_(log), options_(options), part_(log) {}
+
+void Reader::add(const Cell& where, const std::string& ball, const std::string& name, std::string_view type) {
+  if (ball.empty()) return;
+  const bool letters = ball.find_first_of("ABCDEFGHIJKLMNOPQRSTUVWXYZ") == 0;
+  if (letters && !parse_ball(ball) && ++odd_letters_ == 1) {
+    log_.warn(where.line, where.column, "row-letters",
+              fmt::format("{}: row letters with I, O, Q, S, X or Z, which a grid's rows leave out as a rule: "
+                          "taken as they stand",
+                          ball));
+  }
+  if (name.empty()) log_.warn(where.line, where.column, "no-name", fmt::format("{} has no name here", ball));
+  part_.add({ball, name, pin_type_word(type), "", where.line, where.column});
+  last_ball_ = ball;
+  last_name_ = name;
+}
+
+void Reader::not_understood(const Row& row) {
+  const auto first =
+      std::find_if(row.cells.begin(), row.cells.end(), [](const Cell& c) { return !c.text.empty(); });
+  if (first == row.cells.end()) return;
+  log_.warn(first->line, first->column, "not-understood",
+            fmt::format("not understood: {}", guarded_name(row.text()).text));
+}
+
+void Reader::look_for_view() {
+  view_ = options_.view;
+  for (const std::string& own : table_.titles) {
+    if (!view_.empty()) return;
+    const std::string text = lower(own);
+    if (text.find("bottom") != std::string::npos) view_ = "bottom";
+    if (text.find("top") != std::string::npos && view_.empty()) view_ = "top";
+  }
+}
+
+std::string Reader::title() const {
+  return table_.titles.empty() ? std::string() : guarded_name(table_.titles.front()).text;
+}
+
+std::optional<Design> Reader::run() {
+  const bool read = read_grid() || (!refused_ && read_columns()) || (!refused_ && read_words());
+  if (!read) {
+    if (!refused_)
+      log_.error(0, 0, "format",
+                 "no balls were found in it: neither a column of ball names, a grid, nor lines with balls");
+    return std::nullopt;
+  }
+  if (!table_.titles.empty()) {
+    std::string all;
+    for (std::size_t i = 0; i < table_.titles.size() && i < 4; ++i)
+      all += (i == 0 ? "" : "; ") + table_.titles[i].substr(0, 60);
+    notes_.push_back(
+        fmt::format("taken as titles: {}{}", guarded_name(all).text, table_.titles.size() > 4 ? " ..." : ""));
+  }
+  Design design;
+  design.format = "ball-list";
+  design.version = version_;
+  design.board = part_.finish(title(), package_, notes_);
+  design.notes = std::move(notes_);
+  return design;
+}
+
+}  // namespace ball_list
+
+bool may_be_ball_list(std::string_view bytes) {
+  if (bytes.starts_with("\xFF\xFE") || bytes.starts_with("\xFE\xFF")) return bytes.size() > 8;
+  if (bytes.starts_with("\xEF\xBB\xBF")) bytes.remove_prefix(3);
+  const auto first = bytes.find_first_not_of(" \t\r\n");
+  if (first == std::string_view::npos ||
+      std::string_view("({<%[").find(bytes[first]) != std::string_view::npos)
+    return false;
+  const std::string_view head = bytes.substr(0, 65536);
+  const auto odd = std::count_if(head.begin(), head.end(), [](char c) {
+    return static_cast<unsigned char>(c) < 32 && c != '\n' && c != '\r' && c != '\t';
+  });
+  if (odd > 0) return false;
+  const auto lines = std::count_if(head.begin(), head.end(), [](char c) { return c == '\n' || c == '\r'; });
+  return lines >= 1 && head.find_first_of(" \t;,|") != std::string_view::npos;
+}
+
+std::optional<Design> read_ball_list(std::string_view bytes, Diagnostics& log, const ReadOptions& options) {
+  const std::string text = decode_text(bytes);
+  return ball_list::Reader(ball_list::split_table(text), log, options).run();
+}
+
+}  // namespace landfall::importers

@@ -1,0 +1,75 @@
+// How a ball list is read, shared by the files of this folder only.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "importers/ball_list/table.hpp"
+#include "importers/bare_part.hpp"
+
+namespace landfall::importers::ball_list {
+
+class Reader {
+ public:
+  Reader(Table table, Diagnostics& log, const ReadOptions& options);
+  std::optional<Design> run();
+
+ private:
+  // A column of balls and what stands beside it.
+  struct Columns {
+    std::size_t ball = 0, name = 0;
+    std::optional<std::size_t> type;
+  };
+  struct Profile {  // of one column
+    std::string heading;
+    std::size_t filled = 0, letters = 0, digit_first = 0, numbers = 0, texts = 0;
+    std::vector<std::string> balls;  // distinct
+    bool is_ball = false;
+  };
+
+  void add(const Cell& where, const std::string& ball, const std::string& name, std::string_view type = {});
+  void not_understood(const Row& row);
+  void look_for_view();
+  [[nodiscard]] std::string title() const;
+
+  // grid.cpp: row letters down, numbers across (or the other way round)
+  bool read_grid();
+  bool read_numbered_grid();
+  bool read_bare_grid();
+
+  // columns.cpp: a table with a column of balls
+  bool read_columns();
+  void find_heading();
+  void profile_columns();
+  [[nodiscard]] bool is_heading(const Row& row) const;
+  std::optional<std::size_t> column_named(std::string_view text) const;
+  bool columns_by_option(std::vector<Columns>& groups);
+  bool choose_columns(std::vector<Columns>& groups);
+  bool choose_package(const std::vector<std::size_t>& candidates, std::vector<Columns>& groups);
+  std::optional<std::size_t> name_column(std::size_t ball, std::size_t from, std::size_t to) const;
+  std::optional<std::size_t> type_column(std::size_t from, std::size_t to) const;
+  void read_row(const Row& row, const std::vector<Columns>& groups);
+
+  // words.cpp: lines of words, balls and names by turns
+  bool read_words();
+
+  Table table_;
+  Diagnostics& log_;
+  const ReadOptions& options_;
+  BarePart part_;
+  std::vector<std::string> notes_;
+  std::string version_, package_;
+  std::string view_;
+  bool numbers_ = false;  // pins are plain numbers
+  std::size_t first_row_ = 0;
+  std::vector<std::string> headings_;
+  std::vector<Profile> profiles_;
+  std::size_t repeated_headings_ = 0, without_ball_ = 0, odd_letters_ = 0;
+  std::string last_ball_, last_name_;  // of the row before, for a name that goes on
+  bool refused_ = false;
+  std::vector<Row> odd_rows_;  // of a table told apart by blanks, with another count of cells
+};
+
+}  // namespace landfall::importers::ball_list

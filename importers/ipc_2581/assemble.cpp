@@ -1,0 +1,210 @@
+#include <algorithm>
+#include <cstdlib>
+
+#include <fmt/format.h>
+
+#include "importers/ipc_2581/reader.hpp"
+
+// Holes meet pads; vias come of it.
+
+namespace landfall::importers::ipc_2581 {
+namespace {
+
+// Writers round a hole and its pad apart.
+constexpr Nm kSamePlace = 2'600;
+
+}  // namespace
+
+LayerSet Reader::all_layers() const {
+  const auto count = static_cast<int>(board_.layers.size());
+  return count >= kMostLayers ? ~LayerSet{0} : layer_bit(count) - 1;
+}
+
+Land Reader::land_of(const Shape& shape, const Xform& turn, Point at) const {
+  Land land;
+  land.at = land.hole = at;
+  if (shape.simple) {
+    land.shape = shape.kind;
+    land.width = shape.width;
+    land.height = shape.height;
+    land.corner = shape.corner;
+    land.angle = turn.angle(shape.angle);
+    return land;
+  }
+  land.shape = LandShape::kCustom;
+  for (Ring ring : shape.areas) {
+    for (Point& p : ring) p = at + turn.place(p);
+    join_ring(land.outline, std::move(ring));
+  }
+  for (const Stroke& stroke : shape.strokes) {
+    if (stroke.width > 0)
+      join_ring(land.outline,
+                stroke_ring(at + turn.place(stroke.from), at + turn.place(stroke.to), stroke.width));
+  }
+  return land;
+}
+
+void Reader::assemble_holes() {
+  // Plated holes that are no vias belong to the pin whose land lies there.
+  std::map<Point, std::vector<Index>> lands_at;
+  for (std::size_t i = 0; i < board_.lands.size(); ++i) {
+    if (board_.lands[i].pin != kNone) lands_at[board_.lands[i].at].push_back(static_cast<Index>(i));
+  }
+  const auto lands_near = [&](const HoleDraft& hole) {
+    std::vector<Index> near;
+    for (auto entry = lands_at.lower_bound({hole.at.x - kSamePlace, -kFarthest * 2});
+         entry != lands_at.end() && entry->first.x <= hole.at.x + kSamePlace; ++entry) {
+      if (std::abs(entry->first.y - hole.at.y) <= kSamePlace)
+        near.insert(near.end(), entry->second.begin(), entry->second.end());
+    }
+    return near;
+  };
+  for (HoleDraft& hole : holes_) {
+    if (!hole.plated) {
+      board_.holes.push_back({hole.at, hole.drill});
+      hole.used = true;
+      continue;
+    }
+    if (hole.via) continue;
+    for (const Index index : lands_near(hole)) {
+      Land& land = board_.lands[index];
+      const Index net = land.net == kNone ? board_.pins[land.pin].net : land.net;
+      if (hole.net != kNone && net != kNone && hole.net != net) continue;
+      land.drill = std::max(land.drill, hole.drill);
+      land.hole = hole.at;
+      if (hole.first == 0 && hole.last + 1 == static_cast<int>(board_.layers.size()))
+        land.side = Side::kThrough;
+      hole.used = true;
+    }
+  }
+}
+
+void Reader::assemble_loose_pads() {
+  std::map<Point, std::vector<std::size_t>> pads_at;
+  for (std::size_t i = 0; i < loose_.size(); ++i) pads_at[loose_[i].at].push_back(i);
+  std::vector<bool> taken(loose_.size(), false);
+  const auto pads_near = [&](Point at) {
+    std::vector<std::size_t> near;
+    for (auto entry = pads_at.lower_bound({at.x - kSamePlace, -kFarthest * 2});
+         entry != pads_at.end() && entry->first.x <= at.x + kSamePlace; ++entry) {
+      if (std::abs(entry->first.y - at.y) <= kSamePlace)
+        near.insert(near.end(), entry->second.begin(), entry->second.end());
+    }
+    return near;
+  };
+  for (const HoleDraft& hole : holes_) {
+    if (hole.used) continue;
+    Via via{hole.at, 0, hole.drill, hole.first, hole.last, hole.net, Cover::kUnknown, Cover::kUnknown};
+    for (const std::size_t i : pads_near(hole.at)) {
+      if (loose_[i].layer < hole.first || loose_[i].layer > hole.last) continue;
+      via.diameter = std::max({via.diameter, loose_[i].shape.width, loose_[i].shape.height});
+      if (via.net == kNone) via.net = loose_[i].net;
+      taken[i] = true;
+    }
+    board_.vias.push_back(via);
+  }
+  // Rings of vias whose holes no drill layer holds: their padstack may know the hole.
+  std::size_t no_hole = 0;
+  for (const auto& [at, pads] : pads_at) {
+    std::map<Index, Via> vias;
+    for (const std::size_t i : pads) {
+      const LoosePad& pad = loose_[i];
+      if (taken[i] || !pad.via) continue;
+      const auto [entry, fresh] = vias.try_emplace(
+          pad.net, Via{at, 0, 0, pad.layer, pad.layer, pad.net, Cover::kUnknown, Cover::kUnknown});
+      Via& via = entry->second;
+      via.first = std::min(via.first, pad.layer);
+      via.last = std::max(via.last, pad.layer);
+      via.drill = std::max(via.drill, pad.drill);
+      via.diameter = std::max({via.diameter, pad.shape.width, pad.shape.height});
+      taken[i] = true;
+    }
+    for (const auto& [net, via] : vias) {
+      if (via.drill == 0) ++no_hole;
+      board_.vias.push_back(via);
+    }
+  }
+  if (no_hole > 0)
+    log_.warn(0, 0, "drill-unknown",
+              fmt::format("{} vias have no hole in the file: their drill is not known", no_hole));
+  // The rest is copper without a pin: fiducials, shields, pads that have no number.
+  std::map<std::pair<Point, Index>, Index> merged;
+  for (std::size_t i = 0; i < loose_.size(); ++i) {
+    if (taken[i]) continue;
+    const LoosePad& pad = loose_[i];
+    const auto [entry, fresh] =
+        merged.try_emplace({pad.at, pad.net}, static_cast<Index>(board_.lands.size()));
+    if (!fresh) {
+      board_.lands[entry->second].layers |= layer_bit(pad.layer);
+      continue;
+    }
+    Land land = land_of(pad.shape, pad.turn, pad.at);
+    land.part = pad.part;
+    land.net = pad.net;
+    land.layers = layer_bit(pad.layer);
+    land.drill = pad.drill;
+    board_.lands.push_back(std::move(land));
+    land_layer_.push_back(pad.layer);
+  }
+}
+
+// By the list of points where it speaks of them; else by the openings of the mask layers, if there are any.
+void Reader::cover_vias() {
+  for (Via& via : board_.vias) {
+    if (has_mask_top_) via.top = mask_top_.contains(via.at) ? Cover::kOpen : Cover::kTented;
+    if (has_mask_bottom_) via.bottom = mask_bottom_.contains(via.at) ? Cover::kOpen : Cover::kTented;
+    if (const auto known = exposure_.find(via.at); known != exposure_.end()) {
+      via.top = known->second.first;
+      via.bottom = known->second.second;
+    }
+  }
+}
+
+void Reader::settle_sides() {
+  const int last = std::max(0, static_cast<int>(board_.layers.size()) - 1);
+  for (Land& land : board_.lands) {
+    if (land.pin != kNone) land.net = board_.pins[land.pin].net;
+    if (land.side == Side::kThrough) {
+      land.layers = all_layers();
+      continue;
+    }
+    if (board_.layers.empty()) continue;
+    const bool top = (land.layers & layer_bit(0)) != 0;
+    const bool bottom = (land.layers & layer_bit(last)) != 0;
+    if (top && bottom && last > 0) {
+      land.side = Side::kThrough;
+    } else if (bottom && last > 0) {
+      land.side = Side::kBottom;
+    } else if (!top && land.part != kNone) {
+      land.side = board_.parts[land.part].side;  // inside the board
+    }
+  }
+}
+
+void Reader::add_zones() {
+  std::set<std::pair<Index, int>> filled;
+  for (const Fill& fill : board_.fills) filled.insert({fill.net, fill.layer});
+  for (const auto& [net, layer] : unknown_fills_)
+    board_.zones.push_back({net, layer_bit(layer), false, false});
+  for (const auto& [net, layer] : filled) board_.zones.push_back({net, layer_bit(layer), true, false});
+}
+
+// Some writers put what a name is in front of it: all names of a kind or none.
+void Reader::strip_prefixes() {
+  const auto strip = [](auto& items, std::initializer_list<std::string_view> starts, auto member) {
+    for (const std::string_view start : starts) {
+      const bool all = !items.empty() && std::all_of(items.begin(), items.end(), [&](auto& item) {
+        return (item.*member).starts_with(start) && (item.*member).size() > start.size();
+      });
+      if (!all) continue;
+      for (auto& item : items) (item.*member).erase(0, start.size());
+      return true;
+    }
+    return false;
+  };
+  if (!strip(board_.parts, {"CMP_", "CMP:"}, &Part::reference)) return;
+  strip(board_.pins, {"PIN_", "PIN:"}, &Pin::number);
+  strip(board_.nets, {"NET_", "NET:"}, &Net::name);
+}
+
+}  // namespace landfall::importers::ipc_2581

@@ -1,0 +1,28 @@
+// The board's ground as a wire crosses it: parts are in the way, the rest is open. A search over a grid of
+// squares finds a short way with few bends (TRADE.md T21a, T21b).
+#pragma once
+
+#include <vector>
+
+#include "netdb/model/board_index.hpp"
+#include "netdb/rework/copper/shape.hpp"
+
+namespace landfall::rework {
+
+class Ground {
+ public:
+  // The bodies of the fitted parts of `side`, by the box around their lands; lifted parts will be back on.
+  Ground(const BoardIndex& index, Side side);
+
+  // A way from `from` to `to` that keeps off the bodies, save those that hold an end; both ends included.
+  // Empty when there is none within 15 mm around the two. O(squares log squares), at most 250,000 squares.
+  [[nodiscard]] std::vector<Point> way(Point from, Point to) const;
+
+ private:
+  std::vector<Box> bodies_;
+};
+
+// Length of a line through points, in nm.
+Nm line_length(const std::vector<Point>& line);
+
+}  // namespace landfall::rework

@@ -1,0 +1,340 @@
+#include "netdb/rework/plan/plan.hpp"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include <fmt/format.h>
+
+#include "netdb/rework/plan/ground.hpp"
+#include "netdb/rework/plan/lattice.hpp"
+#include "netdb/rework/plan/lost_track.hpp"
+#include "netdb/rework/plan/words.hpp"
+
+namespace landfall::rework {
+namespace {
+
+constexpr Nm kNeighbourReach = 1'300'000;
+
+class Planner {
+ public:
+  explicit Planner(const PlanInput& in) : in_(in), index_(*in.index), board_(in.index->board()) {
+    for (const Package& package : in.packages) {
+      if (auto lattice = Lattice::of(index_, package, in.clearance))
+        lattices_.emplace(package.part, std::move(*lattice));
+      side_ = package.side;
+    }
+    plan_.bound = in.assessment->bound;
+    plan_.because_bound = in.assessment->because_bound;
+  }
+
+  Plan run() {
+    collect();
+    order();
+    for (const auto& [part, lattice] : lattices_) escape_of(part, lattice);
+    for (PlannedWire& wire : plan_.wires) finish(wire);
+    judge_pairs();
+    compare_sizes();
+    return std::move(plan_);
+  }
+
+ private:
+  [[nodiscard]] const Lattice* lattice_of(Index pin) const {
+    if (pin == kNone) return nullptr;
+    const auto found = lattices_.find(board_.pins[pin].part);
+    return found == lattices_.end() ? nullptr : &found->second;
+  }
+
+  // How deep the site lies in the array: rings from the rim.
+  [[nodiscard]] int depth(Index pin) const {
+    const Lattice* lattice = lattice_of(pin);
+    if (lattice == nullptr) return 0;
+    const auto site = lattice->site(pin);
+    if (!site) return 0;
+    return std::min({site->row, site->column, lattice->grid().rows - 1 - site->row,
+                     lattice->grid().columns - 1 - site->column});
+  }
+
+  void collect() {
+    for (const NetMend& mend : in_.assessment->mends) {
+      for (const Rebuild& rebuild : mend.rebuilds) {
+        PlannedRebuild planned;
+        planned.rebuild = rebuild;
+        planned.at = index_.pin_text(rebuild.pin);
+        planned.net = board_.nets[mend.net].name;
+        planned.procedure = procedure_for(rebuild);
+        if (const auto lands = index_.lands_of_pin(rebuild.pin); !lands.empty()) {
+          const Land& land = board_.lands[lands.front()];
+          planned.beware = neighbours_of(index_, land.at, land.side, mend.net, kNeighbourReach);
+        }
+        planned.before =
+            rebuild.only_bond ? "sits firm after bonding" : "bare conductor at the rim beeps to its net";
+        planned.after = "new land beeps to its net, open to its neighbours";
+        plan_.rebuilds.push_back(std::move(planned));
+      }
+      for (const Jumper& jumper : mend.jumpers) {
+        PlannedWire wire;
+        wire.jumper = jumper;
+        wire.from = landing_text(index_, jumper.from);
+        wire.to = landing_text(index_, jumper.to);
+        wire.other_side = jumper.to.side != Side::kThrough && jumper.to.side != side_;
+        wire.under_part = is_under(jumper);
+        plan_.wires.push_back(std::move(wire));
+      }
+    }
+  }
+
+  // Both ends lie within one lifted array: the wire stays beneath the chip.
+  [[nodiscard]] bool is_under(const Jumper& jumper) const {
+    if (jumper.from.kind != LandingKind::kSite) return false;
+    const Lattice* lattice = lattice_of(jumper.from.pin);
+    if (lattice == nullptr) return false;
+    if (jumper.to.kind == LandingKind::kSite) return lattice_of(jumper.to.pin) == lattice;
+    const bool reached = jumper.to.side == Side::kThrough || jumper.to.side == side_;
+    return reached && lattice->cell_at(jumper.to.at).has_value();
+  }
+
+  // Beneath first, inner before outer, short before long; names last, so that the order is always the same.
+  void order() {
+    std::stable_sort(plan_.rebuilds.begin(), plan_.rebuilds.end(), [&](const auto& a, const auto& b) {
+      return depth(a.rebuild.pin) > depth(b.rebuild.pin);
+    });
+    const auto key = [&](const PlannedWire& wire) {
+      const bool site = wire.jumper.from.kind == LandingKind::kSite;
+      return std::tuple(wire.under_part ? 0 : 1, site ? -depth(wire.jumper.from.pin) : 1,
+                        wire.jumper.straight);
+    };
+    std::stable_sort(plan_.wires.begin(), plan_.wires.end(),
+                     [&](const PlannedWire& a, const PlannedWire& b) { return key(a) < key(b); });
+    int number = 0;
+    for (PlannedRebuild& rebuild : plan_.rebuilds) rebuild.number = ++number;
+    for (PlannedWire& wire : plan_.wires) wire.number = ++number;
+  }
+
+  [[nodiscard]] Nm overall(Nm bare) const {
+    const physics::WireSize* size = physics::enamelled_wire(bare);
+    return size != nullptr ? size->overall_most : bare + bare / 5;
+  }
+
+  // The wires of one lifted array as the escape takes them.
+  std::vector<EscapeWire> escape_wires(Index part, const Lattice& lattice,
+                                       std::vector<std::size_t>& which) const {
+    std::vector<EscapeWire> wires;
+    for (std::size_t w = 0; w < plan_.wires.size(); ++w) {
+      const Jumper& jumper = plan_.wires[w].jumper;
+      if (jumper.from.kind != LandingKind::kSite || board_.pins[jumper.from.pin].part != part) continue;
+      const auto from = lattice.site(jumper.from.pin);
+      if (!from) continue;
+      EscapeWire wire;
+      wire.from = *from;
+      if (plan_.wires[w].under_part) {
+        wire.inside = true;
+        const auto site = jumper.to.kind == LandingKind::kSite ? lattice.site(jumper.to.pin) : std::nullopt;
+        if (site) {
+          wire.to = *site;
+        } else if (const auto cell = lattice.cell_at(jumper.to.at)) {
+          wire.to_cell = true;
+          wire.to = *cell;
+        }
+      }
+      which.push_back(w);
+      wires.push_back(wire);
+    }
+    return wires;
+  }
+
+  void escape_of(Index part, const Lattice& lattice) {
+    EscapeAnswer answer;
+    answer.part = part;
+    answer.grid = lattice.grid();
+    const std::vector<EscapeWire> wires = escape_wires(part, lattice, answer.wires);
+    answer.escape = find_escape(lattice.grid(), wires, overall(in_.wire));
+    answer.says = say_escape(lattice, answer.escape);
+    plan_.fits = plan_.fits && answer.escape.fits;
+    for (std::size_t k = 0; k < answer.wires.size(); ++k) {
+      PlannedWire& wire = plan_.wires[answer.wires[k]];
+      wire.route.push_back(wire.jumper.from.at);
+      for (const Cell cell : answer.escape.routes[k].cells) wire.route.push_back(lattice.middle_of(cell));
+      if (answer.escape.routes[k].cells.empty()) wire.clear_way = false;
+    }
+    plan_.escapes.push_back(std::move(answer));
+  }
+
+  std::string say_escape(const Lattice& lattice, const Escape& escape) const {
+    if (escape.asked == 0) return "no wire runs between the balls";
+    const EscapeGrid& grid = lattice.grid();
+    const std::string how =
+        fmt::format("wire {} mm overall, joints {} mm at {} mm", mm_text(overall(in_.wire), 3),
+                    mm_text(grid.joint), mm_text(std::min(grid.pitch_x, grid.pitch_y)));
+    if (escape.fits)
+      return fmt::format("{} of {} fit between the balls ({})", escape.found, escape.asked, how);
+    std::string where;
+    for (std::size_t i = 0; i < std::min<std::size_t>(escape.bottleneck.size(), 6); ++i) {
+      const auto& [a, b] = escape.bottleneck[i];
+      const int row = std::max(a.row, b.row) - 1;
+      const int column = std::max(a.column, b.column) - 1;
+      const bool sideways = a.row == b.row;
+      const GridPlace second = sideways ? GridPlace{row + 1, column} : GridPlace{row, column + 1};
+      where += fmt::format("{}{} and {}", where.empty() ? "" : "; ", lattice.name({row, column}),
+                           lattice.name(second));
+    }
+    return fmt::format("{} of {} fit ({}); the bottleneck lets {} through: between {}", escape.found,
+                       escape.asked, how, escape.bottleneck_room,
+                       where.empty() ? "the sites themselves" : where);
+  }
+
+  void finish(PlannedWire& wire) {
+    const Jumper& jumper = wire.jumper;
+    if (wire.route.empty()) wire.route.push_back(jumper.from.at);
+    if (!wire.under_part && !wire.other_side) {
+      const Point exit = wire.route.back();
+      const Ground& ground = ground_of(side_);
+      const std::vector<Point> way = ground.way(exit, jumper.to.at);
+      if (way.empty()) wire.clear_way = false;
+      wire.route.insert(wire.route.end(), way.empty() ? way.end() : way.begin() + 1, way.end());
+    }
+    if (!(wire.route.back() == jumper.to.at)) wire.route.push_back(jumper.to.at);
+    const Nm route =
+        line_length(wire.route) + (wire.other_side ? 2 * std::max<Nm>(board_.thickness, 1'600'000) : 0);
+    wire.length = route + std::max(in_.slack, static_cast<Nm>(static_cast<double>(route) * in_.slack_share));
+    wire.procedure = procedure_for(wire);
+    wire.chance = chance_of(wire);
+    wire.beware = neighbours_of(index_, jumper.from.at, side_, jumper.net, kNeighbourReach);
+    for (std::string& other :
+         neighbours_of(index_, jumper.to.at, jumper.to.side, jumper.net, kNeighbourReach)) {
+      if (std::find(wire.beware.begin(), wire.beware.end(), other) == wire.beware.end() &&
+          wire.beware.size() < 8)
+        wire.beware.push_back(std::move(other));
+    }
+    judge(wire);
+    wire.before = fmt::format("{} to {}: open", wire.from, wire.to);
+    wire.after = fmt::format("{} to {}: below {:.2f} ohm more than the leads", wire.from, wire.to,
+                             wire.judgement.ohm + 0.2);
+  }
+
+  const Ground& ground_of(Side side) {
+    auto found = grounds_.find(side);
+    if (found == grounds_.end()) found = grounds_.emplace(side, Ground(index_, side)).first;
+    return found->second;
+  }
+
+  static verdict::ChanceKind chance_of(const PlannedWire& wire) {
+    if (wire.under_part && wire.jumper.to.kind == LandingKind::kSite) return verdict::ChanceKind::kUnder;
+    switch (wire.jumper.to.kind) {
+      case LandingKind::kOpenVia:
+      case LandingKind::kTentedVia:
+        return verdict::ChanceKind::kVia;
+      default:
+        return verdict::ChanceKind::kNear;
+    }
+  }
+
+  void judge(PlannedWire& wire) {
+    const Index net = wire.jumper.net;
+    const physics::InterfaceChoice choice =
+        physics::default_interface(*in_.signals, net, board_.nets[net].name);
+    physics::WireCase c;
+    c.length = std::max<Nm>(wire.length, 1);
+    c.bare = in_.wire;
+    c.use = choice.use;
+    c.interface_id = choice.id;
+    c.mbps = in_.rate && !choice.id.empty() ? in_.rate(choice.id) : choice.mbps;
+    if (c.mbps <= 0) c.mbps = choice.mbps;
+    if (const auto lost = lost_track(*in_.copper, net, wire.jumper.from, wire.jumper.to)) {
+      wire.lost_track = lost->length;
+      c.lost_track = lost->length;
+      c.lost_medium = lost->inner ? physics::Medium::kStripline : physics::Medium::kMicrostrip;
+    }
+    if (choice.use == physics::LineUse::kSupply) c.rail_volt = physics::rail_volt(board_.nets[net].name);
+    if (const physics::InterfaceInfo* info = physics::find_interface(choice.id);
+        info != nullptr && !info->slow())
+      wire.interface = physics::grade_name(*info, c.mbps);
+    wire.fast = !wire.interface.empty() &&
+                (choice.use == physics::LineUse::kData || choice.use == physics::LineUse::kAddress);
+    wire.judgement = physics::judge_wire(c, in_.limits);
+    wire.word = wire.judgement.word;
+    cases_[wire.number] = c;
+  }
+
+  void judge_pairs() {
+    for (PlannedWire& wire : plan_.wires) {
+      if (!wire.fast) continue;
+      const Index other = other_leg(index_, wire.jumper.net);
+      if (other == kNone) continue;
+      wire.pair_with = board_.nets[other].name;
+      physics::PairCase pair;
+      pair.positive = cases_[wire.number];
+      for (const PlannedWire& leg : plan_.wires) {
+        if (leg.jumper.net == other) pair.negative = cases_[leg.number];
+      }
+      wire.pair = physics::judge_pair(pair, in_.limits);
+      const auto bad = [](physics::Word w) {
+        return w == physics::Word::kWillNotWork ? 2 : (w == physics::Word::kRisky ? 1 : 0);
+      };
+      if (bad(wire.pair->word) > bad(wire.word)) wire.word = wire.pair->word;
+    }
+  }
+
+  void compare_sizes() {
+    plan_.wire = fmt::format("{} mm", mm_text(in_.wire, in_.wire % 10'000 == 0 ? 2 : 3));
+    for (const physics::WireSize& size : physics::enamelled_wires()) {
+      WireSizeAnswer answer;
+      answer.wire = std::string(size.name);
+      answer.overall = size.overall_most;
+      answer.fits = true;
+      for (const auto& [part, lattice] : lattices_) {
+        std::vector<std::size_t> which;
+        const std::vector<EscapeWire> wires = escape_wires(part, lattice, which);
+        if (wires.empty()) continue;
+        const Escape escape = find_escape(lattice.grid(), wires, size.overall_most);
+        answer.found += escape.found;
+        answer.asked += escape.asked;
+        answer.fits = answer.fits && escape.fits;
+      }
+      plan_.sizes.push_back(std::move(answer));
+    }
+  }
+
+  const PlanInput& in_;
+  const BoardIndex& index_;
+  const Board& board_;
+  Side side_ = Side::kTop;
+  std::map<Index, Lattice> lattices_;
+  std::map<Side, Ground> grounds_;
+  std::map<int, physics::WireCase> cases_;
+  Plan plan_;
+};
+
+}  // namespace
+
+Plan make_plan(const PlanInput& input) {
+  return Planner(input).run();
+}
+
+verdict::Work work_of(const Plan& plan, const Assessment& assessment, int parts,
+                      const std::vector<char>& only_nets) {
+  const auto counts = [&](Index net) { return only_nets.empty() || (net != kNone && only_nets[net] != 0); };
+  verdict::Work work;
+  work.parts = parts;
+  const auto add = [&](verdict::ChanceKind kind, bool fast, bool will_not) {
+    for (verdict::WorkGroup& group : work.groups) {
+      if (group.kind == kind && group.fast == fast && group.will_not_work == will_not) {
+        ++group.count;
+        return;
+      }
+    }
+    work.groups.push_back({kind, 1, fast, will_not});
+  };
+  for (const NetMend& mend : assessment.mends) {
+    if (!counts(mend.net)) continue;
+    for (const Rebuild& rebuild : mend.rebuilds)
+      add(rebuild.only_bond ? verdict::ChanceKind::kRebond : verdict::ChanceKind::kRebuild, false, false);
+    work.cannot += static_cast<int>(mend.cannot.size());
+  }
+  for (const PlannedWire& wire : plan.wires) {
+    if (counts(wire.jumper.net)) add(wire.chance, wire.fast, wire.word == physics::Word::kWillNotWork);
+  }
+  return work;
+}
+
+}  // namespace landfall::rework

@@ -1,0 +1,105 @@
+#include <fmt/format.h>
+
+#include "netdb/store/bench.hpp"
+#include "netdb/store/inside.hpp"
+
+namespace landfall::store {
+namespace {
+
+Result<std::vector<Outcome>> outcomes_in(const Database& database, Statement& statement) {
+  std::vector<Outcome> outcomes;
+  while (statement.step()) {
+    Outcome outcome;
+    outcome.id = statement.integer(0);
+    outcome.job = statement.integer(1);
+    outcome.kind = statement.text(2);
+    outcome.site = statement.text(3);
+    outcome.place = {statement.integer(4), statement.integer(5)};
+    outcome.worked = statement.integer(6) != 0;
+    outcome.note = statement.text(7);
+    outcome.at = statement.text(8);
+    outcomes.push_back(std::move(outcome));
+  }
+  if (!statement.ok()) return database.error();
+  return outcomes;
+}
+
+// kNotFound when there is none; the job's time of the last change is set.
+Status touch_job(const Database& database, std::int64_t job, const std::string& now) {
+  Statement statement(database, "UPDATE job SET kept = ? WHERE id = ?");
+  if (!statement.bind(1, std::string_view(now)).bind(2, job).run()) return database.error();
+  if (sqlite3_changes(database.handle()) == 0)
+    return Error{ErrorCode::kNotFound, fmt::format("there is no job {}", job)};
+  return done();
+}
+
+}  // namespace
+
+Result<std::int64_t> Bench::add_fact(std::int64_t job, const Fact& fact, const std::string& now) {
+  const Database& database = inside_->database;
+  Transaction transaction(database);
+  if (!transaction.begun()) return database.error();
+  if (auto touched = touch_job(database, job, now); !touched.ok()) return touched.error();
+  Statement statement(
+      database, "INSERT INTO fact (job, kind, a, b, name, x, y, reach, created) VALUES (?,?,?,?,?,?,?,?,?)");
+  statement.bind(1, job).bind(2, static_cast<std::int64_t>(fact.kind));
+  statement.bind(3, std::string_view(fact.a)).bind(4, std::string_view(fact.b));
+  statement.bind(5, std::string_view(fact.name)).bind(6, fact.place.x).bind(7, fact.place.y);
+  if (!statement.bind(8, fact.reach).bind(9, std::string_view(now)).run()) return database.error();
+  const std::int64_t id = sqlite3_last_insert_rowid(database.handle());
+  if (auto committed = transaction.commit(); !committed.ok()) return committed.error();
+  return id;
+}
+
+Status Bench::withdraw_fact(std::int64_t job, std::int64_t fact, const std::string& now) {
+  const Database& database = inside_->database;
+  Transaction transaction(database);
+  if (!transaction.begun()) return database.error();
+  if (auto touched = touch_job(database, job, now); !touched.ok()) return touched.error();
+  Statement statement(database,
+                      "UPDATE fact SET withdrawn = ? WHERE id = ? AND job = ? AND withdrawn IS NULL");
+  if (!statement.bind(1, std::string_view(now)).bind(2, fact).bind(3, job).run()) return database.error();
+  if (sqlite3_changes(database.handle()) == 0)
+    return Error{ErrorCode::kNotFound, fmt::format("job {} has no fact {} that stands", job, fact)};
+  return transaction.commit();
+}
+
+Result<std::int64_t> Bench::add_outcome(const Outcome& outcome) {
+  const Database& database = inside_->database;
+  Transaction transaction(database);
+  if (!transaction.begun()) return database.error();
+  if (auto touched = touch_job(database, outcome.job, outcome.at); !touched.ok()) return touched.error();
+  Statement old(database, "DELETE FROM outcome WHERE job = ? AND kind = ? AND site = ? AND x = ? AND y = ?");
+  old.bind(1, outcome.job).bind(2, std::string_view(outcome.kind)).bind(3, std::string_view(outcome.site));
+  if (!old.bind(4, outcome.place.x).bind(5, outcome.place.y).run()) return database.error();
+  Statement statement(
+      database, "INSERT INTO outcome (job, kind, site, x, y, worked, note, at) VALUES (?,?,?,?,?,?,?,?)");
+  statement.bind(1, outcome.job)
+      .bind(2, std::string_view(outcome.kind))
+      .bind(3, std::string_view(outcome.site));
+  statement.bind(4, outcome.place.x).bind(5, outcome.place.y);
+  statement.bind(6, static_cast<std::int64_t>(outcome.worked ? 1 : 0));
+  if (!statement.bind(7, std::string_view(outcome.note)).bind(8, std::string_view(outcome.at)).run())
+    return database.error();
+  const std::int64_t id = sqlite3_last_insert_rowid(database.handle());
+  if (auto committed = transaction.commit(); !committed.ok()) return committed.error();
+  return id;
+}
+
+namespace {
+constexpr const char* kOutcomeColumns = "SELECT id, job, kind, site, x, y, worked, note, at FROM outcome";
+}  // namespace
+
+Result<std::vector<Outcome>> Bench::outcomes(std::int64_t job) {
+  Statement statement(inside_->database,
+                      fmt::format("{} WHERE job = ? ORDER BY id", kOutcomeColumns).c_str());
+  statement.bind(1, job);
+  return outcomes_in(inside_->database, statement);
+}
+
+Result<std::vector<Outcome>> Bench::all_outcomes() {
+  Statement statement(inside_->database, fmt::format("{} ORDER BY id", kOutcomeColumns).c_str());
+  return outcomes_in(inside_->database, statement);
+}
+
+}  // namespace landfall::store

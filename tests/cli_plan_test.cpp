@@ -1,0 +1,125 @@
+// Plan, verdict, facts, outcomes, taps, check and suspects from the command line.
+#include <doctest/doctest.h>
+
+#include "tests/support/program.hpp"
+
+using Bench = landfall::testing::ProgramBench;
+
+namespace {
+
+// A job with a few torn lands of the sample board's processor.
+void begin(const Bench& bench, const char* safety = "no") {
+  bench.import_sample();
+  REQUIRE(bench(std::string("job new skua4 U1 --title plotter --safety-critical ") + safety).code == 0);
+  REQUIRE(bench("mark 1 AB3=torn AA3=barrel Y2=torn").code == 0);
+}
+
+}  // namespace
+
+TEST_CASE("a finished board says nothing against itself") {
+  const Bench bench;
+  bench.import_sample();
+  const auto check = bench.json("check skua4");
+  CHECK(check["splits"].empty());
+  CHECK(check["touches"].empty());
+  CHECK(check["unknown"].empty());
+  CHECK(check["nets"].get<int>() > 100);
+}
+
+TEST_CASE("plan and assess count the same wires, each with a way, a word and a reading") {
+  const Bench bench;
+  begin(bench);
+  const auto assess = bench.json("assess 1");
+  const auto plan = bench.json("plan 1");
+  CHECK(plan["jumpers"].size() == assess["jumpers"]["count"].get<std::size_t>());
+  CHECK(plan["rebuilds"].size() == assess["jumpers"]["rebuilds"].get<std::size_t>());
+  REQUIRE_FALSE(plan["jumpers"].empty());
+  for (const auto& wire : plan["jumpers"]) {
+    CHECK(wire["length_mm"].get<double>() > 0);
+    CHECK(wire["ohm"].get<double>() > 0);
+    CHECK(wire["route"].size() >= 2);
+    CHECK_FALSE(wire["word"].get<std::string>().empty());
+    CHECK_FALSE(wire["after"].get<std::string>().empty());
+  }
+  CHECK(plan["escape"]["fits"].is_boolean());
+  CHECK(bench("plan 1").out.find("melts again") != std::string::npos);
+}
+
+TEST_CASE("a thicker wire is another plan; a wrong setting is refused in words") {
+  const Bench bench;
+  begin(bench);
+  CHECK(bench("settings wire.bare 0.05").code == 0);
+  CHECK(bench.json("plan 1")["wire"] == "0.05 mm");
+  const auto refused = bench("verdict 1 --set price.repair=cheap");
+  CHECK(refused.code == 2);
+  CHECK(bench("verdict 1 --set no.such=3").code == 2);
+}
+
+TEST_CASE("the verdict shows every option, and what is tried is kept nowhere") {
+  const Bench bench;
+  begin(bench);
+  const auto verdict = bench.json("verdict 1");
+  CHECK(verdict["options"].size() == 5);
+  double sum = 0;
+  for (const auto& term : verdict["options"][0]["terms"]) sum += term["money"].get<double>();
+  CHECK(sum == doctest::Approx(verdict["options"][0]["margin"].get<double>()));
+  const auto dear = bench.json("verdict 1 --set price.repair=5000");
+  CHECK(dear["best"] == "repair");
+  CHECK(dear["options"][0]["margin"].get<double>() > verdict["options"][0]["margin"].get<double>());
+  CHECK(bench.json("verdict 1")["options"][0]["margin"] == verdict["options"][0]["margin"]);
+}
+
+TEST_CASE("outcomes move the chance, and the plan goes around a wire that failed") {
+  const Bench bench;
+  begin(bench);
+  const auto before = bench.json("plan 1");
+  const auto& wire = before["jumpers"].back();
+  const std::string number = std::to_string(wire["number"].get<int>());
+  const double chance = bench.json("verdict 1")["options"][0]["chance"]["mean"].get<double>();
+  CHECK(bench("outcome 1 " + number + " failed --note 'lifted off'").code == 0);
+  CHECK(bench.json("outcome 1")["outcomes"].size() == 1);
+  const auto after = bench.json("plan 1");
+  for (const auto& now : after["jumpers"]) {
+    const bool same = now["from"] == wire["from"] && now["landing"]["x_mm"] == wire["landing"]["x_mm"] &&
+                      now["landing"]["y_mm"] == wire["landing"]["y_mm"];
+    CHECK_FALSE(same);
+  }
+  CHECK(bench.json("verdict 1")["options"][0]["chance"]["mean"].get<double>() != doctest::Approx(chance));
+  CHECK(bench("outcome 1 99 worked").code == 1);
+}
+
+TEST_CASE("a fact changes the answer until it is withdrawn") {
+  const Bench bench;
+  begin(bench);
+  const auto before = bench.json("assess 1")["jumpers"];
+  CHECK(bench("fact 1 open U1.Y3").code == 0);
+  const auto with = bench.json("assess 1")["jumpers"];
+  CHECK(with["count"].get<int>() == before["count"].get<int>() + 1);
+  const auto facts = bench.json("fact 1 list")["facts"];
+  REQUIRE(facts.size() == 1);
+  CHECK(bench("fact 1 withdraw " + std::to_string(facts[0]["number"].get<int>())).code == 0);
+  CHECK(bench.json("assess 1")["jumpers"] == before);
+  CHECK(bench("fact 1 open U1.ZZ99").code == 1);
+  CHECK(bench("fact 1 toward U1.Y2 up").code == 2);
+  CHECK(bench("fact 1 withdraw 77").code == 1);
+}
+
+TEST_CASE("a safety-critical board gets the referral instead of plan and verdict") {
+  const Bench bench;
+  begin(bench, "yes");
+  for (const char* command : {"plan 1", "verdict 1"}) {
+    const auto ran = bench(command);
+    CHECK(ran.code == 1);
+    CHECK(ran.out.find("authorised repair") != std::string::npos);
+  }
+}
+
+TEST_CASE("a bus is tapped, and dark lines are laid at a place") {
+  const Bench bench;
+  bench.import_sample();
+  const auto tap = bench.json("tap skua4 RAM1_A2 RAM1_A11");
+  CHECK(tap["points"].size() == 2);
+  const auto suspects = bench.json("suspect skua4 RAM1_A2 RAM1_A11 RAM1_A13 RAM1_A8");
+  REQUIRE_FALSE(suspects["suspects"].empty());
+  CHECK(suspects["suspects"][0]["dark"].size() >= 3);
+}

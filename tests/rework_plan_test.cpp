@@ -1,0 +1,178 @@
+// The plan on a small drawn board: order, ways, readings, and what the verdict counts.
+#include <doctest/doctest.h>
+
+#include "netdb/packages/packages.hpp"
+#include "netdb/rework/mend/tap.hpp"
+#include "netdb/rework/plan/ground.hpp"
+#include "netdb/rework/plan/lattice.hpp"
+#include "netdb/rework/plan/lost_track.hpp"
+#include "netdb/rework/plan/plan.hpp"
+#include "netdb/rework/plan/words.hpp"
+#include "netdb/signals/signals.hpp"
+#include "tests/support/made_board.hpp"
+
+using namespace landfall;
+using testing::MadeBoard;
+using testing::mm;
+
+namespace {
+
+struct Job1 {
+  BoardIndex index;
+  Signals signals;
+  rework::Copper copper;
+  rework::Assessment assessment;
+  rework::Plan plan;
+
+  Job1(const Board& board, const std::vector<Mark>& marks)
+      : index(board), signals(signals::analyse(index, {})), copper(board) {
+    Job job;
+    job.lifted = {"U1"};
+    job.marks = marks;
+    assessment = rework::assess(index, signals, copper, job, {});
+    rework::PlanInput input;
+    input.index = &index;
+    input.signals = &signals;
+    input.copper = &copper;
+    input.assessment = &assessment;
+    input.packages = {packages::package_of(index, 0)};
+    plan = rework::make_plan(input);
+  }
+};
+
+// B2, an inner ball, goes by a via beside it to R1; A1 on the top to R2, around U2 that lies in the way.
+MadeBoard two_lines() {
+  MadeBoard made;
+  const Index inner = made.net("RESET_N");
+  const Index outer = made.net("ENABLE");
+  made.ball("B2", inner);
+  made.track(inner, 0.8, -0.8, 1.2, -1.2);
+  made.via(inner, 1.2, -1.2);
+  made.track(inner, 1.2, -1.2, 12, -1.2, 1);
+  made.via(inner, 12, -1.2);
+  const Index r1 = made.part("R1", 2, 14, -1.2);
+  made.track(inner, 12, -1.2, 14, -1.2);
+  made.pin(r1, 1, inner);
+  made.ball("A1", outer);
+  const Index r2 = made.part("R2", 2, -12, 0);
+  made.pin(r2, 2, outer);
+  made.track(outer, 0, 0, -11, 0);
+  return made;
+}
+
+}  // namespace
+
+TEST_CASE("what lies beneath comes first, inner before outer, and the near via needs no way out") {
+  const MadeBoard made = two_lines();
+  const Job1 job(made.board, {{"U1", "A1", MarkKind::kTorn, ""}, {"U1", "B2", MarkKind::kTorn, ""}});
+  REQUIRE(job.plan.wires.size() == 2);
+  CHECK(job.plan.wires[0].from == "U1.B2");
+  CHECK(job.plan.wires[0].under_part);
+  CHECK(job.plan.wires[0].number == 1);
+  CHECK(job.plan.wires[1].from == "U1.A1");
+  CHECK_FALSE(job.plan.wires[1].under_part);
+  CHECK(job.plan.fits);
+  for (const auto& wire : job.plan.wires) {
+    CHECK(wire.route.front() == wire.jumper.from.at);
+    CHECK(wire.route.back() == wire.jumper.to.at);
+    CHECK(wire.length >= rework::line_length(wire.route));
+    CHECK(wire.length >= wire.jumper.straight);
+    CHECK(wire.procedure.number == "6.2.1");
+    CHECK_FALSE(wire.before.empty());
+    CHECK_FALSE(wire.after.empty());
+  }
+  const rework::verdict::Work work = rework::work_of(job.plan, job.assessment, 1);
+  int wires = 0;
+  for (const auto& group : work.groups) wires += group.count;
+  CHECK(wires == 2);
+  CHECK(work.cannot == 0);
+}
+
+TEST_CASE("the copper that a wire replaces is measured along the unmarked net") {
+  const MadeBoard made = two_lines();
+  const Job1 job(made.board, {{"U1", "A1", MarkKind::kTorn, ""}});
+  REQUIRE(job.plan.wires.size() == 1);
+  REQUIRE(job.plan.wires[0].lost_track);
+  CHECK(*job.plan.wires[0].lost_track == mm(11));  // the track of 11 mm from A1 to R2.2
+  CHECK_FALSE(job.plan.wires[0].judgement.bound);
+}
+
+TEST_CASE("a way goes around parts and keeps off their bodies") {
+  MadeBoard made;
+  made.part("U2", 6, -2, 5);  // a wall from -2.25 to 3.25 at y = 5
+  const BoardIndex index(made.board);
+  const rework::Ground ground(index, Side::kTop);
+  const auto way = ground.way({mm(0.5), mm(3)}, {mm(0.5), mm(8)});
+  REQUIRE(way.size() > 2);
+  CHECK(way.front() == Point{mm(0.5), mm(3)});
+  CHECK(way.back() == Point{mm(0.5), mm(8)});
+  CHECK(rework::line_length(way) > mm(5));
+  CHECK(rework::line_length(way) < mm(14));
+  for (std::size_t i = 1; i < way.size(); ++i) {
+    for (int s = 0; s <= 20; ++s) {
+      const Point p{way[i - 1].x + (way[i].x - way[i - 1].x) * s / 20,
+                    way[i - 1].y + (way[i].y - way[i - 1].y) * s / 20};
+      const bool in_body = p.x > mm(-2) && p.x < mm(3) && p.y > mm(4.8) && p.y < mm(5.2);
+      CHECK_FALSE(in_body);
+    }
+  }
+}
+
+TEST_CASE("the lattice puts sites where their lands are, and cells between them") {
+  const MadeBoard made;
+  const BoardIndex index(made.board);
+  const auto lattice = rework::Lattice::of(index, packages::package_of(index, 0), 50'000);
+  REQUIRE(lattice);
+  for (const Pin& pin : made.board.pins) {
+    const Index p = index.pin(0, pin.number);
+    const auto site = lattice->site(p);
+    REQUIRE(site);
+    CHECK(distance(lattice->place(site->row, site->column),
+                   made.board.lands[index.lands_of_pin(p).front()].at) <= 2);
+    CHECK(lattice->name(*site) == pin.number);
+  }
+  CHECK(lattice->cell_at({mm(0.4), mm(-0.4)}) == rework::Cell{1, 1});
+  CHECK_FALSE(lattice->cell_at({mm(-0.4), mm(-0.4)}));
+}
+
+TEST_CASE("the other leg of a pair is found by the usual endings") {
+  MadeBoard made;
+  const Index p = made.net("USB_P");
+  const Index n = made.net("USB_N");
+  const Index plus = made.net("CK+");
+  const Index minus = made.net("CK-");
+  const Index lone = made.net("STOP");
+  const BoardIndex index(made.board);
+  CHECK(rework::other_leg(index, p) == n);
+  CHECK(rework::other_leg(index, n) == p);
+  CHECK(rework::other_leg(index, plus) == minus);
+  CHECK(rework::other_leg(index, lone) == kNone);
+}
+
+TEST_CASE("a bus is tapped where its nets lie close together") {
+  MadeBoard made;
+  const Index tx = made.net("TX");
+  const Index rx = made.net("RX");
+  made.ball("A1", tx);
+  made.ball("A2", rx);
+  const Index tp1 = made.part("TP1", 1, 20, 0);
+  const Index r1 = made.part("R1", 2, -10, 0);
+  const Index r2 = made.part("R2", 2, -10, 2);
+  made.pin(tp1, 1, tx);
+  made.pin(r1, 1, tx);
+  made.pin(r2, 1, rx);
+  made.track(tx, 0, 0, -10, 0);
+  made.track(tx, 0, 0, 20, 0);
+  made.track(rx, 0.8, 0, 0.8, 2);
+  made.track(rx, 0.8, 2, -10, 2);
+  const BoardIndex index(made.board);
+  const rework::Copper copper(made.board);
+  rework::LandingRules rules;
+  rules.marked.assign(made.board.pins.size(), 0);
+  const rework::Tap tap = rework::tap(index, copper, {tx, rx}, rules);
+  REQUIRE(tap.points.size() == 2);
+  // R1.1 and R2.1 are 2 mm apart; the test point is the better landing, but 30 mm away.
+  CHECK(index.pin_text(tap.points[0].landing.pin) == "R1.1");
+  CHECK(index.pin_text(tap.points[1].landing.pin) == "R2.1");
+  CHECK(tap.spread == mm(2));
+}

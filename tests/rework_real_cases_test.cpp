@@ -1,0 +1,138 @@
+// Marks on real boards, each case worked out by hand from the file's own pads, tracks and vias before the
+// program was asked. Places are the file's, in mm, y downwards.
+#include <doctest/doctest.h>
+
+#include "netdb/rework/assess.hpp"
+#include "netdb/signals/signals.hpp"
+#include "tests/support/files.hpp"
+#include "tests/support/made_board.hpp"
+
+using namespace landfall;
+using testing::mm;
+
+namespace {
+
+struct Bench {
+  Board board;
+  std::string part;
+  BoardIndex index;
+  Signals signals;
+  rework::Copper copper;
+
+  Bench(const char* file, const char* lifted)
+      : board(
+            testing::open_design(testing::shared_file(std::string("boards/kicad_pcb/") + file + ".kicad_pcb"))
+                .board),
+        part(lifted),
+        index(board),
+        signals(signals::analyse(index, {})),
+        copper(board) {}
+
+  rework::Assessment mark(const std::vector<std::pair<const char*, MarkKind>>& marks,
+                          const rework::MendRules& rules = {}) const {
+    Job job;
+    job.lifted = {part};
+    for (const auto& [ball, kind] : marks) job.marks.push_back({part, ball, kind, ""});
+    return rework::assess(index, signals, copper, job, {}, rules);
+  }
+
+  // One wire and nothing else, from the ball to the pin.
+  void one_wire(const char* ball, MarkKind kind, const char* to) const {
+    const auto a = mark({{ball, kind}});
+    CAPTURE(ball);
+    CHECK(a.wires == 1);
+    CHECK(a.rebuilds == 0);
+    CHECK(a.cannot == 0);
+    CHECK_FALSE(a.bound);
+    REQUIRE(a.mends.size() == 1);
+    REQUIRE(a.mends[0].jumpers.size() == 1);
+    REQUIRE(a.mends[0].jumpers[0].to.pin != kNone);
+    CHECK(index.pin_text(a.mends[0].jumpers[0].to.pin) == to);
+  }
+
+  void one_wire_to(const char* ball, MarkKind kind, double x, double y) const {
+    const auto a = mark({{ball, kind}});
+    CAPTURE(ball);
+    CHECK(a.wires == 1);
+    CHECK(a.rebuilds == 0);
+    REQUIRE(a.mends.size() == 1);
+    REQUIRE(a.mends[0].jumpers.size() == 1);
+    CHECK(distance(a.mends[0].jumpers[0].to.at, {mm(x), mm(-y)}) <= 2);
+  }
+
+  void one_rebuild(const char* ball) const {
+    const auto a = mark({{ball, MarkKind::kMissing}});
+    CAPTURE(ball);
+    CHECK(a.wires == 0);
+    CHECK(a.rebuilds == 1);
+  }
+};
+
+}  // namespace
+
+TEST_CASE("six cases on iCE40HX8K-EVB, U4 of 256 balls") {
+  if (!testing::have_shared()) return;
+  const Bench board("iCE40HX8K-EVB_Rev_B1", "U4");
+  // TxD runs on the front from T16 to PGM1.4 without a via or branch: torn, all of it goes up to PGM1's land.
+  board.one_wire("T16", MarkKind::kTorn, "PGM1.4");
+  board.one_rebuild("T16");
+  // RxD: L11's trace of 0.57 mm ends at the via at 140.9, 93.6; from there on an inner layer to PGM1.3.
+  board.one_wire_to("L11", MarkKind::kTorn, 140.9, 93.6);
+  board.one_wire("L11", MarkKind::kBarrel, "PGM1.3");
+  // SS_B: one chain on the front from R12 to a knot at 117.3, 92.7; beyond it PGM1.10 (21.6 mm off) and R9.1
+  // (17.3).
+  board.one_wire("R12", MarkKind::kTorn, "R9.1");
+  // SCK: one chain from R11 to R20.1 at 128.397, 88.646; beyond it U1.6 and PGM1.9.
+  board.one_wire("R11", MarkKind::kTorn, "R20.1");
+}
+
+TEST_CASE("six cases on lpddr4-testbed, U1 of 200 balls") {
+  if (!testing::have_shared()) return;
+  const Bench board("lpddr4-testbed_2022-12-29", "U1");
+  // A5 goes straight to its series resistor R6.1, 2.1 mm off, no via.
+  board.one_wire("A5", MarkKind::kTorn, "R6.1");
+  board.one_rebuild("A5");
+  // DQ00_A: a via at 153.375, 92.6 beside B2; a second one at 153.925, 96.825; the edge connector's J1.203 2
+  // mm on.
+  board.one_wire_to("B2", MarkKind::kTorn, 153.375, 92.6);
+  board.one_wire("B2", MarkKind::kBarrel, "J1.203");
+  // G2: its via at 153.375, 88.7 pulled; far off a via at 157.305, 88.55 and R1.2 0.6 mm behind it.
+  board.one_wire("G2", MarkKind::kBarrel, "R1.2");
+  // A1 is unconnected.
+  const auto spare = board.mark({{"A1", MarkKind::kTorn}});
+  CHECK(spare.none == 1);
+  CHECK(spare.wires == 0);
+}
+
+TEST_CASE("four cases on A64-OLinuXino, U1 of 396 balls") {
+  if (!testing::have_shared()) return;
+  const Bench board("A64-OLinuXino_Rev_A", "U1");
+  // F12 and G13 are one net; each has a via of its own (141.375, 72.475 and 142.025, 71.825), joined on In3
+  // and led to a via at 136.652, 69.342; C54 and C56 lie on the back.
+  board.one_wire_to("F12", MarkKind::kTorn, 141.375, 72.475);
+  const auto both = board.mark({{"F12", MarkKind::kBarrel}, {"G13", MarkKind::kBarrel}});
+  CHECK(both.wires == 2);
+  CHECK(both.rebuilds == 0);
+  REQUIRE(both.mends.size() == 1);
+  std::size_t from_site_to_site = 0;
+  std::size_t to_the_far_via = 0;
+  for (const auto& wire : both.mends[0].jumpers) {
+    from_site_to_site += wire.to.kind == rework::LandingKind::kSite ? 1 : 0;
+    to_the_far_via += distance(wire.to.at, {mm(136.652), mm(-69.342)}) <= 2 ? 1 : 0;
+  }
+  CHECK(from_site_to_site == 1);
+  CHECK(to_the_far_via == 1);
+  // C11's only via is pulled, and C51 and C53 lie on the back: no landing on the front, C51.1 once both sides
+  // count.
+  const auto front = board.mark({{"C11", MarkKind::kBarrel}});
+  CHECK(front.wires == 0);
+  CHECK(front.cannot == 1);
+  rework::MendRules rules;
+  rules.both_sides = true;
+  const auto either = board.mark({{"C11", MarkKind::kBarrel}}, rules);
+  CHECK(either.wires == 1);
+  REQUIRE(either.mends.size() == 1);
+  REQUIRE(either.mends[0].jumpers.size() == 1);
+  REQUIRE(either.mends[0].jumpers[0].to.pin != kNone);
+  CHECK(board.index.pin_text(either.mends[0].jumpers[0].to.pin) == "C51.1");
+}

@@ -1,0 +1,177 @@
+#include "viewer/app/facts.hpp"
+
+#include <algorithm>
+#include <array>
+
+#include <fmt/format.h>
+
+namespace landfall::app {
+namespace {
+
+constexpr std::array<std::string_view, 8> kWays{"n", "ne", "e", "se", "s", "sw", "w", "nw"};
+
+std::optional<Point> read_place(std::string_view text) {
+  const auto comma = text.find(',');
+  if (comma == std::string_view::npos) return std::nullopt;
+  const auto x = parse_mm(text.substr(0, comma));
+  const auto y = parse_mm(text.substr(comma + 1));
+  if (!x || !y) return std::nullopt;
+  return Point{*x, *y};
+}
+
+Error usage(const std::string& what) {
+  return {ErrorCode::kUsage, what};
+}
+
+Result<std::string> pin_text(const OpenBoard& board, const std::string& text) {
+  const auto pin = find_pin(board, text);
+  if (!pin.ok()) return pin.error();
+  return board.index().pin_text(*pin);
+}
+
+Result<Fact> place_fact(const OpenBoard& board, const std::vector<std::string>& words) {
+  Fact fact;
+  const bool ban = words[0] == "ban";
+  if (words.size() < (ban ? 2U : 4U)) return usage("write: ban X,Y [MM], or point NAME X,Y PART.PIN");
+  const auto place = read_place(words[ban ? 1 : 2]);
+  if (!place)
+    return usage(fmt::format("{}: a place is written X,Y in mm, such as 31.2,-14.05", words[ban ? 1 : 2]));
+  fact.place = *place;
+  if (ban) {
+    fact.kind = FactKind::kBanned;
+    const auto reach = words.size() > 2 ? parse_mm(words[2]) : parse_mm("0.3");
+    if (!reach || *reach <= 0) return usage(fmt::format("{}: how far in mm", words[2]));
+    fact.reach = *reach;
+    return fact;
+  }
+  fact.kind = FactKind::kAdded;
+  fact.name = words[1];
+  auto pin = pin_text(board, words[3]);
+  if (!pin.ok()) return pin.error();
+  fact.a = std::move(pin).value();
+  return fact;
+}
+
+}  // namespace
+
+Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& words) {
+  if (words.empty()) return usage("say what is so: joined, open, named, via-good, toward, ban, point");
+  if (words[0] == "ban" || words[0] == "point") return place_fact(board, words);
+  if (words.size() < 2) return usage(fmt::format("{}: which pin? PART.PIN", words[0]));
+  Fact fact;
+  auto a = pin_text(board, words[1]);
+  if (!a.ok()) return a.error();
+  fact.a = std::move(a).value();
+  const bool more = words.size() > 2;
+  if (words[0] == "joined" || words[0] == "open") {
+    fact.kind = words[0] == "joined" ? FactKind::kJoined : FactKind::kOpen;
+    if (words[0] == "joined" && !more) return usage("joined needs two pins: PART.PIN PART.PIN");
+    if (!more) return fact;
+    auto b = pin_text(board, words[2]);
+    if (!b.ok()) return b.error();
+    fact.b = std::move(b).value();
+    return fact;
+  }
+  if (words[0] == "via-good") {
+    fact.kind = FactKind::kViaGood;
+    return fact;
+  }
+  if (!more) return usage(fmt::format("{} {}: one word more is needed", words[0], words[1]));
+  fact.name = words[2];
+  if (words[0] == "named") {
+    fact.kind = FactKind::kNamed;
+    return fact;
+  }
+  if (words[0] == "toward") {
+    fact.kind = FactKind::kToward;
+    fact.name = lower(words[2]);
+    if (std::find(kWays.begin(), kWays.end(), fact.name) == kWays.end())
+      return usage(fmt::format("{}: the way is n, ne, e, se, s, sw, w or nw, seen from the top", words[2]));
+    return fact;
+  }
+  return usage(fmt::format("{} is no fact: joined, open, named, via-good, toward, ban, point", words[0]));
+}
+
+std::string fact_text(const Fact& fact) {
+  const std::string place = fmt::format("{}, {}", mm_text(fact.place.x), mm_text(fact.place.y));
+  switch (fact.kind) {
+    case FactKind::kJoined:
+      return fmt::format("{} beeps to {}", fact.a, fact.b);
+    case FactKind::kOpen:
+      return fact.b.empty() ? fmt::format("{} is open to all of its net", fact.a)
+                            : fmt::format("{} is open to {}", fact.a, fact.b);
+    case FactKind::kNamed:
+      return fmt::format("{} is {}", fact.a, fact.name);
+    case FactKind::kViaGood:
+      return fmt::format("the via at {} is good", fact.a);
+    case FactKind::kToward:
+      return fmt::format("only the trace from {} toward {} is torn", fact.a, fact.name);
+    case FactKind::kBanned:
+      return fmt::format("no landing within {} mm of {}", mm_text(fact.reach), place);
+    case FactKind::kAdded:
+      return fmt::format("{} at {} reaches {}'s net", fact.name, place, fact.a);
+  }
+  return "";
+}
+
+void lay_facts_over_marks(Job& job) {
+  for (const Fact& fact : job.facts) {
+    if (fact.kind != FactKind::kViaGood && fact.kind != FactKind::kToward) continue;
+    for (Mark& mark : job.marks) {
+      if (mark.part + "." + mark.ball != fact.a) continue;
+      if (fact.kind == FactKind::kViaGood) {
+        mark.via_good = true;
+      } else {
+        mark.only_toward = fact.name;
+      }
+    }
+  }
+}
+
+std::shared_ptr<const OpenBoard> board_as_told(store::Bench& bench, std::shared_ptr<const OpenBoard> board,
+                                               const Job& job) {
+  const bool names = std::any_of(job.facts.begin(), job.facts.end(),
+                                 [](const Fact& fact) { return fact.kind == FactKind::kNamed; });
+  if (!names) return board;
+  Board told = board->board();
+  for (const Fact& fact : job.facts) {
+    if (fact.kind != FactKind::kNamed) continue;
+    const auto pin = find_pin(*board, fact.a);
+    if (!pin.ok()) continue;
+    const auto known = std::find_if(told.nets.begin(), told.nets.end(),
+                                    [&](const Net& net) { return net.name == fact.name; });
+    const auto net = static_cast<Index>(known - told.nets.begin());
+    if (known == told.nets.end()) told.nets.push_back({fact.name, false, {}});
+    told.pins[*pin].net = net;
+    for (Land& land : told.lands) {
+      if (land.pin == *pin) land.net = net;
+    }
+  }
+  auto rules = bench.rules(board->info().id);
+  return std::make_shared<OpenBoard>(board->info(), std::move(told),
+                                     rules.ok() ? std::move(rules).value() : std::vector<NameRule>{});
+}
+
+Status add_job_rules(store::Bench& bench, const OpenBoard& board, const Job& job, rework::MendRules& rules) {
+  for (const Fact& fact : job.facts) {
+    if (fact.kind == FactKind::kBanned) rules.bans.push_back({fact.place, fact.reach});
+    if (fact.kind != FactKind::kAdded) continue;
+    const auto pin = find_pin(board, fact.a);
+    if (!pin.ok()) continue;
+    rework::Landing landing;
+    landing.kind = rework::LandingKind::kAdded;
+    landing.at = fact.place;
+    landing.side = Side::kThrough;
+    landing.pin = *pin;
+    rules.added.push_back(landing);
+  }
+  const auto outcomes = bench.outcomes(job.id);
+  if (!outcomes.ok()) return outcomes.error();
+  for (const Outcome& outcome : *outcomes) {
+    if (!outcome.worked && !outcome.site.empty() && !(outcome.place == Point{}))
+      rules.bans.push_back({outcome.place});
+  }
+  return std::monostate{};
+}
+
+}  // namespace landfall::app

@@ -1,0 +1,31 @@
+// What the technician measured or said, laid over files and marks. DESIGN.md section 5, "Facts".
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "viewer/app/desk.hpp"
+
+namespace landfall::app {
+
+// A fact out of the words that people type, checked against the board:
+//   joined PART.PIN PART.PIN | open PART.PIN [PART.PIN] | named PART.PIN NET | via-good PART.BALL |
+//   toward PART.BALL n|ne|e|se|s|sw|w|nw | ban X,Y [MM] | point NAME X,Y PART.PIN
+// kUsage, or kNotFound for a pin that the board has not.
+Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& words);
+
+// "U1.A1 beeps to R5.2".
+std::string fact_text(const Fact& fact);
+
+// The job's marks with what is said of their vias and traces.
+void lay_facts_over_marks(Job& job);
+
+// The board with the nets that the facts name; the same board when they name none.
+std::shared_ptr<const OpenBoard> board_as_told(store::Bench& bench, std::shared_ptr<const OpenBoard> board,
+                                               const Job& job);
+
+// Bans and added landings of the job's facts, and a ban where a wire failed.
+Status add_job_rules(store::Bench& bench, const OpenBoard& board, const Job& job, rework::MendRules& rules);
+
+}  // namespace landfall::app

@@ -1,0 +1,165 @@
+// A job's plan and verdict: the shop's settings laid over the pure functions of netdb/rework.
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include <fmt/format.h>
+
+#include "netdb/packages/packages.hpp"
+#include "viewer/app/desk.hpp"
+
+namespace landfall::app {
+namespace {
+
+using rework::verdict::VerdictCase;
+
+// The shop's figures, with what is tried over them; the first error stands.
+class Figures {
+ public:
+  Figures(store::Bench& bench, const Overlay& what_if) : bench_(bench), what_if_(what_if) {}
+
+  double value(const SettingInfo& info) {
+    if (const auto found = what_if_.find(std::string(info.name)); found != what_if_.end())
+      return found->second;
+    const auto own = setting(bench_, info);
+    if (own.ok()) return *own;
+    if (!error_) error_ = own.error();
+    return info.standard;
+  }
+  double value(std::string_view name) {
+    const SettingInfo* info = find_setting(name);
+    return info == nullptr ? 0 : value(*info);
+  }
+  [[nodiscard]] const std::optional<Error>& error() const { return error_; }
+
+ private:
+  store::Bench& bench_;
+  const Overlay& what_if_;
+  std::optional<Error> error_;
+};
+
+Status check_overlay(const Overlay& what_if) {
+  for (const auto& [name, value] : what_if) {
+    const SettingInfo* info = find_setting(name);
+    if (info == nullptr) return Error{ErrorCode::kUsage, fmt::format("there is no setting {}", name)};
+    if (!(value >= info->least && value <= info->most)) {
+      return Error{ErrorCode::kUsage, fmt::format("{} must lie between {} and {} {}", name, info->least,
+                                                  info->most, info->unit)};
+    }
+  }
+  return std::monostate{};
+}
+
+// Memory channels that the lifted parts serve.
+std::set<Index> memory_channels(const JobAnswer& job) {
+  std::set<Index> channels;
+  for (const auto& group : job.assessment.channels) {
+    if (job.board->signals().channels[group.group].kind == InterfaceKind::kMemory)
+      channels.insert(group.group);
+  }
+  return channels;
+}
+
+// What only other memory channels need is left out.
+std::vector<char> nets_for(const JobAnswer& job, const std::set<Index>& memories, Index channel) {
+  const Signals& signals = job.board->signals();
+  std::vector<char> nets(signals.nets.size(), 0);
+  for (std::size_t n = 0; n < nets.size(); ++n) {
+    const NetSignal& signal = signals.nets[n];
+    const bool of_other =
+        signal.channel != kNone && signal.channel != channel && memories.contains(signal.channel);
+    const bool shared =
+        std::find(signal.shared_with.begin(), signal.shared_with.end(), channel) != signal.shared_with.end();
+    nets[n] = !of_other || shared ? 1 : 0;
+  }
+  return nets;
+}
+
+// The shop's own cases, by the chance that each tells about.
+std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> tallies(
+    const std::vector<Outcome>& outcomes) {
+  std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> counted{};
+  for (const Outcome& outcome : outcomes) {
+    for (std::size_t kind = 0; kind < counted.size(); ++kind) {
+      if (rework::verdict::word(static_cast<rework::verdict::ChanceKind>(kind)) != outcome.kind) continue;
+      (outcome.worked ? counted[kind].worked : counted[kind].failed) += 1;
+    }
+  }
+  return counted;
+}
+
+int wires_in(const rework::verdict::Work& work) {
+  int wires = 1000 * work.cannot;
+  for (const auto& group : work.groups) wires += group.count;
+  return wires;
+}
+
+void offer_one_channel(const PlanAnswer& answer, int parts, VerdictCase& verdict) {
+  const std::set<Index> memories = memory_channels(answer.job);
+  if (memories.size() < 2) {
+    verdict.no_channel =
+        memories.empty() ? "no memory channel was found on this board" : "the board has one memory channel";
+    return;
+  }
+  for (const Index channel : memories) {
+    rework::verdict::Work work =
+        rework::work_of(answer.plan, answer.job.assessment, parts, nets_for(answer.job, memories, channel));
+    if (verdict.one_channel && wires_in(work) >= wires_in(*verdict.one_channel)) continue;
+    verdict.channel = answer.job.board->signals().channels[channel].name;
+    verdict.one_channel = std::move(work);
+  }
+}
+
+}  // namespace
+
+Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& what_if,
+                            const std::vector<int>& without) {
+  if (const Status status = check_overlay(what_if); !status.ok()) return status.error();
+  PlanAnswer answer{std::move(job), {}, std::nullopt, {}};
+  if (answer.job.job.safety_critical == SafetyAnswer::kYes) return answer;
+  Figures figures(bench, what_if);
+  const OpenBoard& board = *answer.job.board;
+  for (const std::string& reference : answer.job.job.lifted) {
+    if (const Index part = board.index().part(reference); part != kNone)
+      answer.packages.push_back(packages::package_of(board.index(), part));
+  }
+  const auto by_setting = [&](const SettingInfo& info) { return figures.value(info); };
+  rework::PlanInput input;
+  input.index = &board.index();
+  input.signals = &board.signals();
+  input.copper = &board.copper();
+  input.assessment = &answer.job.assessment;
+  input.packages = answer.packages;
+  input.wire = std::llround(figures.value("wire.bare") * static_cast<double>(kNmPerMm));
+  input.clearance = std::llround(figures.value("escape.clearance") * static_cast<double>(kNmPerMm));
+  input.slack_share = figures.value("wire.slack") / 100;
+  input.limits = rework::physics::shop_limits(by_setting);
+  input.rate = [&](std::string_view id) { return figures.value("speed." + std::string(id)); };
+  answer.plan = rework::make_plan(input);
+
+  rework::Plan counted = answer.plan;
+  std::erase_if(counted.wires, [&](const rework::PlannedWire& wire) {
+    return std::find(without.begin(), without.end(), wire.number) != without.end();
+  });
+  const int parts = std::max<int>(static_cast<int>(answer.job.job.lifted.size()), 1);
+  VerdictCase verdict;
+  verdict.repair = rework::work_of(counted, answer.job.assessment, parts);
+  const auto outcomes = bench.all_outcomes();
+  if (!outcomes.ok()) return outcomes.error();
+  verdict.outcomes = tallies(*outcomes);
+  verdict.shop = rework::verdict::shop_figures(by_setting);
+  offer_one_channel(answer, parts, verdict);
+  if (figures.error()) return *figures.error();
+  auto given = rework::verdict::give_verdict(verdict);
+  if (!given.ok()) return given.error();
+  answer.verdict = std::move(given).value();
+  return answer;
+}
+
+Result<PlanAnswer> plan_job(store::Bench& bench, std::string_view job) {
+  auto assessed = assess_job(bench, job);
+  if (!assessed.ok()) return assessed.error();
+  return plan_job(bench, std::move(assessed).value(), {});
+}
+
+}  // namespace landfall::app

@@ -1,0 +1,161 @@
+#include <algorithm>
+#include <memory>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "viewer/app/facts.hpp"
+#include "viewer/cli/context.hpp"
+#include "viewer/cli/words.hpp"
+
+// fact: what was measured or read. outcome: what came of the work.
+
+namespace landfall::cli {
+namespace {
+
+Json fact_json(const Fact& fact) {
+  return {{"number", fact.id},         {"kind", word(fact.kind)},         {"a", name_or_null(fact.a)},
+          {"b", name_or_null(fact.b)}, {"name", name_or_null(fact.name)}, {"says", app::fact_text(fact)},
+          {"created", fact.created}};
+}
+
+void list_facts(Context& context, const Job& job) {
+  if (context.json) {
+    Json list = Json::array();
+    for (const Fact& fact : job.facts) list.push_back(fact_json(fact));
+    return context.print({{"job", job.id}, {"facts", list}});
+  }
+  if (job.facts.empty()) return context.say(fmt::format("job {}: no facts", job.id));
+  Table table({"no", "fact", "since"});
+  for (const Fact& fact : job.facts) table.row({std::to_string(fact.id), app::fact_text(fact), fact.created});
+  table.print(context);
+}
+
+struct FactArgs {
+  std::string job;
+  std::vector<std::string> words;
+};
+
+void run_fact(Context& context, const FactArgs& args) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto job = app::find_job(*bench, args.job);
+  if (!job.ok()) return context.fail(job.error());
+  if (args.words.empty() || args.words[0] == "list") return list_facts(context, *job);
+  if (args.words[0] == "withdraw") {
+    const auto number = args.words.size() == 2 ? parse_integer(args.words[1]) : std::nullopt;
+    if (!number) return context.fail({ErrorCode::kUsage, "withdraw which? fact JOB withdraw NUMBER"});
+    const Status status = bench->withdraw_fact(job->id, *number, app::now_utc());
+    if (!status.ok()) return context.fail(status.error());
+  } else {
+    const auto board = app::open_board(*bench, job->board);
+    if (!board.ok()) return context.fail(board.error());
+    const auto fact = app::read_fact(**board, args.words);
+    if (!fact.ok()) return context.fail(fact.error());
+    const auto id = bench->add_fact(job->id, *fact, app::now_utc());
+    if (!id.ok()) return context.fail(id.error());
+  }
+  const auto now = bench->job(job->id);
+  if (!now.ok()) return context.fail(now.error());
+  list_facts(context, *now);
+}
+
+struct OutcomeArgs {
+  std::string job;
+  std::string what;
+  std::string result;
+  std::string note;
+};
+
+void list_outcomes(Context& context, store::Bench& bench, std::int64_t job) {
+  const auto outcomes = bench.outcomes(job);
+  if (!outcomes.ok()) return context.fail(outcomes.error());
+  if (context.json) {
+    Json list = Json::array();
+    for (const Outcome& o : *outcomes)
+      list.push_back({{"kind", o.kind},
+                      {"site", name_or_null(o.site)},
+                      {"worked", o.worked},
+                      {"note", o.note},
+                      {"at", o.at}});
+    return context.print({{"job", job}, {"outcomes", list}});
+  }
+  if (outcomes->empty()) return context.say(fmt::format("job {}: nothing is noted yet", job));
+  Table table({"what", "site", "came of it", "at", "note"});
+  for (const Outcome& o : *outcomes)
+    table.row({o.kind, o.site, o.worked ? "worked" : "failed", o.at, o.note});
+  table.print(context);
+}
+
+// The outcome that `what` names: a number of the plan, or "job". kNotFound when the plan has no such number.
+Result<Outcome> outcome_of(store::Bench& bench, const Job& job, const std::string& what) {
+  Outcome outcome;
+  outcome.job = job.id;
+  if (what == "job") {
+    outcome.kind = std::string(word(rework::verdict::ChanceKind::kBase));
+    return outcome;
+  }
+  const auto number = parse_integer(what);
+  if (!number) return Error{ErrorCode::kUsage, fmt::format("{}: a number of the plan, or 'job'", what)};
+  const auto plan = app::plan_job(bench, std::to_string(job.id));
+  if (!plan.ok()) return plan.error();
+  for (const auto& wire : plan->plan.wires) {
+    if (wire.number != *number) continue;
+    outcome.kind = std::string(word(wire.chance));
+    outcome.site = wire.from;
+    outcome.place = wire.jumper.to.at;
+    return outcome;
+  }
+  for (const auto& rebuild : plan->plan.rebuilds) {
+    if (rebuild.number != *number) continue;
+    outcome.kind = std::string(word(rebuild.rebuild.only_bond ? rework::verdict::ChanceKind::kRebond
+                                                              : rework::verdict::ChanceKind::kRebuild));
+    outcome.site = rebuild.at;
+    return outcome;
+  }
+  return Error{ErrorCode::kNotFound, fmt::format("the plan of job {} has no number {}", job.id, *number)};
+}
+
+void run_outcome(Context& context, const OutcomeArgs& args) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto job = app::find_job(*bench, args.job);
+  if (!job.ok()) return context.fail(job.error());
+  if (!args.what.empty()) {
+    if (args.result.empty())
+      return context.fail({ErrorCode::kUsage, "what came of it? outcome JOB NUMBER|job worked|failed"});
+    auto outcome = outcome_of(*bench, *job, args.what);
+    if (!outcome.ok()) return context.fail(outcome.error());
+    outcome->worked = args.result == "worked";
+    outcome->note = args.note;
+    outcome->at = app::now_utc();
+    const auto id = bench->add_outcome(*outcome);
+    if (!id.ok()) return context.fail(id.error());
+  }
+  list_outcomes(context, *bench, job->id);
+}
+
+}  // namespace
+
+void add_fact_commands(CLI::App& app, Context& context) {
+  Context* c = &context;
+  auto args = std::make_shared<FactArgs>();
+  auto* fact = app.add_subcommand("fact", "what was measured or read: joined, open, named, and more");
+  fact->add_option("job", args->job, "number, or how its title begins")->required();
+  fact->add_option(
+      "words", args->words,
+      "joined PIN PIN | open PIN [PIN] | named PIN NET | via-good BALL | toward BALL n|ne|e... | "
+      "ban X,Y [MM] | point NAME X,Y PIN | withdraw NUMBER | list");
+  fact->positionals_at_end();
+  fact->callback([=] { run_fact(*c, *args); });
+
+  auto done = std::make_shared<OutcomeArgs>();
+  auto* outcome = app.add_subcommand("outcome", "what came of a wire, a rebuild or the job");
+  outcome->add_option("job", done->job, "number, or how its title begins")->required();
+  outcome->add_option("what", done->what, "a number of the plan, or 'job'");
+  outcome->add_option("result", done->result, "worked or failed")->check(CLI::IsMember({"worked", "failed"}));
+  outcome->add_option("--note", done->note, "a line on it");
+  outcome->callback([=] { run_outcome(*c, *done); });
+}
+
+}  // namespace landfall::cli

@@ -1,0 +1,94 @@
+#include <memory>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "netdb/packages/packages.hpp"
+#include "netdb/rework/suspects/suspects.hpp"
+#include "viewer/cli/context.hpp"
+#include "viewer/cli/words.hpp"
+
+// suspect: where the symptoms meet.
+
+namespace landfall::cli {
+namespace {
+
+struct SuspectArgs {
+  std::string board;
+  std::vector<std::string> dark, good;
+};
+
+Json nets_json(const Board& board, const std::vector<Index>& nets) {
+  Json list = Json::array();
+  for (const Index net : nets) list.push_back(board.nets[net].name);
+  return list;
+}
+
+Json answer_json(const app::OpenBoard& board, const rework::SuspectAnswer& answer) {
+  Json suspects = Json::array();
+  for (const auto& s : answer.suspects) {
+    suspects.push_back({{"part", board.board().parts[s.part].reference},
+                        {"where", s.where},
+                        {"score", s.score},
+                        {"by_chance", s.by_chance},
+                        {"dark", nets_json(board.board(), s.dark)},
+                        {"good", nets_json(board.board(), s.good)},
+                        {"missed", nets_json(board.board(), s.missed)}});
+  }
+  Json next = Json::array();
+  for (const auto& test : answer.next)
+    next.push_back({{"net", board.board().nets[test.net].name}, {"says", test.says}, {"bits", test.bits}});
+  return {{"board", board.info().name},
+          {"lines", answer.lines},
+          {"says", answer.says},
+          {"suspects", suspects},
+          {"next", next}};
+}
+
+void run_suspect(Context& context, const SuspectArgs& args) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto board = app::open_board(*bench, args.board);
+  if (!board.ok()) return context.fail(board.error());
+  rework::SuspectInput input;
+  input.index = &(*board)->index();
+  input.signals = &(*board)->signals();
+  for (const bool dark : {true, false}) {
+    for (const std::string& name : dark ? args.dark : args.good) {
+      const auto net = app::find_net(**board, name);
+      if (!net.ok()) return context.fail(net.error());
+      (dark ? input.symptoms.dark : input.symptoms.good).push_back(*net);
+    }
+  }
+  for (const Index part : packages::area_arrays((*board)->index()))
+    input.packages.push_back(packages::package_of((*board)->index(), part));
+  const rework::SuspectAnswer answer = rework::find_suspects(input);
+  if (answer.suspects.empty()) context.exit = 1;
+  if (context.json) return context.print(answer_json(**board, answer));
+  context.say(context.bold(answer.says));
+  if (!answer.suspects.empty()) {
+    context.say("");
+    Table table({"place", "dark", "good", "elsewhere", "score", "by chance"});
+    for (const auto& s : answer.suspects)
+      table.row({s.where, std::to_string(s.dark.size()), std::to_string(s.good.size()),
+                 std::to_string(s.missed.size()), fmt::format("{:.1f}", s.score),
+                 fmt::format("{:.3f}", s.by_chance)});
+    table.print(context);
+  }
+  for (const auto& test : answer.next)
+    context.say(fmt::format("next: {} ({:.2f} bit)", test.says, test.bits));
+}
+
+}  // namespace
+
+void add_suspect_command(CLI::App& app, Context& context) {
+  Context* c = &context;
+  auto args = std::make_shared<SuspectArgs>();
+  auto* suspect = app.add_subcommand("suspect", "where dark lines meet: which corner of which part");
+  suspect->add_option("board", args->board, "name or number")->required();
+  suspect->add_option("dark", args->dark, "the nets that do not work")->required();
+  suspect->add_option("--good", args->good, "nets seen to work (else all others of the same channels)");
+  suspect->callback([=] { run_suspect(*c, *args); });
+}
+
+}  // namespace landfall::cli

@@ -1,0 +1,215 @@
+#include "viewer/ui/board_panel.hpp"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "netdb/signals/signals.hpp"
+
+namespace landfall::ui {
+namespace {
+
+constexpr double kHead = 44;
+constexpr double kReading = 36;
+constexpr double kLeastZoom = 0.5;
+constexpr double kMostZoom = 60;
+constexpr double kStep = 1.25;
+constexpr double kNearZoom = 6;
+constexpr float kStill = 4;  // pixels: a press that moved less is a click, not a drag
+
+void words(ImFont* font, scene::Colour colour, const std::string& what) {
+  ImGui::PushFont(font);
+  ImGui::PushStyleColor(ImGuiCol_Text, packed(colour));
+  ImGui::TextUnformatted(scene::clean_text(what).c_str());
+  ImGui::PopStyleColor();
+  ImGui::PopFont();
+}
+
+ImVec2 corner(double x, double y) {
+  return {static_cast<float>(x), static_cast<float>(y)};
+}
+
+void zoom_by(BoardPanelState& state, double factor) {
+  state.zoom = std::clamp(state.zoom * factor, kLeastZoom, kMostZoom);
+}
+
+scene::BoardInput board_input(const app::Session& session, const BoardPanelState& state) {
+  scene::BoardInput in;
+  in.board = session.board.get();
+  if (session.job) in.job = &*session.job;
+  in.theme = static_cast<scene::ThemeName>(session.theme);
+  in.side = session.bottom_side ? Side::kBottom : Side::kTop;
+  in.pin = session.selected;
+  in.part = state.part != kNone ? state.part : session.package.part;
+  in.net = state.net;
+  in.every_track = state.every_track;
+  in.zoom = state.zoom;
+  in.pan = state.pan;
+  return in;
+}
+
+std::optional<app::Action> draw_head(const app::Session& session, BoardPanelState& state, const Fonts& fonts,
+                                     const scene::Theme& theme, const scene::Rect& area) {
+  std::optional<app::Action> action;
+  ImGui::SetCursorScreenPos(corner(area.x + 8, area.y + 12));
+  words(fonts.bold, theme.ink, session.bottom_side ? "BOTTOM SIDE" : "TOP SIDE");
+  ImGui::SameLine();
+  words(fonts.body, theme.ink2, session.bottom_side ? "mirrored" : "seen from above");
+  auto button = [&, x = area.x + area.width](const char* label, double width) mutable {
+    x -= width + 8;
+    ImGui::SetCursorScreenPos(corner(x, area.y + 6));
+    const bool pressed = ImGui::Button(label, corner(width, 32));
+    ImGui::GetWindowDrawList()->AddRect(corner(x, area.y + 6), corner(x + width, area.y + 38),
+                                        packed(theme.line));
+    return pressed;
+  };
+  if (button("Map  B", 76)) action = app::ShowBoard{};
+  if (button("Whole  Z", 90)) state.near_or_whole = true;
+  if (button("Other side  F", 118)) action = app::OtherSide{};
+  if (area.width > 640 && button(state.every_track ? "One net  C" : "All copper  C", 118))
+    state.every_track = !state.every_track;
+  return action;
+}
+
+// Near: the selected ball, or the part, in the middle.
+void go_near_or_whole(const app::Session& session, BoardPanelState& state, const scene::Rect& map) {
+  state.near_or_whole = false;
+  const bool whole = state.zoom == 1 && state.pan.x == 0 && state.pan.y == 0;
+  state.zoom = 1;
+  state.pan = {};
+  if (!whole) return;
+  const scene::BoardInput in = board_input(session, state);
+  const scene::BoardView view(in, map);
+  std::optional<scene::P> place;
+  if (in.part != kNone && !view.boxes()[in.part].corners.empty()) place = view.boxes()[in.part].middle;
+  if (session.selected != kNone) {
+    const auto lands = session.board->index().lands_of_pin(session.selected);
+    if (!lands.empty()) place = scene::place_of(session.board->board().lands[lands.front()].at);
+  }
+  if (!place) return;
+  state.pan = (view.inner().middle() - view.to_screen(*place)) * kNearZoom;
+  state.zoom = kNearZoom;
+}
+
+std::optional<app::Action> click(const app::Session& session, BoardPanelState& state,
+                                 const std::optional<scene::BoardHit>& hit, bool twice) {
+  const Index part = hit ? hit->part : kNone;
+  if (twice && part != kNone) {
+    // The first click of the two has selected already.
+    const auto pins = session.board->index().pins_of_part(part);
+    if (!pins.empty()) return app::GoToPin{hit->pin != kNone ? hit->pin : pins.front()};
+  }
+  const bool copper = hit && hit->land == kNone && hit->part == kNone;
+  state.part = part;
+  state.net = copper || (hit && hit->pin == kNone) ? hit->net : kNone;
+  // Copper of the net of the selected ball: it stays selected.
+  if (copper && session.selected != kNone && session.board->board().pins[session.selected].net == hit->net)
+    return std::nullopt;
+  return app::SelectPin{hit ? hit->pin : kNone};
+}
+
+}  // namespace
+
+std::string board_reading(const app::OpenBoard& board, const std::optional<scene::BoardHit>& hit) {
+  const Board& b = board.board();
+  if (!hit) {
+    return fmt::format("{} parts, {} nets, {} copper layers", b.parts.size(), b.nets.size(), b.layers.size());
+  }
+  std::string line;
+  if (hit->pin != kNone) {
+    line = board.index().pin_text(hit->pin);
+    if (!b.pins[hit->pin].function.empty()) line += " " + b.pins[hit->pin].function;
+  } else if (hit->part != kNone) {
+    const Part& part = b.parts[hit->part];
+    line = part.reference;
+    if (!part.value.empty()) line += "  " + part.value;
+    if (!part.fitted) line += "  not fitted";
+    line += fmt::format("  {} pins", board.index().pins_of_part(hit->part).size());
+    if (hit->land == kNone) return line;
+  }
+  if (hit->net == kNone) return line + "  on no net";
+  const std::string group = signals::groups_text(board.signals(), hit->net);
+  return fmt::format("{}{}{}  {}{}", line, line.empty() ? "" : "  ", b.nets[hit->net].name,
+                     word(board.signals().nets[hit->net].signal_class), group.empty() ? "" : " of " + group);
+}
+
+std::optional<app::Action> draw_board(const app::Session& session, BoardPanelState& state, const Fonts& fonts,
+                                      scene::Rect area) {
+  if (state.board.lock() != session.board) {
+    state = {};
+    state.board = session.board;
+  }
+  const scene::Theme& theme = scene::theme(static_cast<scene::ThemeName>(session.theme));
+  std::optional<app::Action> action = draw_head(session, state, fonts, theme, area);
+  const scene::Rect map{area.x + 8, area.y + kHead, area.width - 16, area.height - kHead - kReading};
+  if (state.near_or_whole) go_near_or_whole(session, state, map);
+  scene::BoardInput in = board_input(session, state);
+  const scene::BoardView view(in, map);
+  ImGui::SetCursorScreenPos(corner(map.x, map.y));
+  ImGui::InvisibleButton("board", corner(map.width, map.height),
+                         ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight);
+  const ImGuiIO& io = ImGui::GetIO();
+  const scene::P pointer{io.MousePos.x, io.MousePos.y};
+  std::optional<scene::BoardHit> hit;
+  if (ImGui::IsItemHovered()) {
+    hit = view.hit(pointer);
+    if (hit) in.pointed = hit->land;
+  }
+  scene::Canvas canvas(theme.stroke);
+  view.draw(canvas);
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  list.PushClipRect(corner(map.x, map.y), corner(map.x + map.width, map.y + map.height), true);
+  paint(list, fonts, canvas.shapes());
+  list.PopClipRect();
+
+  // What follows changes the next frame.
+  if (ImGui::IsItemHovered() && io.MouseWheel != 0) {
+    const double before = state.zoom;
+    zoom_by(state, io.MouseWheel > 0 ? kStep : 1 / kStep);
+    state.pan = view.pan_about(pointer, state.zoom / before);
+  }
+  const bool dragging = ImGui::IsMouseDragging(0, kStill) || ImGui::IsMouseDragging(1, kStill);
+  if (ImGui::IsItemActive() && dragging) state.pan = state.pan + scene::P{io.MouseDelta.x, io.MouseDelta.y};
+  if (ImGui::IsItemHovered() && ImGui::IsMouseDoubleClicked(0)) {
+    action = click(session, state, hit, true);
+  } else if (ImGui::IsItemHovered() && ImGui::IsMouseReleased(0) &&
+             io.MouseDragMaxDistanceSqr[0] < kStill * kStill) {
+    action = click(session, state, hit, false);
+  }
+  if (!hit && session.selected != kNone) {
+    const Pin& pin = session.board->board().pins[session.selected];
+    hit = scene::BoardHit{kNone, pin.part, session.selected, pin.net};
+  } else if (!hit && state.part != kNone) {
+    hit = scene::BoardHit{kNone, state.part, kNone, kNone};
+  }
+  ImGui::SetCursorScreenPos(corner(map.x, map.y + map.height + 8));
+  words(fonts.mono_bold, theme.ink, board_reading(*session.board, hit));
+  return action;
+}
+
+std::optional<app::Action> board_key(BoardPanelState& state, int scancode) {
+  // USB HID usage numbers, which SDL's scancodes are.
+  enum Scancode : int { kC = 6, kF = 9, kZ = 29, kMinus = 45, kEquals = 46 };
+  switch (scancode) {
+    case kF:
+      return app::OtherSide{};
+    case kC:
+      state.every_track = !state.every_track;
+      return std::nullopt;
+    case kZ:
+      state.near_or_whole = true;
+      return std::nullopt;
+    case kEquals:
+    case kMinus: {
+      // About the middle of the frame.
+      const double before = state.zoom;
+      zoom_by(state, scancode == kEquals ? kStep : 1 / kStep);
+      state.pan = state.pan * (state.zoom / before);
+      return std::nullopt;
+    }
+    default:
+      return std::nullopt;
+  }
+}
+
+}  // namespace landfall::ui
