@@ -10,6 +10,7 @@
 #include <unordered_map>
 
 #include "viewer/app/typefaces.hpp"
+#include "viewer/report/paint.hpp"
 
 namespace landfall::report {
 namespace {

@@ -120,6 +120,8 @@ table{border-collapse:collapse;width:100%;font-size:9pt}
 thead{display:table-header-group}
 caption{text-align:left;font-weight:bold;font-size:11.5pt;margin:5mm 0 1.2mm;caption-side:top}
 tr{break-inside:avoid}
+thead,caption{break-after:avoid}
+tbody tr:first-child{break-before:avoid}
 th{text-align:left;border-bottom:1.2pt solid #13212b;padding:0.8mm 2.4mm 0.8mm 0;vertical-align:bottom}
 td{border-bottom:0.5pt solid #858e93;padding:0.9mm 2.4mm 0.9mm 0;vertical-align:top}
 .l{overflow-wrap:anywhere;min-width:22mm}

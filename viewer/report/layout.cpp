@@ -253,7 +253,7 @@ class Flow {
                   kHeadFace);
       x += widths[c] + kColumnGap;
     }
-    canvas.line({left_, y_ + head.height}, {left_ + width_, y_ + head.height}, 1.1, kInk);
+    canvas.line({left_, y_ + head.height}, {x - kColumnGap, y_ + head.height}, 1.1, kInk);
     add(canvas);
     y_ += head.height;
   }
@@ -296,7 +296,7 @@ class Flow {
       }
       x += widths[c] + kColumnGap;
     }
-    canvas.line({left_, y_ + height}, {left_ + width_, y_ + height}, 0.4, kHair);
+    canvas.line({left_, y_ + height}, {x - kColumnGap, y_ + height}, 0.4, kHair);
     add(canvas);
     y_ += height;
   }

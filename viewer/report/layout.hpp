@@ -24,7 +24,8 @@ std::vector<Page> lay_out(const Document& document);
 // if need be, anywhere. At least one line.
 std::vector<std::string> wrapped(const std::string& text, double width, double size, scene::Typeface face);
 
-// Each column's width, together `total`: as wide as its words need, the rest by how much text it holds.
+// Each column's width, together with the gaps at most `total`: as wide as its words need, the rest by how
+// much text it holds.
 std::vector<double> column_widths(const Table& table, double total);
 
 }  // namespace landfall::report

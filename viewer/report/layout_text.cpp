@@ -74,61 +74,78 @@ std::vector<std::string> wrapped(const std::string& raw, double width, double si
   return lines;
 }
 
+namespace {
+
+constexpr double kMostWord = 92;   // a longer word is broken
+constexpr double kMostText = 400;  // a text longer than that asks for no more room
+constexpr double kMostHead = 74;
+constexpr double kWrite = 68;
+constexpr double kGrowth = 1.4;  // a table with room to spare stays narrow, so that a row is read across
+
+struct Wishes {
+  double least = 0;  // below it words are broken
+  double wish = 0;
+};
+
+Wishes wishes_of(const Table& table, std::size_t c) {
+  const Holds holds = table.columns[c].holds;
+  const scene::Typeface face = face_of(holds);
+  const double size = size_of(holds);
+  const bool whole_line = holds == Holds::kFigure || holds == Holds::kNumber;
+  Wishes w;
+  const auto least_of = [&](const std::string& text, scene::Typeface f, double s) {
+    for (const std::string& piece : pieces_of(text))
+      w.least = std::max(w.least, std::min(width_of(without_blanks(piece), s, f), kMostWord));
+  };
+  least_of(table.columns[c].head, kHeadFace, kTableSize);
+  double widest = 0;
+  double sum = 0;
+  for (const auto& row : table.rows) {
+    const double whole = width_of(row[c].text, size, face);
+    widest = std::max(widest, std::min(whole, kMostText));
+    sum += std::min(whole, kMostText);
+    if (whole <= w.least) continue;
+    if (whole_line) w.least = std::min(whole, kMostWord);
+    if (!whole_line) least_of(row[c].text, face, size);
+  }
+  // One long text among many short ones may take several lines.
+  const double mean = sum / static_cast<double>(std::max<std::size_t>(table.rows.size(), 1));
+  w.wish = std::max({w.least, std::min(widest, w.least + 2.5 * mean),
+                     std::min(width_of(table.columns[c].head, kTableSize, kHeadFace), kMostHead)});
+  if (holds == Holds::kWrite) w = {kWrite, 2 * kWrite};
+  if (holds == Holds::kTick) w.least = w.wish = std::max(w.wish, kTickBox);
+  return w;
+}
+
+}  // namespace
+
 std::vector<double> column_widths(const Table& table, double total) {
-  constexpr double kMostWord = 92;   // a longer word is broken
-  constexpr double kMostText = 400;  // a text longer than that asks for no more room
-  constexpr double kWrite = 68;
   const std::size_t n = table.columns.size();
-  std::vector<double> least(n, 0);
-  std::vector<double> wish(n, 0);
-  for (std::size_t c = 0; c < n; ++c) {
-    const Holds holds = table.columns[c].holds;
-    const auto see = [&](const std::string& text, scene::Typeface face, double size) {
-      const double whole = width_of(text, size, face);
-      wish[c] = std::max(wish[c], std::min(whole, kMostText));
-      if (holds == Holds::kFigure || holds == Holds::kNumber)
-        least[c] = std::max(least[c], std::min(whole, kMostWord));
-      if (whole <= least[c]) return;
-      for (const std::string& piece : pieces_of(text))
-        least[c] = std::max(least[c], std::min(width_of(without_blanks(piece), size, face), kMostWord));
-    };
-    for (const std::string& piece : pieces_of(table.columns[c].head))
-      see(without_blanks(piece), kHeadFace, kTableSize);
-    for (const auto& row : table.rows) see(row[c].text, face_of(holds), size_of(holds));
-    if (holds == Holds::kWrite) least[c] = wish[c] = kWrite;
-    if (holds == Holds::kTick) least[c] = wish[c] = std::max(wish[c], kTickBox);
-  }
-  double sum_least = 0;
-  double sum_wish = 0;
   const double room = total - kColumnGap * static_cast<double>(n == 0 ? 0 : n - 1);
+  std::vector<double> widths;
+  std::vector<Wishes> wishes;
+  double least = 0;
+  double wish = 0;
   for (std::size_t c = 0; c < n; ++c) {
-    wish[c] = std::max(wish[c], least[c]);
-    sum_least += least[c];
-    sum_wish += wish[c];
+    wishes.push_back(wishes_of(table, c));
+    widths.push_back(wishes[c].least);
+    least += wishes[c].least;
+    wish += wishes[c].wish;
   }
-  std::vector<double> widths = least;
-  if (sum_least >= room) {
-    for (double& width : widths) width *= room / sum_least;
+  if (least >= room) {
+    for (double& width : widths) width *= room / least;
     return widths;
   }
-  // What is left goes to those that wish for more, then to all but figures and boxes.
-  const double share = sum_wish > sum_least ? std::min(1.0, (room - sum_least) / (sum_wish - sum_least)) : 0;
-  for (std::size_t c = 0; c < n; ++c) widths[c] += (wish[c] - least[c]) * share;
-  double rest = room;
+  const double share = wish > least ? std::min(1.0, (room - least) / (wish - least)) : 0;
+  for (std::size_t c = 0; c < n; ++c) widths[c] += (wishes[c].wish - wishes[c].least) * share;
+  if (wish >= room) return widths;
   double growing = 0;
-  const auto grows = [&](std::size_t c) {
-    const Holds holds = table.columns[c].holds;
-    return holds == Holds::kText || holds == Holds::kName || holds == Holds::kWrite;
-  };
   for (std::size_t c = 0; c < n; ++c) {
-    rest -= widths[c];
-    if (grows(c)) growing += widths[c];
+    if (table.columns[c].holds != Holds::kTick) growing += widths[c];
   }
-  if (rest > 0 && growing > 0) {
-    const double before = growing;
-    for (std::size_t c = 0; c < n; ++c) {
-      if (grows(c)) widths[c] += rest * widths[c] / before;
-    }
+  const double growth = growing > 0 ? std::min(kGrowth, 1 + (room - wish) / growing) : 1;
+  for (std::size_t c = 0; c < n; ++c) {
+    if (table.columns[c].holds != Holds::kTick) widths[c] *= growth;
   }
   return widths;
 }

@@ -5,8 +5,8 @@
 #include <cairo.h>
 #include <fmt/format.h>
 
-#include "viewer/report/faces.hpp"
 #include "viewer/report/layout.hpp"
+#include "viewer/report/paint.hpp"
 #include "viewer/report/writers.hpp"
 
 namespace landfall::report {

@@ -8,7 +8,7 @@
 #include <cairo.h>
 #include <fmt/format.h>
 
-#include "viewer/report/faces.hpp"
+#include "viewer/report/paint.hpp"
 
 namespace landfall::report {
 namespace {

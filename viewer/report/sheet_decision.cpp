@@ -60,6 +60,13 @@ std::string advice(const rework::verdict::Verdict& verdict) {
   return says + ".";
 }
 
+// As a customer says it.
+std::string option_text(OptionKind kind) {
+  if (kind == OptionKind::kDecline) return "no repair";
+  if (kind == OptionKind::kHarvest) return "keep it for parts";
+  return std::string(word(kind));
+}
+
 Table option_table(const SheetInput& input) {
   Table made;
   made.key = "options";
@@ -71,14 +78,17 @@ Table option_table(const SheetInput& input) {
                   {"note", "note"},
                   {"chosen", "chosen", Holds::kTick}};
   for (const Option& option : input.verdict->options) {
+    // The others' reasons are the shop's.
+    if (!option.offered && option.kind != OptionKind::kRepair) continue;
     if (!option.offered) {
-      made.rows.push_back({say(std::string(word(option.kind))), say(""), say(""), say(""),
+      made.rows.push_back({say(option_text(option.kind)), say(""), say(""), say(""),
                            say("not offered: " + option.why_not), blank()});
       continue;
     }
     const bool best = option.kind == input.verdict->best;
-    made.rows.push_back({say(std::string(word(option.kind))), money(option.price), chance(option.chance),
-                         minutes(option.minutes), say(best ? "our advice" : ""), blank()});
+    made.rows.push_back({say(option_text(option.kind)), money(option.price), chance(option.chance),
+                         option.minutes > 0 ? minutes(option.minutes) : say(""),
+                         say(best ? "our advice" : ""), blank()});
   }
   return made;
 }

@@ -82,7 +82,8 @@ std::string signed_text(std::string text) {
 
 Cell money(double value, bool sign) {
   const double whole = std::round(value) + 0.0;  // no minus zero
-  return {signed_text(sign ? fmt::format("{:+.0f}", whole) : fmt::format("{:.0f}", whole)), value};
+  return {signed_text(sign && whole != 0 ? fmt::format("{:+.0f}", whole) : fmt::format("{:.0f}", whole)),
+          value};
 }
 
 Cell minutes(double value) {

@@ -192,11 +192,11 @@ Table chance_table(const rework::verdict::Verdict& verdict) {
   made.title = "The chance taken apart";
   made.columns = {{"kind", "of"},
                   {"times", "times", Holds::kFigure},
-                  {"prior", "taken for granted", Holds::kFigure},
+                  {"prior", "assumed", Holds::kFigure},
                   {"worked", "own: worked", Holds::kFigure},
                   {"failed", "own: failed", Holds::kFigure},
                   {"mean", "now", Holds::kFigure},
-                  {"all", "all of them", Holds::kFigure}};
+                  {"all", "together", Holds::kFigure}};
   for (const auto& shown : verdict.chances) {
     made.rows.push_back({say(std::string(word(shown.kind))), number(shown.n), percent(shown.prior),
                          count(static_cast<std::size_t>(shown.own.worked)),
@@ -238,12 +238,12 @@ Sheet record_sheet(const SheetInput& input) {
   blocks.push_back(form({"state on arrival", "liquid, earlier work", "missing parts", "data: keep or erase",
                          "customer's signature"}));
   blocks.push_back(caution(kCautionHeat));
-  add_maps(blocks, input, {!referred(input), false, 560});
+  blocks.push_back(table(channel_table(input, input.job.assessment.channels.size())));
   blocks.push_back(text(damage_line(input)));
+  add_if_any(blocks, lane_table(input));
+  add_maps(blocks, input, {!referred(input), false, 560});
   blocks.push_back(table(mark_table(input)));
   if (std::string sound = sound_line(input); !sound.empty()) blocks.push_back(text(std::move(sound)));
-  blocks.push_back(table(channel_table(input, input.job.assessment.channels.size())));
-  add_if_any(blocks, lane_table(input));
   add_if_any(blocks, net_table(input));
   std::vector<std::string> cut_off;
   for (const Index pin : input.job.assessment.cut_off)

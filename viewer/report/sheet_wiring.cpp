@@ -248,7 +248,7 @@ Sheet wiring_sheet(const SheetInput& input) {
     if (!escape.escape.fits) blocks.push_back(caution(escape.says));
   }
   add_cautions(blocks, input);
-  add_maps(blocks, input, {true, true, 520});
+  add_maps(blocks, input, {true, true, 560});
   blocks.push_back(table(rebuild_table(input)));
   blocks.push_back(table(wire_table(input)));
   if (Table cannot = unreached_table(input); !cannot.rows.empty()) blocks.push_back(table(std::move(cannot)));
