@@ -17,7 +17,8 @@ TEST_CASE("a lost signal ball of a list alone is needed, an open one is not, and
   job.lifted = {"U1"};
   job.marks = {{"U1", "A1", MarkKind::kMissing, ""}, {"U1", "B1", MarkKind::kMissing, ""}};
   const auto signals = signals::analyse(index, {});
-  const auto answer = rework::assess(index, signals, job, SupplyRule{});
+  const rework::Copper copper(design->board);
+  const auto answer = rework::assess(index, signals, copper, job, SupplyRule{});
   REQUIRE(answer.sites.size() == 2);
   for (const rework::SiteAnswer& site : answer.sites) {
     const bool open = design->board.pins[site.pin].number == "B1";
