@@ -131,7 +131,7 @@ MadeJob small_job(const std::string& net = "RAM_DQ0", const std::string& title =
   job.answer.assessment.not_inspected = 13;
   job.answer.assessment.wires = 1;
   job.answer.assessment.rebuilds = 1;
-  job.answer.job.facts = {{1, FactKind::kOpen, "U1.A2", "R7.1", "", "2026-11-21T10:00:00Z"}};
+  job.answer.job.facts = {{1, FactKind::kOpen, "U1.A2", "R7.1", "", {}, 0, "2026-11-21T10:00:00Z"}};
   job.add_rebuild("B3");
   job.add_wire("A2", "R7.1", 12'410'000);
   job.give_verdict();
