@@ -1,6 +1,6 @@
 #!/bin/sh
 # Installs what is needed, builds, and runs the main job on the sample board: the window where there is a
-# display, otherwise the same answers as text, a picture and a report. As root, or with sudo.
+# display, otherwise the same answers as text, pictures and sheets. As root, or with sudo.
 set -eu
 cd "$(dirname "$0")/.."
 . tests/support/packages.sh
@@ -15,6 +15,9 @@ mkdir -p "$out"
 run="build/demo/viewer/landfall --bench $out/bench.sqlite"
 echo "== reading the sample board"
 $run import sample-boards/skua4/skua4.kicad_pcb sample-boards/skua4/skua4.net sample-boards/skua4/skua4.ipc
+$run check skua4
+echo "== an invented shop's figures"
+while read -r name value; do $run settings "$name" "$value"; done <sample-boards/stories/shop.txt
 job=0
 for story in pays donor; do
   job=$((job + 1))
@@ -23,9 +26,16 @@ for story in pays donor; do
   grep '^#' "sample-boards/stories/$story.txt"
   $run job new skua4 U1 --title "$story" --safety-critical no >/dev/null
   $run mark $job $(grep -v '^#' "sample-boards/stories/$story.txt") >/dev/null
-  $run assess $job | tee "$out/assessment-$story.txt"
+  for answer in assess plan verdict; do
+    $run $answer $job >"$out/$answer-$story.txt"
+    echo
+    cat "$out/$answer-$story.txt"
+  done
   $run map skua4 U1 --job $job -o "$out/map-$story.png" >/dev/null
   $run map skua4 U1 --job $job --face balls -o "$out/map-$story-underside.pdf" >/dev/null
+  $run layout skua4 --job $job -o "$out/board-$story.png" >/dev/null
+  $run report $job -o "$out/sheets-$story.html" >/dev/null
+  $run report $job -o "$out/sheets-$story.pdf" >/dev/null
 done
 echo
 echo "== kept in $out: $(ls "$out" | grep -v bench | tr '\n' ' ')"
