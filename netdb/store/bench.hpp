@@ -52,6 +52,12 @@ struct MarkChange {
   std::optional<std::string> note;
 };
 
+// The newest gesture that touched a site; a greater number is newer.
+struct SiteGesture {
+  std::string part, ball;
+  std::int64_t gesture = 0;
+};
+
 // 128 bits of FNV-1a as 32 hex digits. Not for secrets: it tells whether the same file comes again.
 std::string content_hash(std::string_view bytes);
 
@@ -98,6 +104,9 @@ class Bench {
   // The words of what was taken back or done again; nothing when there is none. History is never deleted.
   Result<std::optional<std::string>> undo(std::int64_t job, const std::string& now);
   Result<std::optional<std::string>> redo(std::int64_t job, const std::string& now);
+
+  // By site that a gesture ever touched, taken back ones included.
+  Result<std::vector<SiteGesture>> last_gestures(std::int64_t job);
 
   // The shop's own figure, if it was changed.
   Result<std::optional<double>> setting(const std::string& name);
