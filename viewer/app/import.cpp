@@ -20,9 +20,24 @@ struct ReadFiles {
   std::vector<store::SourceFile> files;
 };
 
-Result<ReadFiles> read_files(const std::vector<std::filesystem::path>& paths) {
+Error stopped() {
+  return {ErrorCode::kUsage, "stopped: the bench is as it was"};
+}
+
+bool goes_on(const ImportRequest& request, const ImportStep& step) {
+  return !request.on_step || request.on_step(step);
+}
+
+Result<ReadFiles> read_files(const ImportRequest& request) {
   ReadFiles read;
-  for (const auto& path : paths) {
+  ImportStep step;
+  for (const auto& path : request.files) {
+    std::error_code failed;
+    const auto size = std::filesystem::file_size(path, failed);
+    step.bytes_total += failed ? 0 : size;
+  }
+  for (const auto& path : request.files) {
+    if (!goes_on(request, step)) return stopped();
     auto bytes = read_file(path);
     if (!bytes.ok()) return bytes.error();
     Diagnostics log;
@@ -31,6 +46,8 @@ Result<ReadFiles> read_files(const std::vector<std::filesystem::path>& paths) {
     store::SourceFile file{path.filename().string(), design->format, design->version,
                            store::content_hash(*bytes), log.folded()};
     for (Diagnostic& d : file.diagnostics) d.file = file.name;
+    ++step.file;
+    step.bytes_done += bytes->size();
     read.sources.push_back({file.name, design->format, std::move(design->board)});
     read.files.push_back(std::move(file));
   }
@@ -105,7 +122,16 @@ store::Origin origin_of(const ReadFiles& read, const join::Joined& joined) {
   return origin;
 }
 
-Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, ReadFiles read) {
+// Joins and says so; the last chance to stop is just before the board is kept.
+std::optional<join::Joined> join_in_steps(const ImportRequest& request, std::vector<join::Source> sources) {
+  if (!goes_on(request, {ImportStage::kJoining, request.files.size(), 1, 1})) return std::nullopt;
+  join::Joined joined = join::join(std::move(sources));
+  if (!goes_on(request, {ImportStage::kKeeping, request.files.size(), 1, 1})) return std::nullopt;
+  return joined;
+}
+
+Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& request, ReadFiles read) {
+  const std::int64_t id = *request.into;
   auto before = bench.board(id);
   if (!before.ok()) return before.error();
   auto kept = bench.sources(id);
@@ -121,7 +147,9 @@ Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, ReadFiles
     for (const store::SourceFile& old : *kept) name += (name.empty() ? "" : " and ") + old.name;
     sources.insert(sources.begin(), {name, kept->empty() ? "" : kept->front().format, *before});
   }
-  join::Joined joined = join::join(std::move(sources));
+  auto joining = join_in_steps(request, std::move(sources));
+  if (!joining) return stopped();
+  join::Joined joined = std::move(*joining);
   if (!revision) read.files.insert(read.files.begin(), kept->begin(), kept->end());
   std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
   if (auto replaced = bench.replace_board(id, joined.board, origin_of(read, joined)); !replaced.ok())
@@ -147,6 +175,18 @@ Result<std::string> free_name(store::Bench& bench, std::string name) {
 }
 
 }  // namespace
+
+std::string_view word(ImportStage stage) {
+  switch (stage) {
+    case ImportStage::kReading:
+      return "reading";
+    case ImportStage::kJoining:
+      return "joining";
+    case ImportStage::kKeeping:
+      return "keeping";
+  }
+  return "";
+}
 
 Result<std::string> read_file(const std::filesystem::path& file) {
   std::error_code failed;
@@ -176,7 +216,7 @@ Result<std::string> read_file(const std::filesystem::path& file) {
 
 Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& request) {
   if (request.files.empty()) return Error{ErrorCode::kUsage, "no file was named"};
-  auto read = read_files(request.files);
+  auto read = read_files(request);
   if (!read.ok()) return read.error();
   const auto known = board_of_files(bench, read->files);
   if (!known.ok()) return known.error();
@@ -190,14 +230,16 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
     }
     return report;
   }
-  if (request.into) return import_into(bench, *request.into, std::move(read).value());
+  if (request.into) return import_into(bench, request, std::move(read).value());
   std::string name = request.name;
   if (name.empty()) {
     auto own = free_name(bench, request.files.front().stem().string());
     if (!own.ok()) return own.error();
     name = std::move(own).value();
   }
-  join::Joined joined = join::join(std::move(read->sources));
+  auto joining = join_in_steps(request, std::move(read->sources));
+  if (!joining) return stopped();
+  join::Joined joined = std::move(*joining);
   const auto id = bench.keep_board(name, joined.board, origin_of(*read, joined));
   if (!id.ok()) return id.error();
   return finish(bench, *id, std::move(read).value(), std::move(joined));

@@ -46,4 +46,18 @@ std::filesystem::path font_file(FontFile file) {
   return {};
 }
 
+std::filesystem::path second_font_file(FontFile file) {
+  const std::filesystem::path found =
+      std::filesystem::path("/usr/share/fonts/truetype/dejavu") / names_of(file).dejavu;
+  const char* own = std::getenv("LANDFALL_FONTS");
+  const std::array<std::filesystem::path, 3> places{
+      (own == nullptr ? std::filesystem::path() : std::filesystem::path(own)) / names_of(file).dejavu, found,
+      std::filesystem::path("fonts") / names_of(file).dejavu};
+  for (const auto& place : places) {
+    std::error_code failed;
+    if (std::filesystem::is_regular_file(place, failed)) return place;
+  }
+  return {};
+}
+
 }  // namespace landfall::app
