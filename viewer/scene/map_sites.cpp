@@ -55,8 +55,8 @@ void MapView::draw_sites(Canvas& canvas) const {
     const Index net = net_of(i);
     const bool in_zone = lane != kNone && net != kNone && signals.nets[net].lane == lane && on_grid();
     const Colour under = in_zone ? zone : plain;
-    const SignalClass c = net == kNone ? SignalClass::kUnconnected : signals.nets[net].signal_class;
-    const bool pale = (in_.inspection && mark_[i] < 0) || (in_.single_out && *in_.single_out != c);
+    const bool pale =
+        (in_.inspection && mark_[i] < 0) || (in_.single_out != nullptr && !(*in_.single_out)[i]);
     const bool marked =
         mark_[i] >= 0 && in_.job->marks[static_cast<std::size_t>(mark_[i])].kind != MarkKind::kSound;
     if (marked) {
@@ -130,12 +130,15 @@ void MapView::draw_marked(Canvas& canvas, std::size_t site, Colour under) const 
 
 void MapView::draw_rings(Canvas& canvas) const {
   const Index net = in_.selected == kNone ? kNone : in_.board->board().pins[in_.selected].net;
+  const bool supply = net != kNone && is_supply(in_.board->signals().nets[net].signal_class);
+  const auto lit = [&](std::size_t site) { return in_.lit != nullptr && (*in_.lit)[site]; };
   for (std::size_t i = 0; i < places_.size(); ++i) {
     const Index pin = in_.package->sites[i].pin;
     if (!inner_.contains(places_[i])) continue;
+    if (in_.chosen != nullptr && (*in_.chosen)[i]) draw_chosen(canvas, i);
     if (pin == in_.selected) {
       canvas.ring(places_[i], radius_ + 4.6, 2.6, theme_.ink);
-    } else if (net != kNone && net_of(i) == net && !is_supply(in_.board->signals().nets[net].signal_class)) {
+    } else if (lit(i) || (net != kNone && net_of(i) == net && !supply)) {
       canvas.ring(places_[i], radius_ + 4, 2, theme_.act);
       for (int tick = 0; tick < 4; ++tick) {
         const double x = tick == 0 ? 1 : (tick == 1 ? -1 : 0);
@@ -144,9 +147,23 @@ void MapView::draw_rings(Canvas& canvas) const {
                     {places_[i].x + x * (radius_ + 8), places_[i].y + y * (radius_ + 8)}, 2, theme_.act);
       }
     }
-    if (pin == in_.pointed && pin != in_.selected) {
-      for (int piece = 0; piece < 12; ++piece)
-        canvas.arc(places_[i], radius_ + 3, piece * 30.0, piece * 30.0 + 18, 1.4, theme_.ink);
+    if (pin == in_.pointed && pin != in_.selected) draw_pointed(canvas, i);
+  }
+}
+
+void MapView::draw_pointed(Canvas& canvas, std::size_t site) const {
+  for (int piece = 0; piece < 12; ++piece)
+    canvas.arc(places_[site], radius_ + 3, piece * 30.0, piece * 30.0 + 18, 1.4, theme_.ink);
+}
+
+// Four corners of a frame: what the next mark is for.
+void MapView::draw_chosen(Canvas& canvas, std::size_t site) const {
+  const double h = radius_ + 2.5;
+  const double arm = std::max(2.5, h * 0.45);
+  for (const double x : {-1.0, 1.0}) {
+    for (const double y : {-1.0, 1.0}) {
+      const P corner{places_[site].x + x * h, places_[site].y + y * h};
+      canvas.path({{corner.x - x * arm, corner.y}, corner, {corner.x, corner.y - y * arm}}, 1.8, theme_.ink);
     }
   }
 }
@@ -171,21 +188,43 @@ void MapView::draw_rulers(Canvas& canvas) const {
       canvas.label(place, text, 13, Typeface::kMono, Align::kMiddle, picked ? theme_.invert : theme_.ink2);
     }
   };
+  // A bar along every second row and column, on both sides, as a chart's frame has.
+  const auto graduation = [&](P at, bool upright) {
+    const double half = (upright ? pitch_ * aspect_ : pitch_) / 2;
+    const double low = std::max(upright ? inner_.y : inner_.x, (upright ? at.y : at.x) - half);
+    const double high = std::min(upright ? inner_.y + inner_.height : inner_.x + inner_.width,
+                                 (upright ? at.y : at.x) + half);
+    if (high <= low || half < 2) return;
+    constexpr double kThick = 4;
+    if (upright) {
+      canvas.rect({inner_.x - kThick, low, kThick, high - low}, theme_.ink);
+      canvas.rect({inner_.x + inner_.width, low, kThick, high - low}, theme_.ink);
+    } else {
+      canvas.rect({low, inner_.y - kThick, high - low, kThick}, theme_.ink);
+      canvas.rect({low, inner_.y + inner_.height, high - low, kThick}, theme_.ink);
+    }
+  };
   const auto step_for = [&](double gap) {
-    return gap >= kLeastLabelGap ? 1 : (gap * 2 >= kLeastLabelGap ? 2 : 5);
+    for (const int step : {1, 2, 5, 10, 20}) {
+      if (gap * step >= kLeastLabelGap) return step;
+    }
+    return 50;
   };
   const int row_step = step_for(pitch_ * aspect_);
   for (int row = 1; row <= package.rows; ++row) {
     const bool picked = row == chosen.row;
-    if (!picked && ((row - 1) % row_step != 0 || std::abs(row - chosen.row) < row_step)) continue;
+    if (row % 2 == 1) graduation(to_screen({0, ((1.0 + package.rows) / 2 - row) * aspect_}), rows_upright);
+    const bool beside = chosen.row > 0 && std::abs(row - chosen.row) < row_step;
+    if (!picked && ((row - 1) % row_step != 0 || beside)) continue;
     const P at = to_screen({0, ((1.0 + package.rows) / 2 - row) * aspect_});
     label(row_letters(row), at, rows_upright, picked);
   }
   const int column_step = step_for(pitch_);
   for (int column = 1; column <= package.columns; ++column) {
     const bool picked = column == chosen.column;
-    if (!picked && ((column - 1) % column_step != 0 || std::abs(column - chosen.column) < column_step))
-      continue;
+    if (column % 2 == 1) graduation(to_screen({column - (1.0 + package.columns) / 2, 0}), !rows_upright);
+    const bool beside = chosen.column > 0 && std::abs(column - chosen.column) < column_step;
+    if (!picked && ((column - 1) % column_step != 0 || beside)) continue;
     const P at = to_screen({column - (1.0 + package.columns) / 2, 0});
     label(std::to_string(column), at, !rows_upright, picked);
   }
@@ -203,7 +242,7 @@ void MapView::draw_free_rulers(Canvas& canvas) const {
     const P at = to_screen(unit);
     if (inner_.contains(at)) canvas.label(at, text, 13, Typeface::kMono, Align::kMiddle, theme_.ink2);
   };
-  const int thin = pitch_ >= kLeastLabelGap ? 1 : 2;
+  const int thin = pitch_ >= kLeastLabelGap ? 1 : (pitch_ * 2 >= kLeastLabelGap ? 2 : 5);
   for (int row = 1; row <= package.rows; row += thin) {
     const double at = ((1.0 + package.rows) / 2 - row) * step;
     put(row_letters(row), {-x, at});

@@ -1,6 +1,7 @@
 #include "viewer/ui/style.hpp"
 
 #include <array>
+#include <vector>
 
 #include "viewer/app/typefaces.hpp"
 
@@ -10,19 +11,51 @@ namespace {
 // stb scales ascent plus descent: B612's em is so much smaller than ImGui's size.
 constexpr float kEm = 1.215F;
 
-ImFont* load(app::FontFile file, float em, float scale) {
-  static constexpr std::array<ImWchar, 21> kRanges{0x20,   0x7E,   0xA0,   0xFF,   0x370,  0x3FF,  0x400,
-                                                   0x4FF,  0x2010, 0x2027, 0x2190, 0x2193, 0x2212, 0x2212,
-                                                   0x2264, 0x2265, 0x20AC, 0x20AC, 0x2126, 0x2126, 0};
+// Latin, Greek as far as circuits need it, punctuation, arrows, signs; E007 is the slashed zero of the Mono
+// faces (LOOK, "Type"). In the order that the atlas wants, ended by 0.
+constexpr std::array<ImWchar, 21> kStandard{0x20,   0x7E,   0xA0,   0xFF,   0x394,  0x394,  0x3A9,
+                                            0x3BC,  0x2010, 0x2027, 0x2190, 0x2193, 0x2212, 0x2212,
+                                            0x2264, 0x2265, 0x20AC, 0x20AC, 0xE007, 0xE007, 0};
+constexpr std::array<ImWchar, 9> kFigures{0x20, 0x20, 0x2B, 0x39, 0x41, 0x5A, 0xE007, 0xE007, 0};
+constexpr ImWchar kSlashedZero = 0xE007;
+
+bool standard(ImWchar letter) {
+  for (std::size_t i = 0; i + 1 < kStandard.size(); i += 2) {
+    if (letter >= kStandard[i] && letter <= kStandard[i + 1]) return true;
+  }
+  return false;
+}
+
+// The atlas reads ranges only when it is built, so they must live until then.
+std::vector<ImWchar>& extra_ranges() {
+  static std::vector<ImWchar> ranges;
+  return ranges;
+}
+
+ImFont* load(app::FontFile file, float em, float scale, bool figures = false) {
   ImFontAtlas& atlas = *ImGui::GetIO().Fonts;
-  const auto path = app::font_file(file);
   ImFontConfig config;
   config.OversampleH = 1;
   config.PixelSnapH = true;
+  const float size = em * kEm * scale;
+  const auto path = app::font_file(file);
   ImFont* font = path.empty() ? nullptr
-                              : atlas.AddFontFromFileTTF(path.string().c_str(), em * kEm * scale, &config,
-                                                         kRanges.data());
-  return font == nullptr ? atlas.AddFontDefault() : font;
+                              : atlas.AddFontFromFileTTF(path.string().c_str(), size, &config,
+                                                         figures ? kFigures.data() : kStandard.data());
+  if (font == nullptr) return atlas.AddFontDefault();
+  if (figures || extra_ranges().size() < 3) return font;
+  config.MergeMode = true;
+  atlas.AddFontFromFileTTF(path.string().c_str(), size, &config, extra_ranges().data());
+  const auto second = app::second_font_file(file);
+  if (!second.empty() && second != path)
+    atlas.AddFontFromFileTTF(second.string().c_str(), size * 0.95F, &config, extra_ranges().data());
+  return font;
+}
+
+// As Canvas::rect makes it: left top, right top, right bottom, left bottom.
+bool upright_box(const std::vector<scene::P>& p) {
+  return p.size() == 4 && p[0].y == p[1].y && p[1].x == p[2].x && p[2].y == p[3].y && p[3].x == p[0].x &&
+         p[0].x < p[2].x && p[0].y < p[2].y;
 }
 
 ImVec2 at(scene::P p) {
@@ -31,15 +64,43 @@ ImVec2 at(scene::P p) {
 
 }  // namespace
 
-Fonts load_fonts(float scale) {
+Fonts load_fonts(float scale, const std::set<ImWchar>& extra) {
+  extra_ranges().clear();
+  for (const ImWchar letter : extra) extra_ranges().insert(extra_ranges().end(), {letter, letter});
+  extra_ranges().push_back(0);
   Fonts fonts;
   fonts.body = load(app::FontFile::kRegular, 15, scale);
   fonts.bold = load(app::FontFile::kBold, 15, scale);
   fonts.italic = load(app::FontFile::kItalic, 15, scale);
+  fonts.note = load(app::FontFile::kRegular, 13, scale);
+  fonts.title = load(app::FontFile::kBold, 20, scale);
   fonts.mono = load(app::FontFile::kMono, 13, scale);
   fonts.mono_bold = load(app::FontFile::kMonoBold, 15, scale);
-  fonts.figure = load(app::FontFile::kMonoBold, 32, scale);
+  fonts.figure = load(app::FontFile::kMonoBold, 32, scale, true);
+  ImFontAtlas& atlas = *ImGui::GetIO().Fonts;
+  fonts.sprites.reserve(atlas, scale);
+  atlas.Build();
+  fonts.sprites.fill(atlas);
+  for (ImFont* font : {fonts.mono, fonts.mono_bold, fonts.figure}) {
+    if (font->FindGlyphNoFallback(kSlashedZero) != nullptr) font->AddRemapChar('0', kSlashedZero);
+  }
   return fonts;
+}
+
+void collect_letters(std::string_view text, std::set<ImWchar>& extra) {
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const auto byte = static_cast<unsigned char>(text[i]);
+    const std::size_t length = byte >= 0xF0 ? 4 : (byte >= 0xE0 ? 3 : (byte >= 0xC2 ? 2 : 1));
+    if (length == 1 || i + length > text.size()) continue;
+    unsigned int letter = byte & (length == 2 ? 0x1FU : 0x0FU);
+    for (std::size_t k = 1; k < length; ++k)
+      letter = (letter << 6U) | (static_cast<unsigned char>(text[i + k]) & 0x3FU);
+    i += length - 1;
+    // The atlas knows the basic plane; control codes and surrogates are no letters.
+    if (length == 4 || (letter >= 0xD800 && letter < 0xE000) || letter < 0xA0) continue;
+    const auto wide = static_cast<ImWchar>(letter);
+    if (!standard(wide) && extra.size() < 2000) extra.insert(wide);
+  }
 }
 
 ImU32 packed(scene::Colour c) {
@@ -95,20 +156,36 @@ void set_style(const scene::Theme& theme) {
   set(ImGuiCol_Separator, theme.rule);
 }
 
+// The face of the size nearest to what is asked for, so that little is scaled.
+ImFont* font_for(const Fonts& fonts, const scene::Shape& shape) {
+  if (shape.face == scene::Typeface::kPlain && shape.size < 14) return fonts.note;
+  if (shape.face == scene::Typeface::kBold && shape.size > 17) return fonts.title;
+  const bool figures = shape.face == scene::Typeface::kMonoBold && shape.size > 22 &&
+                       shape.text.find_first_not_of("0123456789") == std::string::npos;
+  return figures ? fonts.figure : face(fonts, shape.face);
+}
+
 void paint(ImDrawList& list, const Fonts& fonts, const std::vector<scene::Shape>& shapes) {
   std::vector<ImVec2> points;
   for (const scene::Shape& shape : shapes) {
     const ImU32 colour = packed(shape.colour);
     switch (shape.kind) {
       case scene::ShapeKind::kDisc:
-        list.AddCircleFilled(at(shape.at), static_cast<float>(shape.radius), colour);
+        if (!fonts.sprites.disc(list, at(shape.at), static_cast<float>(shape.radius), colour))
+          list.AddCircleFilled(at(shape.at), static_cast<float>(shape.radius), colour);
         break;
       case scene::ShapeKind::kRing:
-        list.AddCircle(at(shape.at), static_cast<float>(shape.radius), colour, 0,
-                       static_cast<float>(shape.width));
+        if (!fonts.sprites.ring(list, at(shape.at), static_cast<float>(shape.radius),
+                                static_cast<float>(shape.width), colour))
+          list.AddCircle(at(shape.at), static_cast<float>(shape.radius), colour, 0,
+                         static_cast<float>(shape.width));
         break;
       case scene::ShapeKind::kLine:
       case scene::ShapeKind::kPolygon:
+        if (shape.kind == scene::ShapeKind::kPolygon && upright_box(shape.points)) {
+          list.AddRectFilled(at(shape.points[0]), at(shape.points[2]), colour);
+          break;
+        }
         points.clear();
         for (const scene::P p : shape.points) points.push_back(at(p));
         if (shape.kind == scene::ShapeKind::kPolygon) {
@@ -119,7 +196,7 @@ void paint(ImDrawList& list, const Fonts& fonts, const std::vector<scene::Shape>
         }
         break;
       case scene::ShapeKind::kLabel: {
-        ImFont* font = face(fonts, shape.face);
+        ImFont* font = font_for(fonts, shape);
         const float size = static_cast<float>(shape.size) * kEm;
         const ImVec2 extent = font->CalcTextSizeA(size, FLT_MAX, 0, shape.text.c_str());
         ImVec2 place = at(shape.at);
