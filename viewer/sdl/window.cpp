@@ -72,9 +72,14 @@ bool Window::open() {
                                  session_.preferences.width, session_.preferences.height,
                                  SDL_WINDOW_RESIZABLE | SDL_WINDOW_ALLOW_HIGHDPI));
   if (!window_) return false;
-  if (options_.renderer != "software")
-    renderer_.reset(SDL_CreateRenderer(window_.get(), -1, SDL_RENDERER_ACCELERATED));
-  if (!renderer_) renderer_.reset(SDL_CreateRenderer(window_.get(), -1, SDL_RENDERER_SOFTWARE));
+  // A still picture of tinted sprites: software paints it in some 10 ms, and its first frame comes at a third
+  // of the time that OpenGL takes to start. Who has a very large screen can ask for another.
+  const bool software = options_.renderer.empty() || options_.renderer == "software";
+  renderer_.reset(
+      SDL_CreateRenderer(window_.get(), -1, software ? SDL_RENDERER_SOFTWARE : SDL_RENDERER_ACCELERATED));
+  if (!renderer_)
+    renderer_.reset(
+        SDL_CreateRenderer(window_.get(), -1, software ? SDL_RENDERER_ACCELERATED : SDL_RENDERER_SOFTWARE));
   if (!renderer_) return false;
   if (options_.scale <= 0) options_.scale = scale_of_screen(window_.get());
   wake_event_ = SDL_RegisterEvents(1);
@@ -150,6 +155,8 @@ void Window::prepare_frame() {
   const double scale = own * larger;
   io.DisplaySize = {static_cast<float>(units / larger), static_cast<float>(units_high / larger)};
   io.DisplayFramebufferScale = {static_cast<float>(scale), static_cast<float>(scale)};
+  if (button_at_) io.MousePos = {static_cast<float>(button_at_->x), static_cast<float>(button_at_->y)};
+  button_at_.reset();
   if (io.MousePos.x > -1e6F)
     io.MousePos = {static_cast<float>(io.MousePos.x / larger), static_cast<float>(io.MousePos.y / larger)};
   io.KeyCtrl = ctrl_;
@@ -211,6 +218,9 @@ bool Window::take_events(SDL_Event event) {
     take_drop(event);
     if (event.type == SDL_WINDOWEVENT && event.window.event == SDL_WINDOWEVENT_SIZE_CHANGED && !full_screen_)
       SDL_GetWindowSize(window_.get(), &session_.preferences.width, &session_.preferences.height);
+    // The event's own place, not the newest: on a slow screen the hand has moved on.
+    if (event.type == SDL_MOUSEBUTTONDOWN || event.type == SDL_MOUSEBUTTONUP)
+      button_at_ = SDL_Point{event.button.x, event.button.y};
     const bool key = event.type == SDL_KEYDOWN || event.type == SDL_KEYUP;
     if (key) {
       // The event's own modifiers, not the newest state.

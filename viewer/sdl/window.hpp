@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <memory>
 #include <mutex>
+#include <optional>
 #include <set>
 #include <vector>
 
@@ -17,7 +18,7 @@ namespace landfall::sdl {
 
 struct WindowOptions {
   std::filesystem::path config;  // folder of preferences and keys
-  std::string renderer;          // SDL's name for one; empty: the best there is, else software
+  std::string renderer;          // SDL's name for one; empty: software; each falls back to the other
   double scale = 0;              // pixels a unit; 0: by the screen's own resolution
   bool timing = false;           // print how long the first frame took
   std::chrono::steady_clock::time_point started;
@@ -70,6 +71,7 @@ class Window {
   std::uint64_t letters_revision_ = 0;
   int theme_ = -1;
   bool ctrl_ = false, shift_ = false;
+  std::optional<SDL_Point> button_at_;  // where the button of this frame went down or up
   bool full_screen_ = false;
   bool first_ = true;
   std::vector<std::filesystem::path> dropped_;

@@ -181,6 +181,9 @@ void take_mouse(Frame& f, const scene::MapInput& in, const scene::MapView& map, 
     if (paints) stroke_to(f, map, at);
     f.state.drag_to = at;
   } else if (f.state.drag_from) {
+    // On a slow screen the release may come in the very next frame.
+    if (paints) stroke_to(f, map, at);
+    f.state.drag_to = at;
     end_drag(f, map);
   }
 }

@@ -23,8 +23,8 @@ struct Fonts {
   Sprites sprites;
 };
 
-// Adds the faces to the present context's atlas at this scale, which must be empty or cleared; ImGui's own
-// face where a file is missing. `extra`: letters beyond the standard ones, taken from the second typeface
+// Adds the faces to the present context's atlas at this scale, which must be empty or cleared, and builds it;
+// ImGui's own face where a file is missing. `extra`: letters beyond the standard ones, taken from the second typeface
 // where the first lacks them.
 Fonts load_fonts(float scale, const std::set<ImWchar>& extra);
 // Adds the letters of the text that the standard ranges lack.
