@@ -346,7 +346,9 @@ void MapView::draw_channel_names(Canvas& canvas) const {
       least = far;
       best = place;
     }
-    if (!inner_.contains(best.middle())) continue;
+    // Without free ground a small map's name would hide balls: the legend has it.
+    const bool plate = least > 1e17;
+    if (!inner_.contains(best.middle()) || (plate && pitch_ < 18)) continue;
     taken.push_back(best);
     canvas.rect(best, ground);
     canvas.label(best.middle(), name, 15, Typeface::kBold, Align::kMiddle, theme_.ink);

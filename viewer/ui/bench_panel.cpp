@@ -47,7 +47,7 @@ void draw_board_band(Frame& f, const store::BoardInfo& board) {
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float width = ImGui::GetContentRegionAvail().x;
   ImGui::GetWindowDrawList()->AddRectFilled(at, {at.x + width, at.y + kBand}, packed(f.theme.ground));
-  ImGui::GetWindowDrawList()->AddLine(at, {at.x + width, at.y}, packed(f.theme.ink));
+  straight_line(*ImGui::GetWindowDrawList(), at, {at.x + width, at.y}, 1, packed(f.theme.ink));
   scene::Canvas canvas(f.theme.stroke);
   canvas.label({at.x + 12, at.y + 18}, cut(f.fonts.bold, board.name, width * 0.3F), 15,
                scene::Typeface::kBold, scene::Align::kLeft, f.theme.ink);

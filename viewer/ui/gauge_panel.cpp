@@ -81,7 +81,7 @@ void draw_need_count(const Frame& f, rework::Need need, const std::string& words
   draw_need(canvas, need, {at.x + 7, at.y + 10}, 5.5, f.theme.ink);
   canvas.label({at.x + 20, at.y + 10}, words, 15, scene::Typeface::kBold, scene::Align::kLeft, f.theme.ink);
   draw(f, canvas);
-  ImGui::Dummy({scene::text_width(words, 15, scene::Typeface::kBold) > 0 ? 128.0F : 0.0F, 21});
+  ImGui::Dummy({scene::text_width(words, 15, scene::Typeface::kBold) > 0 ? 110.0F : 0.0F, 21});
 }
 
 void draw_counts(Frame& f) {
@@ -89,7 +89,7 @@ void draw_counts(Frame& f) {
   caption(f, "WIRES", a.bound ? "at most" : "exact, from copper");
   const ImVec2 at = ImGui::GetCursorPos();
   text(f.fonts.figure, f.theme.ink, std::to_string(a.wires));
-  ImGui::SetCursorPos({at.x + 62, at.y});
+  ImGui::SetCursorPos({at.x + (a.wires < 100 ? 62.0F : 78.0F), at.y});
   ImGui::BeginGroup();
   draw_need_count(f, rework::Need::kRebuild,
                   fmt::format("{} rebuild{}", a.rebuilds, a.rebuilds == 1 ? "" : "s"));
@@ -129,7 +129,7 @@ void mark_key(Frame& f, MarkKind kind, std::size_t count, ImVec2 size) {
   ImDrawList& list = *ImGui::GetWindowDrawList();
   const ImVec2 end{at.x + size.x, at.y + size.y};
   list.AddRectFilled(at, end, packed(ImGui::IsItemHovered() || held ? f.theme.pick : f.theme.sheet));
-  list.AddRect(at, end, packed(held ? f.theme.ink : f.theme.line), 0, 0, held ? 2.0F : 1.0F);
+  outline(list, at, end, packed(held ? f.theme.ink : f.theme.line), held ? 2.0F : 1.0F);
   scene::Canvas canvas(f.theme.stroke);
   if (kind == MarkKind::kSound) {
     draw_sound_corner(canvas, {at.x + 10, at.y + 8}, 11, f.theme.mark);
@@ -139,7 +139,7 @@ void mark_key(Frame& f, MarkKind kind, std::size_t count, ImVec2 size) {
     draw_mark(canvas, kind, {at.x + 16, at.y + 14}, 8, f.theme.mark, f.theme.sheet);
   }
   if (count > 0)
-    canvas.label({end.x - 6, at.y + 13}, std::to_string(count), 15, scene::Typeface::kBold,
+    canvas.label({end.x - 6, at.y + 13}, std::to_string(count), count < 100 ? 15 : 12, scene::Typeface::kBold,
                  scene::Align::kRight, f.theme.ink);
   canvas.label({at.x + 5, at.y + size.y - 11}, name, 13, scene::Typeface::kPlain, scene::Align::kLeft,
                f.theme.ink);
@@ -152,8 +152,8 @@ void off_key(Frame& f, ImVec2 size) {
   ImDrawList& list = *ImGui::GetWindowDrawList();
   const ImVec2 end{at.x + size.x, at.y + size.y};
   list.AddRectFilled(at, end, packed(ImGui::IsItemHovered() ? f.theme.pick : f.theme.sheet));
-  list.AddRect(at, end, packed(f.theme.line));
-  list.AddRect({at.x + 6, at.y + 4}, {at.x + 26, at.y + 23}, packed(f.theme.line));
+  outline(list, at, end, packed(f.theme.line));
+  outline(list, {at.x + 6, at.y + 4}, {at.x + 26, at.y + 23}, packed(f.theme.line));
   scene::Canvas canvas(f.theme.stroke);
   canvas.label({at.x + 16, at.y + 13}, cut(f.fonts.mono, key_of(f, app::Command::kOff), 20), 13,
                scene::Typeface::kMono, scene::Align::kMiddle, f.theme.ink2);

@@ -90,7 +90,7 @@ void draw_hits(Frame& f) {
                   true);
   const ImVec2 corner = ImGui::GetWindowPos();
   const ImVec2 size = ImGui::GetWindowSize();
-  ImGui::GetWindowDrawList()->AddRect(corner, {corner.x + size.x, corner.y + size.y}, packed(f.theme.ink));
+  outline(*ImGui::GetWindowDrawList(), corner, {corner.x + size.x, corner.y + size.y}, packed(f.theme.ink));
   if (f.session.hits.empty()) {
     return wrapped(f.fonts.body, f.theme.ink,
                    fmt::format("No net, ball, part or function has \"{}\".", f.session.find_text));
@@ -127,7 +127,7 @@ void draw_message(const Frame& f) {
     const Pane pane("message", {0, static_cast<double>(f.height - kMessage), f.width, kMessage},
                     f.theme.ground);
     const ImVec2 at = ImGui::GetWindowPos();
-    ImGui::GetWindowDrawList()->AddLine(at, {at.x + f.width, at.y}, packed(f.theme.ink));
+    straight_line(*ImGui::GetWindowDrawList(), at, {at.x + f.width, at.y}, 1, packed(f.theme.ink));
     const std::string kept = app::clock_text(f.session.kept);
     std::string right = f.session.job && !kept.empty() ? "kept " + kept : "";
     if (f.session.import) right = "Esc stops";

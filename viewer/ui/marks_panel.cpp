@@ -70,8 +70,8 @@ void draw_row(Frame& f, const app::MarkRow& row, int number) {
 void draw_marks(Frame& f, scene::Rect area) {
   const Pane pane("marks", area, f.theme.sheet, true);
   const ImVec2 top = ImGui::GetWindowPos();
-  ImGui::GetWindowDrawList()->AddLine(top, {top.x + static_cast<float>(area.width), top.y},
-                                      packed(f.theme.ink));
+  straight_line(*ImGui::GetWindowDrawList(), top, {top.x + static_cast<float>(area.width), top.y}, 1,
+                packed(f.theme.ink));
   if (!f.session.job) {
     text(f.fonts.bold, f.theme.ink2, "MARKS");
     return wrapped(f.fonts.body, f.theme.ink, "No job. Marks need one.");
@@ -79,8 +79,8 @@ void draw_marks(Frame& f, scene::Rect area) {
   text(f.fonts.bold, f.theme.ink2, fmt::format("MARKS  {}", f.session.marks.size()));
   const float right = ImGui::GetCursorPosX() + ImGui::GetContentRegionAvail().x;
   ImGui::SameLine();
-  ImGui::SetCursorPos({right - 208, 4});
-  if (button(f, "order", std::string(word(f.session.order)), key_of(f, app::Command::kOrder), {206, 30}))
+  ImGui::SetCursorPos({right - 192, 4});
+  if (button(f, "order", std::string(word(f.session.order)), key_of(f, app::Command::kOrder), {190, 30}))
     f.action = run_command(f.session, f.state, app::Command::kOrder);
   ImGui::SetCursorPosY(40);
   if (f.session.marks.empty()) {

@@ -77,7 +77,8 @@ void right_text(ImFont* font, scene::Colour colour, const std::string& what, flo
 void rule(const Frame& f) {
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float width = ImGui::GetContentRegionAvail().x;
-  ImGui::GetWindowDrawList()->AddLine({at.x, at.y + 3}, {at.x + width, at.y + 3}, packed(f.theme.rule));
+  straight_line(*ImGui::GetWindowDrawList(), {at.x, at.y + 3}, {at.x + width, at.y + 3}, 1,
+                packed(f.theme.rule));
   ImGui::Dummy({0, 6});
 }
 
@@ -105,7 +106,7 @@ bool button(const Frame& f, const char* name, const std::string& label, const st
   if (hovered) ground = f.theme.pick;
   if (main) ground = f.theme.ink;
   list.AddRectFilled(at, end, packed(ground));
-  list.AddRect(at, end, packed(main ? f.theme.ink : f.theme.line));
+  outline(list, at, end, packed(main ? f.theme.ink : f.theme.line));
   const scene::Colour ink = main ? f.theme.invert : f.theme.ink;
   const float middle = at.y + size.y / 2;
   const float box = key.empty() ? 0 : width_of(f.fonts.mono, key) + 12;
@@ -117,7 +118,7 @@ bool button(const Frame& f, const char* name, const std::string& label, const st
   canvas.label({left, middle}, shown, 15, scene::Typeface::kPlain, scene::Align::kLeft, ink);
   if (box > 0) {
     const float x = left + wide - box;
-    list.AddRect({x, middle - 10}, {x + box, middle + 10}, packed(main ? f.theme.invert : f.theme.line));
+    outline(list, {x, middle - 10}, {x + box, middle + 10}, packed(main ? f.theme.invert : f.theme.line));
     canvas.label({x + box / 2, middle}, key, 13, scene::Typeface::kMono, scene::Align::kMiddle,
                  main ? f.theme.invert : f.theme.ink2);
   }
@@ -139,7 +140,7 @@ bool field(Frame& f, const char* name, const char* hint, std::string& value, flo
   const bool entered = ImGui::InputTextWithHint(name, hint, &value, ImGuiInputTextFlags_EnterReturnsTrue);
   const ImVec2 low = ImGui::GetItemRectMin();
   const ImVec2 high = ImGui::GetItemRectMax();
-  ImGui::GetWindowDrawList()->AddLine({low.x, high.y}, {high.x, high.y}, packed(f.theme.ink), 1.2F);
+  straight_line(*ImGui::GetWindowDrawList(), {low.x, high.y}, {high.x, high.y}, 1, packed(f.theme.ink));
   return entered;
 }
 

@@ -89,8 +89,8 @@ void draw_pieces(Frame& f, const std::vector<app::SheetPiece>& pieces, float lef
         ImGui::GetWindowDrawList()->AddRectFilled(
             {at.x + sign, at.y}, {at.x + sign + width, at.y + kLine - 2}, packed(f.theme.pick));
       ImGui::PopID();
-      ImGui::GetWindowDrawList()->AddLine({at.x + sign, at.y + 19}, {at.x + sign + width, at.y + 19},
-                                          packed(f.theme.line));
+      straight_line(*ImGui::GetWindowDrawList(), {at.x + sign, at.y + 20}, {at.x + sign + width, at.y + 20},
+                    1, packed(f.theme.line));
     }
     ImGui::SetCursorPos({x + sign, y});
     scene::Colour colour = piece.tone == app::Tone::kNote ? f.theme.ink2 : f.theme.ink;

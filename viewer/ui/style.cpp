@@ -1,6 +1,8 @@
 #include "viewer/ui/style.hpp"
 
+#include <algorithm>
 #include <array>
+#include <cmath>
 #include <vector>
 
 #include "viewer/app/typefaces.hpp"
@@ -56,6 +58,14 @@ ImFont* load(app::FontFile file, float em, float scale, bool figures = false) {
 bool upright_box(const std::vector<scene::P>& p) {
   return p.size() == 4 && p[0].y == p[1].y && p[1].x == p[2].x && p[2].y == p[3].y && p[3].x == p[0].x &&
          p[0].x < p[2].x && p[0].y < p[2].y;
+}
+
+// Every piece of the path lies along a row or a column of pixels.
+bool upright_path(const std::vector<scene::P>& p) {
+  for (std::size_t i = 1; i < p.size(); ++i) {
+    if (p[i].x != p[i - 1].x && p[i].y != p[i - 1].y) return false;
+  }
+  return p.size() > 1;
 }
 
 ImVec2 at(scene::P p) {
@@ -156,6 +166,25 @@ void set_style(const scene::Theme& theme) {
   set(ImGuiCol_Separator, theme.rule);
 }
 
+void straight_line(ImDrawList& list, ImVec2 from, ImVec2 to, float width, ImU32 colour) {
+  const float pixels = 1 / ImGui::GetIO().FontGlobalScale;
+  const float thick = std::max(1.0F, std::round(width * pixels)) / pixels;
+  const auto snapped = [&](float v) { return std::floor((v - thick / 2) * pixels + 0.5F) / pixels; };
+  const ImVec2 low{snapped(std::min(from.x, to.x)), snapped(std::min(from.y, to.y))};
+  const ImVec2 high{snapped(std::max(from.x, to.x)) + thick, snapped(std::max(from.y, to.y)) + thick};
+  list.AddRectFilled(low, high, colour);
+}
+
+void outline(ImDrawList& list, ImVec2 low, ImVec2 high, ImU32 colour, float width) {
+  const ImVec2 right_top{high.x - 1, low.y};
+  const ImVec2 left_bottom{low.x, high.y - 1};
+  const ImVec2 corner{high.x - 1, high.y - 1};
+  straight_line(list, low, right_top, width, colour);
+  straight_line(list, left_bottom, corner, width, colour);
+  straight_line(list, low, left_bottom, width, colour);
+  straight_line(list, right_top, corner, width, colour);
+}
+
 // The face of the size nearest to what is asked for, so that little is scaled.
 ImFont* font_for(const Fonts& fonts, const scene::Shape& shape) {
   if (shape.face == scene::Typeface::kPlain && shape.size < 14) return fonts.note;
@@ -184,6 +213,12 @@ void paint(ImDrawList& list, const Fonts& fonts, const std::vector<scene::Shape>
       case scene::ShapeKind::kPolygon:
         if (shape.kind == scene::ShapeKind::kPolygon && upright_box(shape.points)) {
           list.AddRectFilled(at(shape.points[0]), at(shape.points[2]), colour);
+          break;
+        }
+        if (shape.kind == scene::ShapeKind::kLine && upright_path(shape.points)) {
+          for (std::size_t i = 1; i < shape.points.size(); ++i)
+            straight_line(list, at(shape.points[i - 1]), at(shape.points[i]), static_cast<float>(shape.width),
+                          colour);
           break;
         }
         points.clear();
