@@ -132,7 +132,8 @@ TEST_CASE(
     "the hit test finds each ball in view by its middle and by its cell's corners, at every turn of 7.5 "
     "degrees") {
   Fixture f;
-  for (double turn = 0; turn < 360; turn += 7.5) {
+  for (int step = 0; step < 48; ++step) {
+    const double turn = step * 7.5;
     for (const bool balls : {false, true}) {
       for (const bool scale : {false, true}) {
         const MapInput own = f.with({balls, turn, scale, turn > 180 ? 3.0 : 1.0, 2, -3});
@@ -162,8 +163,8 @@ TEST_CASE(
 
 TEST_CASE("to the screen and back is the same place") {
   Fixture f;
-  for (double turn = 0; turn < 360; turn += 11) {
-    const MapInput own = f.with({turn > 100, turn, false, 2.5, 1, 1});
+  for (int turn = 0; turn < 360; turn += 11) {
+    const MapInput own = f.with({turn > 100, static_cast<double>(turn), false, 2.5, 1, 1});
     const MapView map(own, f.area);
     for (const P unit : {P{0, 0}, P{-10, 7}, P{3.25, -8.5}})
       CHECK(far(map.to_unit(map.to_screen(unit)), unit) < 1e-9);

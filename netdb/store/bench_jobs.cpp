@@ -227,8 +227,8 @@ Result<std::optional<std::string>> Bench::undo(std::int64_t job, const std::stri
   if (!cursor) return std::optional<std::string>();
   Statement gesture(database, "SELECT parent, words FROM gesture WHERE id = ?");
   if (!gesture.bind(1, *cursor).step()) return database.error();
-  const std::optional<std::int64_t> parent =
-      gesture.is_null(0) ? std::nullopt : std::optional(gesture.integer(0));
+  std::optional<std::int64_t> parent;
+  if (!gesture.is_null(0)) parent = gesture.integer(0);
   const std::string words = gesture.text(1);
   gesture.reset();
   if (!apply_gesture(database, job, *cursor, false) || !set_cursor(database, job, parent, now))

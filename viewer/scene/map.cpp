@@ -386,7 +386,7 @@ void MapView::draw_frame(Canvas& canvas) const {
                  {r.x, r.y}},
                 width, theme_.ink);
   };
-  frame(area_, 1);
+  frame({area_.x + 0.5, area_.y + 0.5, area_.width - 1, area_.height - 1}, 1);
   frame(inner_, 1);
   // Double for balls: the third cue beside ground and word.
   if (in_.face == Face::kBalls) frame({inner_.x - 4, inner_.y - 4, inner_.width + 8, inner_.height + 8}, 1);

@@ -224,9 +224,9 @@ void draw_gauge(Frame& f, scene::Rect area) {
   } else {
     draw_channels(f);
     draw_counts(f);
+    const std::size_t marks = f.session.job->marks.size() - f.session.assessment.sound;
     caption(f, "MARK",
-            fmt::format("{} marks, {} sound", f.session.job->marks.size() - f.session.assessment.sound,
-                        f.session.assessment.sound));
+            fmt::format("{} mark{}, {} sound", marks, marks == 1 ? "" : "s", f.session.assessment.sound));
     text(f.fonts.note, f.theme.ink2,
          fmt::format("{} not inspected  ({})", f.session.assessment.not_inspected,
                      key_of(f, app::Command::kInspection)));
