@@ -54,6 +54,57 @@ bool row_less(const MarkRow& a, const MarkRow& b) {
   return natural_less(a.ball, b.ball);
 }
 
+std::vector<MarkRow> rows_of(const Session& s) {
+  std::vector<MarkRow> rows;
+  const Board& board = s.board->board();
+  std::map<std::pair<std::string, std::string>, std::string> notes;
+  for (const Mark& mark : s.job->marks) notes[{mark.part, mark.ball}] = mark.note;
+  const auto add = [&](Index pin, std::optional<MarkKind> kind, rework::Need need) {
+    const Pin& p = board.pins[pin];
+    MarkRow row{pin, board.parts[p.part].reference, p.number, {}, {}, kind, need};
+    if (p.net != kNone) row.net = board.nets[p.net].name;
+    const auto note = notes.find({row.part, row.ball});
+    if (note != notes.end()) row.note = note->second;
+    rows.push_back(std::move(row));
+  };
+  for (const Index pin : s.assessment.cut_off) add(pin, std::nullopt, rework::Need::kWire);
+  for (const auto& site : s.assessment.sites) add(site.pin, site.mark, site.need);
+  for (const Mark& mark : s.assessment.strays)
+    rows.push_back({kNone, mark.part, mark.ball, "", mark.note, mark.kind, rework::Need::kNone});
+  return rows;
+}
+
+// Whether a row stands before another.
+struct Order {
+  MarkOrder order;
+  std::map<std::pair<std::string, std::string>, std::int64_t> times;  // of the newest gesture, by site
+
+  [[nodiscard]] std::int64_t time_of(const MarkRow& row) const {
+    const auto found = times.find({row.part, row.ball});
+    return found == times.end() ? 0 : found->second;
+  }
+  bool operator()(const MarkRow& a, const MarkRow& b) const {
+    switch (order) {
+      case MarkOrder::kNeed:
+        if (need_rank(a.need) != need_rank(b.need)) return need_rank(a.need) < need_rank(b.need);
+        if (a.kind.has_value() != b.kind.has_value()) return !a.kind.has_value();
+        break;
+      case MarkOrder::kBall:
+        break;
+      case MarkOrder::kKind:
+        if (a.kind != b.kind) return a.kind > b.kind;
+        break;
+      case MarkOrder::kNet:
+        if (a.net != b.net) return natural_less(a.net, b.net);
+        break;
+      case MarkOrder::kTime:
+        if (time_of(a) != time_of(b)) return time_of(a) > time_of(b);
+        break;
+    }
+    return row_less(a, b);
+  }
+};
+
 }  // namespace
 
 std::string_view word(MarkOrder order) {
@@ -81,51 +132,14 @@ std::vector<Index> acted_on(const Session& session) {
 void order_marks(Session& s) {
   s.marks.clear();
   if (!s.job || !s.board) return;
-  const Board& board = s.board->board();
-  std::map<std::pair<std::string, std::string>, std::string> notes;
-  for (const Mark& mark : s.job->marks) notes[{mark.part, mark.ball}] = mark.note;
-  const auto add = [&](Index pin, std::optional<MarkKind> kind, rework::Need need) {
-    const Pin& p = board.pins[pin];
-    MarkRow row{pin, board.parts[p.part].reference, p.number, {}, {}, kind, need};
-    if (p.net != kNone) row.net = board.nets[p.net].name;
-    const auto note = notes.find({row.part, row.ball});
-    if (note != notes.end()) row.note = note->second;
-    s.marks.push_back(std::move(row));
-  };
-  for (const Index pin : s.assessment.cut_off) add(pin, std::nullopt, rework::Need::kWire);
-  for (const auto& site : s.assessment.sites) add(site.pin, site.mark, site.need);
-  for (const Mark& mark : s.assessment.strays)
-    s.marks.push_back({kNone, mark.part, mark.ball, "", mark.note, mark.kind, rework::Need::kNone});
-  std::map<std::pair<std::string, std::string>, std::int64_t> times;
+  Order order{s.order, {}};
   if (s.order == MarkOrder::kTime) {
     const auto touched = s.bench->last_gestures(s.job->id);
     if (!touched.ok()) return fail(s, touched.error());
-    for (const store::SiteGesture& t : *touched) times[{t.part, t.ball}] = t.gesture;
+    for (const store::SiteGesture& t : *touched) order.times[{t.part, t.ball}] = t.gesture;
   }
-  const auto time_of = [&](const MarkRow& row) {
-    const auto found = times.find({row.part, row.ball});
-    return found == times.end() ? std::int64_t{0} : found->second;
-  };
-  std::stable_sort(s.marks.begin(), s.marks.end(), [&](const MarkRow& a, const MarkRow& b) {
-    switch (s.order) {
-      case MarkOrder::kNeed:
-        if (need_rank(a.need) != need_rank(b.need)) return need_rank(a.need) < need_rank(b.need);
-        if (a.kind.has_value() != b.kind.has_value()) return !a.kind.has_value();
-        break;
-      case MarkOrder::kBall:
-        break;
-      case MarkOrder::kKind:
-        if (a.kind != b.kind) return a.kind > b.kind;
-        break;
-      case MarkOrder::kNet:
-        if (a.net != b.net) return natural_less(a.net, b.net);
-        break;
-      case MarkOrder::kTime:
-        if (time_of(a) != time_of(b)) return time_of(a) > time_of(b);
-        break;
-    }
-    return row_less(a, b);
-  });
+  s.marks = rows_of(s);
+  std::stable_sort(s.marks.begin(), s.marks.end(), order);
 }
 
 void reload_job(Session& s, const std::string& what) {

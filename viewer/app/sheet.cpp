@@ -57,6 +57,8 @@ class Writer {
   void mark_lines(Index pin);
   void class_lines(Index net);
   void group_line(Index net);
+  void channel_lines(Index channel);
+  void net_rows(const std::vector<bool>& member);
   void pins(const std::vector<PinOnNet>& list, std::size_t most);
   void reach(const AboutNet& about);
   void state_line(const std::vector<rework::GroupAnswer>& answers, Index item);
@@ -250,32 +252,22 @@ void Writer::part(Index part) {
   if (order.size() > kMostNets) text("", fmt::format("and {} more", order.size() - kMostNets), Tone::kNote);
 }
 
-void Writer::group(Topic topic) {
+void Writer::channel_lines(Index channel) {
   const Signals& signals = board_.signals();
-  sheet_.under.push_back(plain(std::string(word(topic.kind)), Tone::kNote));
-  Index channel = kNone;
-  if (topic.kind == TopicKind::kBus) channel = signals.buses[topic.item].channel;
-  if (topic.kind == TopicKind::kLane) channel = signals.lanes[topic.item].channel;
-  if (channel != kNone) line("channel").pieces.push_back(link({TopicKind::kChannel, channel}, Tone::kItalic));
-  if (topic.kind == TopicKind::kChannel) {
-    text("", signals.channels[topic.item].what);
-    SheetLine lanes{"lanes", false, {}};
-    for (Index lane = 0; lane < signals.lanes.size(); ++lane) {
-      if (signals.lanes[lane].channel == topic.item)
-        lanes.pieces.push_back(link({TopicKind::kLane, lane}, Tone::kItalic));
-    }
-    if (!lanes.pieces.empty()) sheet_.lines.push_back(std::move(lanes));
-    SheetLine parts{"parts", false, {}};
-    for (const Index part : signals.channels[topic.item].parts)
-      parts.pieces.push_back(link({TopicKind::kPart, part}));
-    if (!parts.pieces.empty()) sheet_.lines.push_back(std::move(parts));
+  text("", signals.channels[channel].what);
+  SheetLine lanes{"lanes", false, {}};
+  for (Index lane = 0; lane < signals.lanes.size(); ++lane) {
+    if (signals.lanes[lane].channel == channel)
+      lanes.pieces.push_back(link({TopicKind::kLane, lane}, Tone::kItalic));
   }
-  if (in_.assessment != nullptr) {
-    if (topic.kind == TopicKind::kBus) state_line(in_.assessment->buses, topic.item);
-    if (topic.kind == TopicKind::kLane) state_line(in_.assessment->lanes, topic.item);
-    if (topic.kind == TopicKind::kChannel) state_line(in_.assessment->channels, topic.item);
-  }
-  const std::vector<bool> member = nets_of(board_, topic);
+  if (!lanes.pieces.empty()) sheet_.lines.push_back(std::move(lanes));
+  SheetLine parts{"parts", false, {}};
+  for (const Index part : signals.channels[channel].parts)
+    parts.pieces.push_back(link({TopicKind::kPart, part}));
+  if (!parts.pieces.empty()) sheet_.lines.push_back(std::move(parts));
+}
+
+void Writer::net_rows(const std::vector<bool>& member) {
   std::vector<Index> nets;
   for (Index net = 0; net < member.size(); ++net) {
     if (member[net]) nets.push_back(net);
@@ -298,6 +290,22 @@ void Writer::group(Topic topic) {
       row.pieces.push_back(plain(fmt::format("and {} more", balls.size() - 4), Tone::kNote));
   }
   if (nets.size() > kMostNets) text("", fmt::format("and {} more", nets.size() - kMostNets), Tone::kNote);
+}
+
+void Writer::group(Topic topic) {
+  const Signals& signals = board_.signals();
+  sheet_.under.push_back(plain(std::string(word(topic.kind)), Tone::kNote));
+  Index channel = kNone;
+  if (topic.kind == TopicKind::kBus) channel = signals.buses[topic.item].channel;
+  if (topic.kind == TopicKind::kLane) channel = signals.lanes[topic.item].channel;
+  if (channel != kNone) line("channel").pieces.push_back(link({TopicKind::kChannel, channel}, Tone::kItalic));
+  if (topic.kind == TopicKind::kChannel) channel_lines(topic.item);
+  if (in_.assessment != nullptr) {
+    if (topic.kind == TopicKind::kBus) state_line(in_.assessment->buses, topic.item);
+    if (topic.kind == TopicKind::kLane) state_line(in_.assessment->lanes, topic.item);
+    if (topic.kind == TopicKind::kChannel) state_line(in_.assessment->channels, topic.item);
+  }
+  net_rows(nets_of(board_, topic));
 }
 
 }  // namespace

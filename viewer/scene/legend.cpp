@@ -29,25 +29,35 @@ Index channel_of(const Signals& signals, const std::optional<app::Topic>& topic)
   }
 }
 
+struct Counts {
+  std::array<std::size_t, kSignalClasses> classes{};
+  std::map<Index, std::size_t> channels, lanes, buses;
+};
+
+// Lanes and buses of the one channel only.
+Counts count_sites(const app::OpenBoard& board, const Package& package, Index inside) {
+  const Signals& signals = board.signals();
+  Counts counts;
+  for (const PackageSite& site : package.sites) {
+    const Index net = board.board().pins[site.pin].net;
+    ++counts.classes[static_cast<std::size_t>(app::class_of_net(board, net))];
+    if (net == kNone) continue;
+    const NetSignal& signal = signals.nets[net];
+    if (signal.channel != kNone) ++counts.channels[signal.channel];
+    for (const Index other : signal.shared_with) ++counts.channels[other];
+    if (inside == kNone) continue;
+    if (signal.lane != kNone && signals.lanes[signal.lane].channel == inside) ++counts.lanes[signal.lane];
+    if (signal.bus != kNone && signals.buses[signal.bus].channel == inside) ++counts.buses[signal.bus];
+  }
+  return counts;
+}
+
 }  // namespace
 
 Legend lay_legend(const app::OpenBoard& board, const Package& package, const std::optional<app::Topic>& open,
                   P at, double width) {
-  const Signals& signals = board.signals();
-  std::array<std::size_t, kSignalClasses> classes{};
-  std::map<Index, std::size_t> channels, lanes, buses;
-  const Index inside = channel_of(signals, open);
-  for (const PackageSite& site : package.sites) {
-    const Index net = board.board().pins[site.pin].net;
-    ++classes[static_cast<std::size_t>(app::class_of_net(board, net))];
-    if (net == kNone) continue;
-    const NetSignal& signal = signals.nets[net];
-    if (signal.channel != kNone) ++channels[signal.channel];
-    for (const Index other : signal.shared_with) ++channels[other];
-    if (inside == kNone) continue;
-    if (signal.lane != kNone && signals.lanes[signal.lane].channel == inside) ++lanes[signal.lane];
-    if (signal.bus != kNone && signals.buses[signal.bus].channel == inside) ++buses[signal.bus];
-  }
+  const Index inside = channel_of(board.signals(), open);
+  const Counts counts = count_sites(board, package, inside);
   Legend legend;
   P pen = at;
   const auto add = [&](app::TopicKind kind, Index item, std::size_t count) {
@@ -61,11 +71,11 @@ Legend lay_legend(const app::OpenBoard& board, const Package& package, const std
     legend.entries.push_back(std::move(entry));
   };
   for (std::size_t c = 0; c < kSignalClasses; ++c) {
-    if (classes[c] > 0) add(app::TopicKind::kClass, static_cast<Index>(c), classes[c]);
+    if (counts.classes[c] > 0) add(app::TopicKind::kClass, static_cast<Index>(c), counts.classes[c]);
   }
   // The greatest first; those of a few balls only where there is room.
   std::vector<std::pair<std::size_t, Index>> order;
-  for (const auto& [channel, count] : channels) order.push_back({count, channel});
+  for (const auto& [channel, count] : counts.channels) order.push_back({count, channel});
   std::stable_sort(order.begin(), order.end(),
                    [](const auto& a, const auto& b) { return a.first > b.first; });
   for (const auto& [count, channel] : order) {
@@ -75,9 +85,9 @@ Legend lay_legend(const app::OpenBoard& board, const Package& package, const std
     legend.entries.pop_back();
     pen = before;
   }
-  if (!lanes.empty() || !buses.empty()) pen = {at.x, pen.y + kRow};
-  for (const auto& [lane, count] : lanes) add(app::TopicKind::kLane, lane, count);
-  for (const auto& [bus, count] : buses) add(app::TopicKind::kBus, bus, count);
+  if (!counts.lanes.empty() || !counts.buses.empty()) pen = {at.x, pen.y + kRow};
+  for (const auto& [lane, count] : counts.lanes) add(app::TopicKind::kLane, lane, count);
+  for (const auto& [bus, count] : counts.buses) add(app::TopicKind::kBus, bus, count);
   legend.height = legend.entries.empty() ? 0 : pen.y + kRow - at.y;
   return legend;
 }

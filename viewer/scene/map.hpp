@@ -88,6 +88,8 @@ class MapView {
   void draw_open_ball(Canvas& canvas, std::size_t site, Colour hue, Colour under) const;
   void draw_marked(Canvas& canvas, std::size_t site, Colour under) const;
   void draw_rings(Canvas& canvas) const;
+  void draw_net_ring(Canvas& canvas, P at) const;
+  void draw_graduation(Canvas& canvas, P at, bool upright) const;
   void draw_chosen(Canvas& canvas, std::size_t site) const;
 
   [[nodiscard]] std::vector<Group> groups(bool lanes) const;

@@ -128,6 +128,13 @@ void MapView::draw_marked(Canvas& canvas, std::size_t site, Colour under) const 
   canvas.label(plate, name, 11, Typeface::kMonoBold, Align::kMiddle, theme_.ink);
 }
 
+// What belongs to the net or group under study: a ring with four ticks.
+void MapView::draw_net_ring(Canvas& canvas, P at) const {
+  canvas.ring(at, radius_ + 4, 2, theme_.act);
+  for (const P way : {P{1, 0}, P{-1, 0}, P{0, 1}, P{0, -1}})
+    canvas.line(at + way * (radius_ + 4), at + way * (radius_ + 8), 2, theme_.act);
+}
+
 void MapView::draw_rings(Canvas& canvas) const {
   const Index net = in_.selected == kNone ? kNone : in_.board->board().pins[in_.selected].net;
   const bool supply = net != kNone && is_supply(in_.board->signals().nets[net].signal_class);
@@ -139,13 +146,7 @@ void MapView::draw_rings(Canvas& canvas) const {
     if (pin == in_.selected) {
       canvas.ring(places_[i], radius_ + 4.6, 2.6, theme_.ink);
     } else if (lit(i) || (net != kNone && net_of(i) == net && !supply)) {
-      canvas.ring(places_[i], radius_ + 4, 2, theme_.act);
-      for (int tick = 0; tick < 4; ++tick) {
-        const double x = tick == 0 ? 1 : (tick == 1 ? -1 : 0);
-        const double y = tick == 2 ? 1 : (tick == 3 ? -1 : 0);
-        canvas.line({places_[i].x + x * (radius_ + 4), places_[i].y + y * (radius_ + 4)},
-                    {places_[i].x + x * (radius_ + 8), places_[i].y + y * (radius_ + 8)}, 2, theme_.act);
-      }
+      draw_net_ring(canvas, places_[i]);
     }
     if (pin == in_.pointed && pin != in_.selected) draw_pointed(canvas, i);
   }
@@ -165,6 +166,24 @@ void MapView::draw_chosen(Canvas& canvas, std::size_t site) const {
       const P corner{places_[site].x + x * h, places_[site].y + y * h};
       canvas.path({{corner.x - x * arm, corner.y}, corner, {corner.x, corner.y - y * arm}}, 1.8, theme_.ink);
     }
+  }
+}
+
+// A bar along every second row and column, on both sides, as a chart's frame has.
+void MapView::draw_graduation(Canvas& canvas, P at, bool upright) const {
+  constexpr double kThick = 4;
+  const double half = (upright ? pitch_ * aspect_ : pitch_) / 2;
+  const double along = upright ? at.y : at.x;
+  const double start = upright ? inner_.y : inner_.x;
+  const double low = std::max(start, along - half);
+  const double high = std::min(start + (upright ? inner_.height : inner_.width), along + half);
+  if (high <= low || half < 2) return;
+  if (upright) {
+    canvas.rect({inner_.x - kThick, low, kThick, high - low}, theme_.ink);
+    canvas.rect({inner_.x + inner_.width, low, kThick, high - low}, theme_.ink);
+  } else {
+    canvas.rect({low, inner_.y - kThick, high - low, kThick}, theme_.ink);
+    canvas.rect({low, inner_.y + inner_.height, high - low, kThick}, theme_.ink);
   }
 }
 
@@ -188,22 +207,6 @@ void MapView::draw_rulers(Canvas& canvas) const {
       canvas.label(place, text, 13, Typeface::kMono, Align::kMiddle, picked ? theme_.invert : theme_.ink2);
     }
   };
-  // A bar along every second row and column, on both sides, as a chart's frame has.
-  const auto graduation = [&](P at, bool upright) {
-    const double half = (upright ? pitch_ * aspect_ : pitch_) / 2;
-    const double low = std::max(upright ? inner_.y : inner_.x, (upright ? at.y : at.x) - half);
-    const double high = std::min(upright ? inner_.y + inner_.height : inner_.x + inner_.width,
-                                 (upright ? at.y : at.x) + half);
-    if (high <= low || half < 2) return;
-    constexpr double kThick = 4;
-    if (upright) {
-      canvas.rect({inner_.x - kThick, low, kThick, high - low}, theme_.ink);
-      canvas.rect({inner_.x + inner_.width, low, kThick, high - low}, theme_.ink);
-    } else {
-      canvas.rect({low, inner_.y - kThick, high - low, kThick}, theme_.ink);
-      canvas.rect({low, inner_.y + inner_.height, high - low, kThick}, theme_.ink);
-    }
-  };
   const auto step_for = [&](double gap) {
     for (const int step : {1, 2, 5, 10, 20}) {
       if (gap * step >= kLeastLabelGap) return step;
@@ -213,7 +216,8 @@ void MapView::draw_rulers(Canvas& canvas) const {
   const int row_step = step_for(pitch_ * aspect_);
   for (int row = 1; row <= package.rows; ++row) {
     const bool picked = row == chosen.row;
-    if (row % 2 == 1) graduation(to_screen({0, ((1.0 + package.rows) / 2 - row) * aspect_}), rows_upright);
+    if (row % 2 == 1)
+      draw_graduation(canvas, to_screen({0, ((1.0 + package.rows) / 2 - row) * aspect_}), rows_upright);
     const bool beside = chosen.row > 0 && std::abs(row - chosen.row) < row_step;
     if (!picked && ((row - 1) % row_step != 0 || beside)) continue;
     const P at = to_screen({0, ((1.0 + package.rows) / 2 - row) * aspect_});
@@ -222,7 +226,8 @@ void MapView::draw_rulers(Canvas& canvas) const {
   const int column_step = step_for(pitch_);
   for (int column = 1; column <= package.columns; ++column) {
     const bool picked = column == chosen.column;
-    if (column % 2 == 1) graduation(to_screen({column - (1.0 + package.columns) / 2, 0}), !rows_upright);
+    if (column % 2 == 1)
+      draw_graduation(canvas, to_screen({column - (1.0 + package.columns) / 2, 0}), !rows_upright);
     const bool beside = chosen.column > 0 && std::abs(column - chosen.column) < column_step;
     if (!picked && ((column - 1) % column_step != 0 || beside)) continue;
     const P at = to_screen({column - (1.0 + package.columns) / 2, 0});

@@ -71,6 +71,25 @@ void draw_doubt(Frame& f, const std::string& message, const std::string& where, 
   rule(f);
 }
 
+// Folded by kind: the first place and how many.
+void draw_source(Frame& f, const store::SourceFile& source) {
+  std::map<std::string, Kind> kinds;  // by code: the first place, and how many
+  for (const Diagnostic& d : source.diagnostics) {
+    Kind& kind = kinds[d.code];
+    if (kind.first == nullptr) kind.first = &d;
+    ++kind.count;
+  }
+  caption(f, source.name, fmt::format("{} {}", source.format, source.version));
+  if (kinds.empty()) text(f.fonts.body, f.theme.ok, "read, nothing doubted");
+  for (const auto& [code, kind] : kinds) {
+    const Diagnostic& d = *kind.first;
+    std::string where = source.name;
+    if (d.line > 0) where += fmt::format(":{}", d.line);
+    if (d.line > 0 && d.column > 0) where += fmt::format(":{}", d.column);
+    draw_doubt(f, d.message, where, kind.count, d.severity == Severity::kError);
+  }
+}
+
 }  // namespace
 
 void draw_import(Frame& f, scene::Rect area) {
@@ -120,21 +139,7 @@ void draw_warnings(Frame& f, scene::Rect area) {
   if (button(f, "away", "Done", "Esc", {120, 32}, true)) f.action = app::ReadWarnings{};
   ImGui::Dummy({0, 6});
   for (const store::SourceFile& source : warnings.sources) {
-    std::map<std::string, Kind> kinds;  // by code: the first place, and how many
-    for (const Diagnostic& d : source.diagnostics) {
-      Kind& kind = kinds[d.code];
-      if (kind.first == nullptr) kind.first = &d;
-      ++kind.count;
-    }
-    caption(f, source.name, fmt::format("{} {}", source.format, source.version));
-    if (kinds.empty()) text(f.fonts.body, f.theme.ok, "read, nothing doubted");
-    for (const auto& [code, kind] : kinds) {
-      const Diagnostic& d = *kind.first;
-      std::string where = source.name;
-      if (d.line > 0) where += fmt::format(":{}", d.line);
-      if (d.line > 0 && d.column > 0) where += fmt::format(":{}", d.column);
-      draw_doubt(f, d.message, where, kind.count, d.severity == Severity::kError);
-    }
+    draw_source(f, source);
   }
   if (!warnings.disagreements.empty()) {
     caption(f, "WHERE THE FILES DIFFER", std::to_string(warnings.disagreements.size()));

@@ -156,6 +156,22 @@ void end_drag(Frame& f, const scene::MapView& map) {
   f.state.stroke.clear();
 }
 
+bool paints(const Frame& f, const scene::MapView& map) {
+  return f.state.held && map.pitch() >= kLeastClick;
+}
+
+void begin_drag(Frame& f, const scene::MapView& map, scene::P at) {
+  f.state.drag_from = f.state.drag_to = at;
+  f.state.stroke.clear();
+  if (!f.state.held) return;
+  f.state.held->used = true;
+  if (paints(f, map)) {
+    stroke_to(f, map, at);
+  } else {
+    f.action = app::Complain{"Too small to mark by a click: press Z to come near."};
+  }
+}
+
 void take_mouse(Frame& f, const scene::MapInput& in, const scene::MapView& map, scene::Rect area) {
   const ImGuiIO& io = ImGui::GetIO();
   const scene::P at{io.MousePos.x, io.MousePos.y};
@@ -169,20 +185,14 @@ void take_mouse(Frame& f, const scene::MapInput& in, const scene::MapView& map, 
   const bool pan = ImGui::IsMouseDragging(1, 2) || ImGui::IsMouseDragging(2, 2);
   if (ImGui::IsItemActive() && pan && (io.MouseDelta.x != 0 || io.MouseDelta.y != 0))
     f.action = app::SetLook{panned(in, area, f.session.look, {io.MouseDelta.x, io.MouseDelta.y})};
-  const bool paints = f.state.held && map.pitch() >= kLeastClick;
   if (hovered && ImGui::IsMouseClicked(0)) {
-    f.state.drag_from = f.state.drag_to = at;
-    f.state.stroke.clear();
-    if (paints) stroke_to(f, map, at);
-    if (f.state.held) f.state.held->used = true;
-    if (f.state.held && !paints)
-      f.action = app::Complain{"Too small to mark by a click: press Z to come near."};
+    begin_drag(f, map, at);
   } else if (f.state.drag_from && ImGui::IsMouseDown(0)) {
-    if (paints) stroke_to(f, map, at);
+    if (paints(f, map)) stroke_to(f, map, at);
     f.state.drag_to = at;
   } else if (f.state.drag_from) {
     // On a slow screen the release may come in the very next frame.
-    if (paints) stroke_to(f, map, at);
+    if (paints(f, map)) stroke_to(f, map, at);
     f.state.drag_to = at;
     end_drag(f, map);
   }

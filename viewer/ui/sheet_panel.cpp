@@ -52,6 +52,23 @@ void draw_sign(const Frame& f, const app::SheetPiece& piece, scene::P at) {
   draw(f, canvas);
 }
 
+scene::Colour colour_of(const Frame& f, const app::SheetPiece& piece) {
+  if (piece.mark && !piece.link) return f.theme.mark;
+  return piece.tone == app::Tone::kNote ? f.theme.ink2 : f.theme.ink;
+}
+
+// Where the cursor is: a sign, then underlined words, so wide.
+void draw_link(Frame& f, app::Topic topic, int id, float sign, float width) {
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  ImGui::PushID(id);
+  if (ImGui::InvisibleButton("link", {sign + width, kLine - 2})) f.action = app::Follow{topic};
+  if (ImGui::IsItemHovered())
+    list.AddRectFilled({at.x + sign, at.y}, {at.x + sign + width, at.y + kLine - 2}, packed(f.theme.pick));
+  ImGui::PopID();
+  straight_line(list, {at.x + sign, at.y + 20}, {at.x + sign + width, at.y + 20}, 1, packed(f.theme.line));
+}
+
 // Pieces one after another, wrapped where a piece does not fit; notes wrap inside themselves.
 void draw_pieces(Frame& f, const std::vector<app::SheetPiece>& pieces, float left, float right) {
   const float start = ImGui::GetCursorPosY();
@@ -74,7 +91,7 @@ void draw_pieces(Frame& f, const std::vector<app::SheetPiece>& pieces, float lef
     if (many_lines) {
       ImGui::SetCursorPos({x + sign, y});
       ImGui::PushTextWrapPos(right);
-      text(font, piece.tone == app::Tone::kNote ? f.theme.ink2 : f.theme.ink, clean);
+      text(font, colour_of(f, piece), clean);
       ImGui::PopTextWrapPos();
       y = ImGui::GetCursorPosY() - kLine + 2;
       x = right;
@@ -82,20 +99,9 @@ void draw_pieces(Frame& f, const std::vector<app::SheetPiece>& pieces, float lef
     }
     const std::string shown = cut(font, clean, std::max(30.0F, right - x - sign));
     width = std::min(width, right - x - sign);
-    if (piece.link) {
-      ImGui::PushID(id++);
-      if (ImGui::InvisibleButton("link", {sign + width, kLine - 2})) f.action = app::Follow{*piece.link};
-      if (ImGui::IsItemHovered())
-        ImGui::GetWindowDrawList()->AddRectFilled(
-            {at.x + sign, at.y}, {at.x + sign + width, at.y + kLine - 2}, packed(f.theme.pick));
-      ImGui::PopID();
-      straight_line(*ImGui::GetWindowDrawList(), {at.x + sign, at.y + 20}, {at.x + sign + width, at.y + 20},
-                    1, packed(f.theme.line));
-    }
+    if (piece.link) draw_link(f, *piece.link, id++, sign, width);
     ImGui::SetCursorPos({x + sign, y});
-    scene::Colour colour = piece.tone == app::Tone::kNote ? f.theme.ink2 : f.theme.ink;
-    if (piece.mark && !piece.link) colour = f.theme.mark;
-    text(font, colour, shown);
+    text(font, colour_of(f, piece), shown);
     x += sign + width + 12;
   }
   ImGui::SetCursorPos({left, y + kLine});
@@ -135,27 +141,28 @@ void draw_ways(Frame& f, float left, float right) {
   ImGui::SetCursorPos({left, top + 36});
 }
 
+void draw_nothing_selected(Frame& f, float left, float right) {
+  text(f.fonts.bold, f.theme.ink, "Nothing selected");
+  wrapped(f.fonts.body, f.theme.ink2, "Click a ball to see what is on it; drag to choose several.");
+  ImGui::Dummy({0, 4});
+  for (const app::Command command : {app::Command::kFind, app::Command::kKeys, app::Command::kType}) {
+    for (const app::CommandInfo& info : app::commands()) {
+      if (info.command != command) continue;
+      text(f.fonts.mono_bold, f.theme.ink, key_of(f, command));
+      ImGui::SameLine(left + 60);
+      wrapped(f.fonts.body, f.theme.ink2, info.does);
+    }
+  }
+  if (!f.session.been.empty()) draw_ways(f, left, right);
+}
+
 }  // namespace
 
 void draw_sheet(Frame& f, scene::Rect area) {
   const Pane pane("sheet", area, f.theme.sheet, true);
   const float left = ImGui::GetCursorPosX();
   const float right = left + ImGui::GetContentRegionAvail().x - 2;
-  if (!f.session.sheet) {
-    text(f.fonts.bold, f.theme.ink, "Nothing selected");
-    wrapped(f.fonts.body, f.theme.ink2, "Click a ball to see what is on it; drag to choose several.");
-    ImGui::Dummy({0, 4});
-    for (const app::Command command : {app::Command::kFind, app::Command::kKeys, app::Command::kType}) {
-      for (const app::CommandInfo& info : app::commands()) {
-        if (info.command != command) continue;
-        text(f.fonts.mono_bold, f.theme.ink, key_of(f, command));
-        ImGui::SameLine(left + 60);
-        wrapped(f.fonts.body, f.theme.ink2, info.does);
-      }
-    }
-    if (!f.session.been.empty()) draw_ways(f, left, right);
-    return;
-  }
+  if (!f.session.sheet) return draw_nothing_selected(f, left, right);
   const app::Sheet& sheet = *f.session.sheet;
   draw_ways(f, left, right);
   draw_title(f, sheet, right);

@@ -28,6 +28,13 @@ bool standard(ImWchar letter) {
   return false;
 }
 
+// Of valid UTF-8, by its first byte.
+std::size_t letter_length(unsigned char first) {
+  if (first >= 0xF0) return 4;
+  if (first >= 0xE0) return 3;
+  return first >= 0xC2 ? 2 : 1;
+}
+
 // The atlas reads ranges only when it is built, so they must live until then.
 std::vector<ImWchar>& extra_ranges() {
   static std::vector<ImWchar> ranges;
@@ -100,7 +107,7 @@ Fonts load_fonts(float scale, const std::set<ImWchar>& extra) {
 void collect_letters(std::string_view text, std::set<ImWchar>& extra) {
   for (std::size_t i = 0; i < text.size(); ++i) {
     const auto byte = static_cast<unsigned char>(text[i]);
-    const std::size_t length = byte >= 0xF0 ? 4 : (byte >= 0xE0 ? 3 : (byte >= 0xC2 ? 2 : 1));
+    const std::size_t length = letter_length(byte);
     if (length == 1 || i + length > text.size()) continue;
     unsigned int letter = byte & (length == 2 ? 0x1FU : 0x0FU);
     for (std::size_t k = 1; k < length; ++k)
@@ -194,53 +201,60 @@ ImFont* font_for(const Fonts& fonts, const scene::Shape& shape) {
   return figures ? fonts.figure : face(fonts, shape.face);
 }
 
+namespace {
+
+void paint_path(ImDrawList& list, const scene::Shape& shape, std::vector<ImVec2>& points) {
+  const ImU32 colour = packed(shape.colour);
+  const auto width = static_cast<float>(shape.width);
+  const bool filled = shape.kind == scene::ShapeKind::kPolygon;
+  if (filled && upright_box(shape.points))
+    return list.AddRectFilled(at(shape.points[0]), at(shape.points[2]), colour);
+  if (!filled && upright_path(shape.points)) {
+    for (std::size_t i = 1; i < shape.points.size(); ++i)
+      straight_line(list, at(shape.points[i - 1]), at(shape.points[i]), width, colour);
+    return;
+  }
+  points.clear();
+  for (const scene::P p : shape.points) points.push_back(at(p));
+  if (filled) return list.AddConvexPolyFilled(points.data(), static_cast<int>(points.size()), colour);
+  list.AddPolyline(points.data(), static_cast<int>(points.size()), colour, 0, width);
+}
+
+void paint_label(ImDrawList& list, const Fonts& fonts, const scene::Shape& shape) {
+  ImFont* font = font_for(fonts, shape);
+  const float size = static_cast<float>(shape.size) * kEm;
+  const ImVec2 extent = font->CalcTextSizeA(size, FLT_MAX, 0, shape.text.c_str());
+  ImVec2 place = at(shape.at);
+  if (shape.align == scene::Align::kMiddle) place.x -= extent.x / 2;
+  if (shape.align == scene::Align::kRight) place.x -= extent.x;
+  place.y -= extent.y / 2;
+  list.AddText(font, size, place, packed(shape.colour), shape.text.c_str());
+}
+
+}  // namespace
+
 void paint(ImDrawList& list, const Fonts& fonts, const std::vector<scene::Shape>& shapes) {
   std::vector<ImVec2> points;
   for (const scene::Shape& shape : shapes) {
     const ImU32 colour = packed(shape.colour);
+    const auto radius = static_cast<float>(shape.radius);
+    const auto width = static_cast<float>(shape.width);
     switch (shape.kind) {
       case scene::ShapeKind::kDisc:
-        if (!fonts.sprites.disc(list, at(shape.at), static_cast<float>(shape.radius), colour))
-          list.AddCircleFilled(at(shape.at), static_cast<float>(shape.radius), colour);
+        if (!fonts.sprites.disc(list, at(shape.at), radius, colour))
+          list.AddCircleFilled(at(shape.at), radius, colour);
         break;
       case scene::ShapeKind::kRing:
-        if (!fonts.sprites.ring(list, at(shape.at), static_cast<float>(shape.radius),
-                                static_cast<float>(shape.width), colour))
-          list.AddCircle(at(shape.at), static_cast<float>(shape.radius), colour, 0,
-                         static_cast<float>(shape.width));
+        if (!fonts.sprites.ring(list, at(shape.at), radius, width, colour))
+          list.AddCircle(at(shape.at), radius, colour, 0, width);
         break;
       case scene::ShapeKind::kLine:
       case scene::ShapeKind::kPolygon:
-        if (shape.kind == scene::ShapeKind::kPolygon && upright_box(shape.points)) {
-          list.AddRectFilled(at(shape.points[0]), at(shape.points[2]), colour);
-          break;
-        }
-        if (shape.kind == scene::ShapeKind::kLine && upright_path(shape.points)) {
-          for (std::size_t i = 1; i < shape.points.size(); ++i)
-            straight_line(list, at(shape.points[i - 1]), at(shape.points[i]), static_cast<float>(shape.width),
-                          colour);
-          break;
-        }
-        points.clear();
-        for (const scene::P p : shape.points) points.push_back(at(p));
-        if (shape.kind == scene::ShapeKind::kPolygon) {
-          list.AddConvexPolyFilled(points.data(), static_cast<int>(points.size()), colour);
-        } else {
-          list.AddPolyline(points.data(), static_cast<int>(points.size()), colour, 0,
-                           static_cast<float>(shape.width));
-        }
+        paint_path(list, shape, points);
         break;
-      case scene::ShapeKind::kLabel: {
-        ImFont* font = font_for(fonts, shape);
-        const float size = static_cast<float>(shape.size) * kEm;
-        const ImVec2 extent = font->CalcTextSizeA(size, FLT_MAX, 0, shape.text.c_str());
-        ImVec2 place = at(shape.at);
-        if (shape.align == scene::Align::kMiddle) place.x -= extent.x / 2;
-        if (shape.align == scene::Align::kRight) place.x -= extent.x;
-        place.y -= extent.y / 2;
-        list.AddText(font, size, place, colour, shape.text.c_str());
+      case scene::ShapeKind::kLabel:
+        paint_label(list, fonts, shape);
         break;
-      }
     }
   }
 }
