@@ -54,8 +54,8 @@ TEST_CASE("find as you type leads to a net's ball, and leaving goes one step bac
   app::apply(f.session, app::FindText{"ram1 d9"});
   REQUIRE(f.session.hits.size() == 1);
   app::apply(f.session, app::GoToHit{0});
-  REQUIRE(f.session.about);
-  CHECK(f.session.board->board().nets[f.session.about->net].name == "RAM1_D9");
+  REQUIRE(f.session.sheet);
+  CHECK(f.session.sheet->under.front().text == "RAM1_D9");
   app::apply(f.session, app::FindText{"no such thing"});
   CHECK(f.session.hits.empty());
   app::apply(f.session, app::Leave{});
@@ -63,7 +63,9 @@ TEST_CASE("find as you type leads to a net's ball, and leaving goes one step bac
   app::apply(f.session, app::Leave{});
   CHECK(f.session.selected == kNone);
   app::apply(f.session, app::Leave{});
-  CHECK_FALSE(f.session.board);
+  CHECK(f.session.bench_page);
+  app::apply(f.session, app::ShowMap{});
+  CHECK_FALSE(f.session.bench_page);
 }
 
 TEST_CASE("a second window's mark is seen after a refresh") {

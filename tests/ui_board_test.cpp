@@ -7,6 +7,7 @@
 #include "tests/support/files.hpp"
 #include "viewer/app/import.hpp"
 #include "viewer/ui/board_panel.hpp"
+#include "viewer/ui/panel.hpp"
 #include "viewer/ui/window.hpp"
 
 using namespace landfall;
@@ -34,7 +35,7 @@ struct Fixture {
     io.IniFilename = nullptr;
     io.DisplaySize = {900, 700};
     io.DeltaTime = 0.05F;
-    fonts = ui::load_fonts(1);
+    fonts = ui::load_fonts(1, {});
     unsigned char* pixels = nullptr;
     int width = 0;
     int height = 0;
@@ -114,7 +115,7 @@ TEST_CASE("a double click opens the map of that part at that ball, and the board
   CHECK(f.session.board->board().parts[f.session.package.part].reference == "U3");
   CHECK(f.session.selected == *app::find_pin(*f.session.board, "U3.A3"));
   ui::WindowState window;
-  const auto back = ui::key_action(f.session, window, nullptr, 5, false, false);
+  const auto back = ui::run_command(f.session, window, app::Command::kBoard);
   REQUIRE(back);
   app::apply(f.session, *back);
   CHECK(f.session.board_view);
@@ -159,13 +160,14 @@ TEST_CASE(
 TEST_CASE("keys on the board: the other side, all copper; a board without places is refused in words") {
   Fixture f;
   ui::WindowState window;
-  const auto other = ui::key_action(f.session, window, nullptr, 9, false, false);
+  CHECK(ui::is_board_key(9));
+  const auto other = ui::board_key(window.board_panel, 9);
   REQUIRE(other);
   app::apply(f.session, *other);
   CHECK(f.session.bottom_side);
-  CHECK_FALSE(f.session.balls_face);
-  CHECK_FALSE(ui::key_action(f.session, window, nullptr, 6, false, false));
-  CHECK(window.board.every_track);
+  CHECK_FALSE(f.session.look.balls);
+  CHECK_FALSE(ui::board_key(window.board_panel, 6));
+  CHECK(window.board_panel.every_track);
   app::apply(f.session, app::Leave{});
   CHECK_FALSE(f.session.board_view);
   CHECK(f.session.board);

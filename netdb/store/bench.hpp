@@ -52,6 +52,12 @@ struct MarkChange {
   std::optional<std::string> note;
 };
 
+// The newest gesture that touched a site; a greater number is newer.
+struct SiteGesture {
+  std::string part, ball;
+  std::int64_t gesture = 0;
+};
+
 // 128 bits of FNV-1a as 32 hex digits. Not for secrets: it tells whether the same file comes again.
 std::string content_hash(std::string_view bytes);
 
@@ -140,6 +146,8 @@ class Bench {
   Result<std::int64_t> add_outcome(const Outcome& outcome);
   Result<std::vector<Outcome>> outcomes(std::int64_t job);
   Result<std::vector<Outcome>> all_outcomes();
+  // By site that a gesture ever touched, taken back ones included.
+  Result<std::vector<SiteGesture>> last_gestures(std::int64_t job);
 
   // The shop's own figure, if it was changed.
   Result<std::optional<double>> setting(const std::string& name);

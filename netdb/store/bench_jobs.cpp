@@ -351,4 +351,16 @@ Result<std::optional<std::string>> Bench::redo(std::int64_t job, const std::stri
   return std::optional(words);
 }
 
+Result<std::vector<SiteGesture>> Bench::last_gestures(std::int64_t job) {
+  Statement statement(
+      inside_->database,
+      "SELECT part, ball, max(gesture) FROM change JOIN gesture ON gesture.id = gesture WHERE "
+      "job = ? GROUP BY part, ball");
+  statement.bind(1, job);
+  std::vector<SiteGesture> sites;
+  while (statement.step()) sites.push_back({statement.text(0), statement.text(1), statement.integer(2)});
+  if (!statement.ok()) return inside_->database.error();
+  return sites;
+}
+
 }  // namespace landfall::store

@@ -63,14 +63,18 @@ AboutNet about_net(const OpenBoard& board, Index net, Index from_pin) {
 }
 
 AboutBall about_ball(const OpenBoard& board, Index pin) {
+  return about_ball(board, pin, packages::package_of(board.index(), board.board().pins[pin].part));
+}
+
+AboutBall about_ball(const OpenBoard& board, Index pin, const Package& package) {
   const Pin& p = board.board().pins[pin];
+  if (package.part != p.part) return about_ball(board, pin);
   AboutBall about;
   about.pin = pin;
   about.name = board.index().pin_text(pin);
   about.function = p.function;
   about.net = p.net;
   about.on_net = about_net(board, p.net, pin);
-  const Package package = packages::package_of(board.index(), p.part);
   if (package.kind != PackageKind::kAreaArray) return about;
   for (const PackageSite& site : package.sites) {
     if (site.pin == pin) about.site = site.site;
@@ -79,7 +83,9 @@ AboutBall about_ball(const OpenBoard& board, Index pin) {
   for (const PackageSite& site : package.sites) {
     const int rows = std::abs(site.site.row - about.site->row);
     const int columns = std::abs(site.site.column - about.site->column);
-    if (std::max(rows, columns) == 1) about.neighbours.push_back(site.name);
+    if (std::max(rows, columns) != 1) continue;
+    about.neighbours.push_back(site.name);
+    about.neighbour_pins.push_back(site.pin);
   }
   return about;
 }

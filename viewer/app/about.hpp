@@ -41,10 +41,14 @@ struct AboutBall {
   Index net = kNone;
   std::optional<Site> site;
   std::vector<std::string> neighbours;  // balls next to it on the grid, to test for shorts against
+  std::vector<Index> neighbour_pins;    // the same, as pins
   AboutNet on_net;                      // without this ball itself
 };
 
 AboutNet about_net(const OpenBoard& board, Index net, Index from_pin);
 AboutBall about_ball(const OpenBoard& board, Index pin);
+// The same for a ball whose package is at hand: fitting it again is the dear part. `package` may be another
+// part's, and is then of no use.
+AboutBall about_ball(const OpenBoard& board, Index pin, const Package& package);
 
 }  // namespace landfall::app

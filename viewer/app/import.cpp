@@ -38,10 +38,25 @@ void take(ReadFiles& read, const std::string& name, const std::string& hash, imp
   read.files.push_back(std::move(file));
 }
 
-Result<ReadFiles> read_files(const std::vector<std::filesystem::path>& paths,
-                             const importers::ReadOptions& options) {
+Error stopped() {
+  return {ErrorCode::kUsage, "stopped: the bench is as it was"};
+}
+
+bool goes_on(const ImportRequest& request, const ImportStep& step) {
+  return !request.on_step || request.on_step(step);
+}
+
+Result<ReadFiles> read_files(const ImportRequest& request) {
   ReadFiles read;
-  for (const auto& path : paths) {
+  ImportStep step;
+  for (const auto& path : request.files) {
+    std::error_code failed;
+    const auto size = holds_files(path) ? 0 : std::filesystem::file_size(path, failed);
+    step.bytes_total += failed ? 0 : size;
+  }
+  const importers::ReadOptions& options = request.read;
+  for (const auto& path : request.files) {
+    if (!goes_on(request, step)) return stopped();
     if (holds_files(path)) {
       auto gathering = gather(path, options);
       if (!gathering.ok()) return gathering.error();
@@ -50,6 +65,7 @@ Result<ReadFiles> read_files(const std::vector<std::filesystem::path>& paths,
         const std::string name = std::filesystem::path(file.name).filename().string();
         take(read, name, hash_of(file.bytes, options), std::move(file.design), file.log);
       }
+      ++step.file;
       continue;
     }
     auto bytes = read_file(path);
@@ -58,6 +74,8 @@ Result<ReadFiles> read_files(const std::vector<std::filesystem::path>& paths,
     auto design = importers::read_design(*bytes, path.string(), log, options);
     if (!design.ok()) return design.error();
     take(read, path.filename().string(), hash_of(*bytes, options), std::move(design).value(), log);
+    ++step.file;
+    step.bytes_done += bytes->size();
   }
   return read;
 }
@@ -128,7 +146,16 @@ store::Origin origin_of(const ReadFiles& read, const join::Joined& joined) {
   return origin;
 }
 
-Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, ReadFiles read) {
+// Joins and says so; the last chance to stop is just before the board is kept.
+std::optional<join::Joined> join_in_steps(const ImportRequest& request, std::vector<join::Source> sources) {
+  if (!goes_on(request, {ImportStage::kJoining, request.files.size(), 1, 1})) return std::nullopt;
+  join::Joined joined = join::join(std::move(sources));
+  if (!goes_on(request, {ImportStage::kKeeping, request.files.size(), 1, 1})) return std::nullopt;
+  return joined;
+}
+
+Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& request, ReadFiles read) {
+  const std::int64_t id = *request.into;
   auto before = bench.board(id);
   if (!before.ok()) return before.error();
   auto kept = bench.sources(id);
@@ -144,7 +171,9 @@ Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, ReadFiles
     for (const store::SourceFile& old : *kept) name += (name.empty() ? "" : " and ") + old.name;
     sources.insert(sources.begin(), {name, kept->empty() ? "" : kept->front().format, *before});
   }
-  join::Joined joined = join::join(std::move(sources));
+  auto joining = join_in_steps(request, std::move(sources));
+  if (!joining) return stopped();
+  join::Joined joined = std::move(*joining);
   if (!revision) read.files.insert(read.files.begin(), kept->begin(), kept->end());
   std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
   if (auto replaced = bench.replace_board(id, joined.board, origin_of(read, joined)); !replaced.ok())
@@ -170,6 +199,18 @@ Result<std::string> free_name(store::Bench& bench, std::string name) {
 }
 
 }  // namespace
+
+std::string_view word(ImportStage stage) {
+  switch (stage) {
+    case ImportStage::kReading:
+      return "reading";
+    case ImportStage::kJoining:
+      return "joining";
+    case ImportStage::kKeeping:
+      return "keeping";
+  }
+  return "";
+}
 
 Result<std::string> read_file(const std::filesystem::path& file) {
   std::error_code failed;
@@ -199,7 +240,7 @@ Result<std::string> read_file(const std::filesystem::path& file) {
 
 Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& request) {
   if (request.files.empty()) return Error{ErrorCode::kUsage, "no file was named"};
-  auto read = read_files(request.files, request.read);
+  auto read = read_files(request);
   if (!read.ok()) return read.error();
   const auto known = board_of_files(bench, read->files);
   if (!known.ok()) return known.error();
@@ -213,7 +254,7 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
     }
     return report;
   }
-  if (request.into) return import_into(bench, *request.into, std::move(read).value());
+  if (request.into) return import_into(bench, request, std::move(read).value());
   std::string name = request.name;
   if (name.empty()) {
     const std::filesystem::path& first = request.files.front();
@@ -222,7 +263,9 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
     if (!own.ok()) return own.error();
     name = std::move(own).value();
   }
-  join::Joined joined = join::join(std::move(read->sources));
+  auto joining = join_in_steps(request, std::move(read->sources));
+  if (!joining) return stopped();
+  join::Joined joined = std::move(*joining);
   const auto id = bench.keep_board(name, joined.board, origin_of(*read, joined));
   if (!id.ok()) return id.error();
   return finish(bench, *id, std::move(read).value(), std::move(joined));

@@ -1,7 +1,9 @@
 // Files into the bench file: read, joined, kept in one transaction.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -11,11 +13,22 @@
 
 namespace landfall::app {
 
+enum class ImportStage { kReading, kJoining, kKeeping };
+std::string_view word(ImportStage stage);
+
+// Said before each step of an import.
+struct ImportStep {
+  ImportStage stage = ImportStage::kReading;
+  std::size_t file = 0;  // while reading: which of the request's files
+  std::uint64_t bytes_done = 0, bytes_total = 0;
+};
+
 struct ImportRequest {
   std::vector<std::filesystem::path> files;  // all of one design; folders and archives hold them
   std::string name;                          // empty: the first file's name without its ending
   std::optional<std::int64_t> into;          // a board to which they are added, or whose revision they are
   importers::ReadOptions read;               // what only the user knows about them
+  std::function<bool(const ImportStep&)> on_step;  // may be empty; false stops, and nothing is kept
 };
 
 struct ImportReport {

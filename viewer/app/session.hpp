@@ -2,6 +2,7 @@
 // ImGui: the same session is driven by tests.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -12,80 +13,184 @@
 #include "viewer/app/about.hpp"
 #include "viewer/app/desk.hpp"
 #include "viewer/app/find.hpp"
+#include "viewer/app/import_task.hpp"
+#include "viewer/app/preferences.hpp"
+#include "viewer/app/sheet.hpp"
 
 namespace landfall::app {
 
+// Going about.
 struct SelectPin {
   Index pin = kNone;
 };
-struct MarkPin {
-  Index pin = kNone;
-  std::optional<MarkKind> kind;  // none: take the mark off
+struct ChooseSites {  // several at once, by a rectangle: the next mark is for all of them
+  std::vector<Index> pins;
 };
-struct Undo {};
-struct Redo {};
+struct Follow {  // a name in the sheet
+  Topic topic;
+};
+struct GoBack {};
+struct GoForward {};
+struct SingleOut {  // pale all else on the map; nothing, or the same again: all as before
+  std::optional<Topic> topic;
+};
 struct FindText {
   std::string text;
 };
 struct GoToHit {
   std::size_t hit = 0;
 };
+struct CopySheet {};
+struct Leave {};  // one step back: finds, then what was chosen, then the selection, then the map
+
+// Marking. One action is one gesture: one transaction, one undo.
+struct MarkPin {
+  Index pin = kNone;
+  std::optional<MarkKind> kind;  // none: take the mark off
+};
+struct MarkMany {
+  std::vector<Index> pins;
+  std::optional<MarkKind> kind;
+};
+struct TypeMarks {  // "AB14 AB16..AB20 torn", "A1=sound B2=loose", "A1..A4 off"
+  std::string text;
+};
+struct NoteMark {
+  Index pin = kNone;
+  std::string text;
+};
+struct Undo {};
+struct Redo {};
+enum class MarkOrder { kNeed, kBall, kKind, kNet, kTime };
+inline constexpr int kMarkOrders = 5;
+std::string_view word(MarkOrder order);
+struct OrderMarks {
+  MarkOrder order = MarkOrder::kNeed;
+};
+
+// Boards and jobs.
 struct OpenJob {
   std::int64_t job = 0;
 };
 struct OpenPart {
   std::int64_t board = 0;
-  std::string part;
+  std::string part;  // empty: its largest package
 };
-struct NewJob {};  // for the part on the map
+struct ShowPart {  // another part of the board that is open
+  Index part = kNone;
+};
+struct NewJob {
+  std::vector<std::string> parts;  // empty: the part on the map
+  std::string title;
+  SafetyAnswer safety = SafetyAnswer::kNotAsked;
+};
+struct CloseJob {
+  std::int64_t job = 0;
+  bool closed = true;
+};
 struct AnswerSafety {
   bool critical = false;
 };
-struct OtherFace {};
-struct TurnBy {
-  double degrees = 0;
+struct BareBoard {
+  std::string name, rows, columns, pitch_mm;  // as typed
 };
-struct NextTheme {};
-struct ToggleInspection {};
+struct ShowBench {};  // the start page; the board stays open
+struct ShowMap {};
+struct ImportFiles {
+  std::vector<std::filesystem::path> files;  // all of one design
+  std::optional<std::int64_t> into;
+};
+struct StopImport {};
+struct PollImport {};                 // the import's thread has something to say
+struct ReadWarnings {                 // what was skipped or doubted while a board was read
+  std::optional<std::int64_t> board;  // none: put the list away
+};
 struct ShowBoard {};  // the whole board in place of the map, and back
 struct OtherSide {};  // of the board
 struct GoToPin {      // on the map of its own part
   Index pin = kNone;
 };
-struct Leave {};    // one step back: finds, then the selection, then the map
 struct Refresh {};  // another program may have changed the bench file
 
-using Action = std::variant<SelectPin, MarkPin, Undo, Redo, FindText, GoToHit, OpenJob, OpenPart, NewJob,
-                            AnswerSafety, OtherFace, TurnBy, NextTheme, ToggleInspection, ShowBoard,
-                            OtherSide, GoToPin, Leave, Refresh>;
+// How it looks.
+struct SetLook {
+  Look look;
+};
+struct NextTheme {};
+struct SetTextSize {
+  bool larger = true;
+};
+struct NextUnits {};
+struct ToggleInspection {};
+struct Complain {  // the window itself has something to refuse
+  std::string text;
+};
 
-struct Session {
+using Action = std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, GoToHit,
+                            CopySheet, Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks,
+                            OpenJob, OpenPart, ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench,
+                            ShowMap, ImportFiles, StopImport, PollImport, ReadWarnings, ShowBoard, OtherSide, GoToPin, Refresh, SetLook,
+                            NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
+
+// One row of the list of marks.
+struct MarkRow {
+  Index pin = kNone;  // kNone: a mark whose ball the board has not (any more)
+  std::string part, ball, net, note;
+  std::optional<MarkKind> kind;  // none: cut off, which nobody marked
+  rework::Need need = rework::Need::kNone;
+};
+
+struct Warnings {
+  std::string board;
+  std::vector<store::SourceFile> sources;
+  std::vector<store::KeptDisagreement> disagreements;
+  std::vector<std::string> notes;
+};
+
+struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is made; it is ordered by subject
+  std::filesystem::path bench_file;
   std::shared_ptr<store::Bench> bench;
   std::vector<store::BoardInfo> boards;  // the start page
   std::vector<Job> jobs;
 
   std::shared_ptr<const OpenBoard> board;  // none: the start page shows
+  bool bench_page = true;                  // the start page shows although a board is open
   Package package;                         // on the map
   std::optional<Job> job;
   rework::Assessment assessment;
+  std::vector<MarkRow> marks;  // in `order`
+  MarkOrder order = MarkOrder::kNeed;
   std::shared_ptr<const FindIndex> index;
 
-  Index selected = kNone;
-  std::optional<AboutBall> about;  // of the selected ball
+  Index selected = kNone;         // the ball that keys act on
+  std::vector<Index> chosen;      // several, by a rectangle; then keys act on these
+  std::optional<Topic> topic;     // what the sheet is about
+  std::optional<Sheet> sheet;     // of the topic
+  std::vector<Topic> been, next;  // back and forward; the present topic is in neither
+  std::optional<Topic> single_out;
   std::string find_text;
   std::vector<Hit> hits;
   std::size_t hits_total = 0;
 
-  bool balls_face = false;
-  double turn = 0;
-  int theme = 0;
+  Look look;
+  Preferences preferences;
   bool inspection = false;
+  bool board_is_told = false;  // nets were named by the job's facts
   bool board_view = false;   // the whole board shows in place of the map
   bool bottom_side = false;  // of the board
-  std::string message;       // what was just done, or what is wrong
+
+  std::shared_ptr<ImportTask> import;  // while one runs
+  std::vector<std::string> import_files;
+  std::optional<Warnings> warnings;
+  std::function<void()> wake;  // called from the import's thread
+
+  std::string message;  // what was just done, or what is wrong
   bool message_is_error = false;
-  std::string kept;  // when the last gesture was kept
+  std::vector<std::string> earlier;  // messages, oldest first
+  std::string kept;                  // UTC, when the last gesture was kept
+  std::string to_copy;               // for the clipboard; the window takes it
   std::int64_t seen_version = 0;
+  std::uint64_t revision = 0;  // grows with every action: what is drawn can be kept while it stands still
 };
 
 // Opens the bench file and fills the start page.
@@ -93,5 +198,11 @@ Result<Session> start_session(const std::filesystem::path& bench_file);
 
 // Applies one action. What is wrong stands in `message`; the rest of the state is then as it was.
 void apply(Session& session, const Action& action);
+
+// What keys act on: the chosen sites, else the selected ball; empty when there is neither.
+std::vector<Index> acted_on(const Session& session);
+
+// "14:02:11", local time of a UTC time as now_utc() writes it; empty for anything else.
+std::string clock_text(const std::string& utc);
 
 }  // namespace landfall::app

@@ -42,7 +42,9 @@ MapView::MapView(const MapInput& input, Rect area) : in_(input), theme_(theme(in
   const double fit = std::min(inner_.width / (2 * wide), inner_.height / (2 * high));
   pitch_ = in_.fixed_pitch > 0 ? in_.fixed_pitch : std::max(2.0, fit * in_.zoom);
   radius_ = kRadiusShare * pitch_;
-  middle_ = inner_.middle() + in_.pan;
+  half_ = {half_x, half_y};
+  middle_ = inner_.middle();
+  middle_ = middle_ + (middle_ - to_screen(in_.centre));
   places_.reserve(package.sites.size());
   for (const PackageSite& site : package.sites) places_.push_back(to_screen(unit_place(site)));
   mark_.assign(package.sites.size(), -1);
@@ -127,6 +129,27 @@ std::optional<std::size_t> MapView::site_at(P point) const {
     best = i;
   }
   return best;
+}
+
+std::vector<std::size_t> MapView::sites_in(P corner, P opposite) const {
+  const Rect r{std::min(corner.x, opposite.x), std::min(corner.y, opposite.y),
+               std::abs(corner.x - opposite.x), std::abs(corner.y - opposite.y)};
+  std::vector<std::size_t> sites;
+  for (std::size_t i = 0; i < places_.size(); ++i) {
+    if (r.contains(places_[i]) && inner_.contains(places_[i])) sites.push_back(i);
+  }
+  return sites;
+}
+
+std::vector<std::size_t> MapView::sites_along(P from, P to) const {
+  const double length = std::hypot(to.x - from.x, to.y - from.y);
+  const int steps = std::max(1, static_cast<int>(std::ceil(length / std::max(pitch_ * 0.2, 1.0))));
+  std::vector<std::size_t> sites;
+  for (int i = 0; i <= steps; ++i) {
+    const auto site = site_at(from + (to - from) * (static_cast<double>(i) / steps));
+    if (site && std::find(sites.begin(), sites.end(), *site) == sites.end()) sites.push_back(*site);
+  }
+  return sites;
 }
 
 Index MapView::net_of(std::size_t site) const {
@@ -286,6 +309,8 @@ void MapView::draw_zones(Canvas& canvas) const {
 
 // The name stands on ground without balls nearest to its channel, else on a plate above its topmost site.
 void MapView::draw_channel_names(Canvas& canvas) const {
+  constexpr double kLeastPitch = 8;  // below it a name would hide what it names
+  if (pitch_ < kLeastPitch) return;
   const Colour ground = in_.face == Face::kLands ? theme_.lands : theme_.balls;
   std::vector<Rect> taken;
   for (const Group& group : channel_groups_) {
@@ -321,7 +346,9 @@ void MapView::draw_channel_names(Canvas& canvas) const {
       least = far;
       best = place;
     }
-    if (!inner_.contains(best.middle())) continue;
+    // Without free ground a small map's name would hide balls: the legend has it.
+    const bool plate = least > 1e17;
+    if (!inner_.contains(best.middle()) || (plate && pitch_ < 18)) continue;
     taken.push_back(best);
     canvas.rect(best, ground);
     canvas.label(best.middle(), name, 15, Typeface::kBold, Align::kMiddle, theme_.ink);
@@ -359,7 +386,7 @@ void MapView::draw_frame(Canvas& canvas) const {
                  {r.x, r.y}},
                 width, theme_.ink);
   };
-  frame(area_, 1);
+  frame({area_.x + 0.5, area_.y + 0.5, area_.width - 1, area_.height - 1}, 1);
   frame(inner_, 1);
   // Double for balls: the third cue beside ground and word.
   if (in_.face == Face::kBalls) frame({inner_.x - 4, inner_.y - 4, inner_.width + 8, inner_.height + 8}, 1);

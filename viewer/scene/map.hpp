@@ -24,10 +24,14 @@ struct MapInput {
   bool true_scale = false;  // else the schematic grid; a part without a grid is always to scale
   Index selected = kNone;   // pins
   Index pointed = kNone;
-  bool inspection = false;                // pale what was not inspected
-  std::optional<SignalClass> single_out;  // pale every other class
-  double zoom = 1;                        // 1: the whole package fits
-  P pan;                                  // of the package's middle, in pixels
+  bool inspection = false;  // pale what was not inspected
+  // By site of the package, where given: what is not singled out is pale; what is lit is ringed; what is
+  // chosen awaits a mark.
+  const std::vector<bool>* single_out = nullptr;
+  const std::vector<bool>* lit = nullptr;
+  const std::vector<bool>* chosen = nullptr;
+  double zoom = 1;  // 1: the whole package fits
+  P centre;         // the place of the package in the middle of the map: steps of the grid, lands face, y up
   double fixed_pitch = 0;  // pixels; above 0 it stands in place of fit and zoom (true size on paper)
 };
 
@@ -43,13 +47,23 @@ class MapView {
   // The site whose cell the point fell in, whatever the zoom; nothing between cells of a part without a grid.
   [[nodiscard]] std::optional<std::size_t> site_at(P point) const;
   [[nodiscard]] Rect inner() const { return inner_; }
+  // Sites whose middle lies in the rectangle, whichever way its corners were drawn.
+  [[nodiscard]] std::vector<std::size_t> sites_in(P corner, P opposite) const;
+  // Sites that a straight stroke between two points passes over, in its order.
+  [[nodiscard]] std::vector<std::size_t> sites_along(P from, P to) const;
 
-  void draw(Canvas& canvas) const;
-
- private:
+  // Between a place of the package, in steps of the grid (lands face, y up, from its middle), and the screen.
   [[nodiscard]] P unit_place(const PackageSite& site) const;
   [[nodiscard]] P to_screen(P unit) const;
   [[nodiscard]] P to_unit(P screen) const;
+  // Half the package's width and height in those steps, with its margin.
+  [[nodiscard]] P half_size() const { return half_; }
+
+  void draw(Canvas& canvas) const;
+  // The dashed ring under the pointer, apart, since it changes with every move.
+  void draw_pointed(Canvas& canvas, std::size_t site) const;
+
+ private:
   [[nodiscard]] bool on_grid() const;
   [[nodiscard]] bool quarter() const;
 
@@ -74,6 +88,9 @@ class MapView {
   void draw_open_ball(Canvas& canvas, std::size_t site, Colour hue, Colour under) const;
   void draw_marked(Canvas& canvas, std::size_t site, Colour under) const;
   void draw_rings(Canvas& canvas) const;
+  void draw_net_ring(Canvas& canvas, P at) const;
+  void draw_graduation(Canvas& canvas, P at, bool upright) const;
+  void draw_chosen(Canvas& canvas, std::size_t site) const;
 
   [[nodiscard]] std::vector<Group> groups(bool lanes) const;
   void close_gaps(Group& group) const;
@@ -87,7 +104,7 @@ class MapView {
   Rect area_, inner_;
   double pitch_ = 1, radius_ = 1, cos_ = 1, sin_ = 0, aspect_ = 1;
   double unit_ = 1;  // nm of one step, to scale
-  P middle_;
+  P middle_, half_;
   std::vector<P> places_;
   std::vector<int> mark_;  // by site: the mark's place in the job, -1
   std::vector<int> need_;  // by site: the answer's place, -1

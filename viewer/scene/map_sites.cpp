@@ -55,8 +55,8 @@ void MapView::draw_sites(Canvas& canvas) const {
     const Index net = net_of(i);
     const bool in_zone = lane != kNone && net != kNone && signals.nets[net].lane == lane && on_grid();
     const Colour under = in_zone ? zone : plain;
-    const SignalClass c = net == kNone ? SignalClass::kUnconnected : signals.nets[net].signal_class;
-    const bool pale = (in_.inspection && mark_[i] < 0) || (in_.single_out && *in_.single_out != c);
+    const bool pale =
+        (in_.inspection && mark_[i] < 0) || (in_.single_out != nullptr && !(*in_.single_out)[i]);
     const bool marked =
         mark_[i] >= 0 && in_.job->marks[static_cast<std::size_t>(mark_[i])].kind != MarkKind::kSound;
     if (marked) {
@@ -128,26 +128,62 @@ void MapView::draw_marked(Canvas& canvas, std::size_t site, Colour under) const 
   canvas.label(plate, name, 11, Typeface::kMonoBold, Align::kMiddle, theme_.ink);
 }
 
+// What belongs to the net or group under study: a ring with four ticks.
+void MapView::draw_net_ring(Canvas& canvas, P at) const {
+  canvas.ring(at, radius_ + 4, 2, theme_.act);
+  for (const P way : {P{1, 0}, P{-1, 0}, P{0, 1}, P{0, -1}})
+    canvas.line(at + way * (radius_ + 4), at + way * (radius_ + 8), 2, theme_.act);
+}
+
 void MapView::draw_rings(Canvas& canvas) const {
   const Index net = in_.selected == kNone ? kNone : in_.board->board().pins[in_.selected].net;
+  const bool supply = net != kNone && is_supply(in_.board->signals().nets[net].signal_class);
+  const auto lit = [&](std::size_t site) { return in_.lit != nullptr && (*in_.lit)[site]; };
   for (std::size_t i = 0; i < places_.size(); ++i) {
     const Index pin = in_.package->sites[i].pin;
     if (!inner_.contains(places_[i])) continue;
+    if (in_.chosen != nullptr && (*in_.chosen)[i]) draw_chosen(canvas, i);
     if (pin == in_.selected) {
       canvas.ring(places_[i], radius_ + 4.6, 2.6, theme_.ink);
-    } else if (net != kNone && net_of(i) == net && !is_supply(in_.board->signals().nets[net].signal_class)) {
-      canvas.ring(places_[i], radius_ + 4, 2, theme_.act);
-      for (int tick = 0; tick < 4; ++tick) {
-        const double x = tick == 0 ? 1 : (tick == 1 ? -1 : 0);
-        const double y = tick == 2 ? 1 : (tick == 3 ? -1 : 0);
-        canvas.line({places_[i].x + x * (radius_ + 4), places_[i].y + y * (radius_ + 4)},
-                    {places_[i].x + x * (radius_ + 8), places_[i].y + y * (radius_ + 8)}, 2, theme_.act);
-      }
+    } else if (lit(i) || (net != kNone && net_of(i) == net && !supply)) {
+      draw_net_ring(canvas, places_[i]);
     }
-    if (pin == in_.pointed && pin != in_.selected) {
-      for (int piece = 0; piece < 12; ++piece)
-        canvas.arc(places_[i], radius_ + 3, piece * 30.0, piece * 30.0 + 18, 1.4, theme_.ink);
+    if (pin == in_.pointed && pin != in_.selected) draw_pointed(canvas, i);
+  }
+}
+
+void MapView::draw_pointed(Canvas& canvas, std::size_t site) const {
+  for (int piece = 0; piece < 12; ++piece)
+    canvas.arc(places_[site], radius_ + 3, piece * 30.0, piece * 30.0 + 18, 1.4, theme_.ink);
+}
+
+// Four corners of a frame: what the next mark is for.
+void MapView::draw_chosen(Canvas& canvas, std::size_t site) const {
+  const double h = radius_ + 2.5;
+  const double arm = std::max(2.5, h * 0.45);
+  for (const double x : {-1.0, 1.0}) {
+    for (const double y : {-1.0, 1.0}) {
+      const P corner{places_[site].x + x * h, places_[site].y + y * h};
+      canvas.path({{corner.x - x * arm, corner.y}, corner, {corner.x, corner.y - y * arm}}, 1.8, theme_.ink);
     }
+  }
+}
+
+// A bar along every second row and column, on both sides, as a chart's frame has.
+void MapView::draw_graduation(Canvas& canvas, P at, bool upright) const {
+  constexpr double kThick = 4;
+  const double half = (upright ? pitch_ * aspect_ : pitch_) / 2;
+  const double along = upright ? at.y : at.x;
+  const double start = upright ? inner_.y : inner_.x;
+  const double low = std::max(start, along - half);
+  const double high = std::min(start + (upright ? inner_.height : inner_.width), along + half);
+  if (high <= low || half < 2) return;
+  if (upright) {
+    canvas.rect({inner_.x - kThick, low, kThick, high - low}, theme_.ink);
+    canvas.rect({inner_.x + inner_.width, low, kThick, high - low}, theme_.ink);
+  } else {
+    canvas.rect({low, inner_.y - kThick, high - low, kThick}, theme_.ink);
+    canvas.rect({low, inner_.y + inner_.height, high - low, kThick}, theme_.ink);
   }
 }
 
@@ -172,20 +208,28 @@ void MapView::draw_rulers(Canvas& canvas) const {
     }
   };
   const auto step_for = [&](double gap) {
-    return gap >= kLeastLabelGap ? 1 : (gap * 2 >= kLeastLabelGap ? 2 : 5);
+    for (const int step : {1, 2, 5, 10, 20}) {
+      if (gap * step >= kLeastLabelGap) return step;
+    }
+    return 50;
   };
   const int row_step = step_for(pitch_ * aspect_);
   for (int row = 1; row <= package.rows; ++row) {
     const bool picked = row == chosen.row;
-    if (!picked && ((row - 1) % row_step != 0 || std::abs(row - chosen.row) < row_step)) continue;
+    if (row % 2 == 1)
+      draw_graduation(canvas, to_screen({0, ((1.0 + package.rows) / 2 - row) * aspect_}), rows_upright);
+    const bool beside = chosen.row > 0 && std::abs(row - chosen.row) < row_step;
+    if (!picked && ((row - 1) % row_step != 0 || beside)) continue;
     const P at = to_screen({0, ((1.0 + package.rows) / 2 - row) * aspect_});
     label(row_letters(row), at, rows_upright, picked);
   }
   const int column_step = step_for(pitch_);
   for (int column = 1; column <= package.columns; ++column) {
     const bool picked = column == chosen.column;
-    if (!picked && ((column - 1) % column_step != 0 || std::abs(column - chosen.column) < column_step))
-      continue;
+    if (column % 2 == 1)
+      draw_graduation(canvas, to_screen({column - (1.0 + package.columns) / 2, 0}), !rows_upright);
+    const bool beside = chosen.column > 0 && std::abs(column - chosen.column) < column_step;
+    if (!picked && ((column - 1) % column_step != 0 || beside)) continue;
     const P at = to_screen({column - (1.0 + package.columns) / 2, 0});
     label(std::to_string(column), at, !rows_upright, picked);
   }

@@ -37,7 +37,7 @@ scene::BoardInput board_input(const app::Session& session, const BoardPanelState
   scene::BoardInput in;
   in.board = session.board.get();
   if (session.job) in.job = &*session.job;
-  in.theme = static_cast<scene::ThemeName>(session.theme);
+  in.theme = static_cast<scene::ThemeName>(session.preferences.theme);
   in.side = session.bottom_side ? Side::kBottom : Side::kTop;
   in.pin = session.selected;
   in.part = state.part != kNone ? state.part : session.package.part;
@@ -139,7 +139,7 @@ std::optional<app::Action> draw_board(const app::Session& session, BoardPanelSta
     state = {};
     state.board = session.board;
   }
-  const scene::Theme& theme = scene::theme(static_cast<scene::ThemeName>(session.theme));
+  const scene::Theme& theme = scene::theme(static_cast<scene::ThemeName>(session.preferences.theme));
   std::optional<app::Action> action = draw_head(session, state, fonts, theme, area);
   const scene::Rect map{area.x + 8, area.y + kHead, area.width - 16, area.height - kHead - kReading};
   if (state.near_or_whole) go_near_or_whole(session, state, map);
@@ -187,9 +187,16 @@ std::optional<app::Action> draw_board(const app::Session& session, BoardPanelSta
   return action;
 }
 
+// USB HID usage numbers, which SDL's scancodes are.
+namespace {
+enum Scancode : int { kC = 6, kF = 9, kZ = 29, kMinus = 45, kEquals = 46 };
+}  // namespace
+
+bool is_board_key(int scancode) {
+  return scancode == kC || scancode == kF || scancode == kZ || scancode == kMinus || scancode == kEquals;
+}
+
 std::optional<app::Action> board_key(BoardPanelState& state, int scancode) {
-  // USB HID usage numbers, which SDL's scancodes are.
-  enum Scancode : int { kC = 6, kF = 9, kZ = 29, kMinus = 45, kEquals = 46 };
   switch (scancode) {
     case kF:
       return app::OtherSide{};

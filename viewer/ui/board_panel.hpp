@@ -32,6 +32,9 @@ std::optional<app::Action> draw_board(const app::Session& session, BoardPanelSta
 // zoom, C: every track of the side.
 std::optional<app::Action> board_key(BoardPanelState& state, int scancode);
 
+// The keys that board_key() takes.
+bool is_board_key(int scancode);
+
 // What stands in the line below: the land, copper or part, else the board.
 std::string board_reading(const app::OpenBoard& board, const std::optional<scene::BoardHit>& hit);
 

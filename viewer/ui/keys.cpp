@@ -1,161 +1,375 @@
+#include <algorithm>
 #include <cmath>
 
-#include "viewer/ui/window.hpp"
+#include "viewer/scene/look.hpp"
+#include "viewer/ui/panel.hpp"
 
-// Keys by place, so that they are where the hand expects them on any layout.
+// From keys to what they do. Keys go by place, so that they are where the hand expects them on any layout.
 
 namespace landfall::ui {
 namespace {
 
-// USB HID usage numbers, which SDL's scancodes are.
-enum Scancode : int {
-  kA = 4,
-  kB = 5,
-  kD = 7,
-  kE = 8,
-  kF = 9,
-  kI = 12,
-  kQ = 20,
-  kS = 22,
-  kW = 26,
-  kX = 27,
-  kZ = 29,
-  k1 = 30,
-  k9 = 38,
-  k0 = 39,
-  kEnter = 40,
-  kEscape = 41,
-  kSpace = 44,
-  kMinus = 45,
-  kEquals = 46,
-  kGrave = 53,
-  kSlash = 56,
-  kF9 = 66,
-  kRight = 79,
-  kLeft = 80,
-  kDown = 81,
-  kUp = 82,
-  kPad1 = 89,
-  kPad9 = 97,
-  kPad0 = 98
-};
+using app::Command;
 
-std::optional<MarkKind> kind_of(int scancode) {
-  if (scancode == k0 || scancode == kPad0 || scancode == kGrave) return MarkKind::kSound;
-  if (scancode >= k1 && scancode <= k1 + 5) return static_cast<MarkKind>(scancode - k1 + 1);
-  if (scancode >= kPad1 && scancode <= kPad1 + 5) return static_cast<MarkKind>(scancode - kPad1 + 1);
-  return std::nullopt;
+constexpr int kPlaces = 128;
+constexpr int kPadFirst = 89, kPadLast = 98;
+constexpr double kNearPitch = 40;
+
+std::size_t site_of(const app::Session& session, Index pin) {
+  const auto& sites = session.package.sites;
+  for (std::size_t i = 0; i < sites.size(); ++i) {
+    if (sites[i].pin == pin) return i;
+  }
+  return sites.size();
+}
+
+bool marked(const app::Session& session, Index pin) {
+  if (!session.job) return false;
+  const Pin& p = session.board->board().pins[pin];
+  const std::string& part = session.board->board().parts[p.part].reference;
+  return std::any_of(session.job->marks.begin(), session.job->marks.end(),
+                     [&](const Mark& m) { return m.part == part && m.ball == p.number; });
 }
 
 // The nearest site that way on the screen: along it, and as little aside as can be.
-Index next_site(const app::Session& session, const scene::MapView& map, double dx, double dy) {
+Index next_site(const app::Session& session, const scene::MapView& map, scene::P way, bool marks_only) {
   const auto& sites = session.package.sites;
-  std::size_t from = sites.size();
-  for (std::size_t i = 0; i < sites.size(); ++i) {
-    if (sites[i].pin == session.selected) from = i;
-  }
+  const std::size_t from = site_of(session, session.selected);
   if (from == sites.size()) return sites.empty() ? kNone : sites.front().pin;
   Index best = session.selected;
   double least = 1e18;
   for (std::size_t i = 0; i < sites.size(); ++i) {
     const scene::P by = map.place(i) - map.place(from);
-    const double along = by.x * dx + by.y * dy;
-    const double aside = std::abs(by.x * dy - by.y * dx);
+    const double along = by.x * way.x + by.y * way.y;
+    const double aside = std::abs(by.x * way.y - by.y * way.x);
     if (along < map.pitch() * 0.3 || aside > along) continue;
     const double cost = along + 3 * aside;
-    if (cost >= least) continue;
+    if (cost >= least || (marks_only && !marked(session, sites[i].pin))) continue;
     least = cost;
     best = sites[i].pin;
   }
   return best;
 }
 
-}  // namespace
-
-const std::vector<KeyInfo>& keys() {
-  static const std::vector<KeyInfo> all{
-      {"W A S D, arrows", "next site as the screen shows it"},
-      {"0 to 6, number pad", "mark the selected site: sound, mask, loose, missing, torn, barrel, chip"},
-      {"X", "take the mark off"},
-      {"Space", "the same mark again"},
-      {"I", "what is not inspected"},
-      {"F", "the other face"},
-      {"Q, E", "a quarter turn back, on"},
-      {"+, -, wheel", "nearer, farther"},
-      {"Z", "the whole package; on the board near or whole"},
-      {"B", "the whole board, and back; there F is the other side, C all copper"},
-      {"/", "find"},
-      {"Ctrl Z, Ctrl Shift Z", "undo, redo"},
-      {"F9", "theme: day, night, strong"},
-      {"Esc", "one step back"},
-  };
-  return all;
+// One on along the row as the screen shows it, at its end to the next row: sites in reading order.
+Index along_row(const app::Session& session, const scene::MapView& map, bool back, bool bare_only) {
+  const auto& sites = session.package.sites;
+  if (sites.empty()) return kNone;
+  std::vector<std::size_t> order(sites.size());
+  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+  // Rows of the screen: half a pitch tells them apart. At a free angle the grid's own order serves.
+  const bool quarter = std::fmod(session.look.turn, 90.0) == 0;
+  if (quarter) {
+    const double half = std::max(map.pitch() / 2, 1.0);
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+      const auto row_a = std::lround(map.place(a).y / half);
+      const auto row_b = std::lround(map.place(b).y / half);
+      return row_a != row_b ? row_a < row_b : map.place(a).x < map.place(b).x;
+    });
+  }
+  const auto at = std::find_if(order.begin(), order.end(),
+                               [&](std::size_t i) { return sites[i].pin == session.selected; });
+  const std::size_t count = order.size();
+  const std::size_t start =
+      at == order.end() ? (back ? 0 : count - 1) : static_cast<std::size_t>(at - order.begin());
+  for (std::size_t n = 1; n <= count; ++n) {
+    const std::size_t i = order[(start + (back ? count - n : n)) % count];
+    if (!bare_only || !marked(session, sites[i].pin)) return sites[i].pin;
+  }
+  return session.selected;
 }
 
-std::optional<app::Action> key_action(const app::Session& session, WindowState& state,
-                                      const scene::MapView* map, int scancode, bool ctrl, bool shift) {
-  if (scancode == kEscape) {
-    state.typed.clear();
-    return app::Leave{};
+Index mark_beside(const app::Session& session, bool back) {
+  const auto& rows = session.marks;
+  if (rows.empty()) return kNone;
+  const auto at = std::find_if(rows.begin(), rows.end(), [&](const app::MarkRow& r) {
+    return r.pin == session.selected && r.pin != kNone;
+  });
+  const std::size_t count = rows.size();
+  std::size_t i = at == rows.end() ? (back ? 0 : count - 1) : static_cast<std::size_t>(at - rows.begin());
+  for (std::size_t n = 0; n < count; ++n) {
+    i = (i + (back ? count - 1 : 1)) % count;
+    if (rows[i].pin != kNone) return rows[i].pin;
   }
-  if (scancode == kF9) return app::NextTheme{};
-  if (ctrl && scancode == kZ) {
-    if (shift) return app::Redo{};
-    return app::Undo{};
-  }
-  if (ctrl && scancode == kF) {
-    state.focus_find = true;
-    return std::nullopt;
-  }
-  if (!session.board || ctrl) return std::nullopt;
-  if (scancode == kB) return app::ShowBoard{};
-  if (session.board_view) return board_key(state.board, scancode);
-  if (map == nullptr) return std::nullopt;
-  if (const auto kind = kind_of(scancode)) {
-    state.same_again = kind;
-    return app::MarkPin{session.selected, kind};
-  }
-  switch (scancode) {
-    case kW:
-    case kUp:
-      return app::SelectPin{next_site(session, *map, 0, -1)};
-    case kS:
-    case kDown:
-      return app::SelectPin{next_site(session, *map, 0, 1)};
-    case kA:
-    case kLeft:
-      return app::SelectPin{next_site(session, *map, -1, 0)};
-    case kD:
-    case kRight:
-      return app::SelectPin{next_site(session, *map, 1, 0)};
-    case kX:
-      return app::MarkPin{session.selected, std::nullopt};
-    case kSpace:
-      if (state.same_again) return app::MarkPin{session.selected, state.same_again};
+  return kNone;
+}
+
+// The ball's lane, bus, channel, class, and back to all.
+std::optional<app::Action> next_group(const app::Session& session) {
+  const Index net = session.selected == kNone ? kNone : session.board->board().pins[session.selected].net;
+  if (net == kNone) return app::Complain{"Select a ball on a net first."};
+  const NetSignal& signal = session.board->signals().nets[net];
+  std::vector<app::Topic> ways;
+  if (signal.lane != kNone) ways.push_back({app::TopicKind::kLane, signal.lane});
+  if (signal.bus != kNone) ways.push_back({app::TopicKind::kBus, signal.bus});
+  if (signal.channel != kNone) ways.push_back({app::TopicKind::kChannel, signal.channel});
+  ways.push_back({app::TopicKind::kClass, static_cast<Index>(signal.signal_class)});
+  if (!session.single_out) return app::SingleOut{ways.front()};
+  const auto at = std::find(ways.begin(), ways.end(), *session.single_out);
+  if (at == ways.end()) return app::SingleOut{ways.front()};
+  if (at + 1 == ways.end()) return app::SingleOut{std::nullopt};
+  return app::SingleOut{*(at + 1)};
+}
+
+// Commands that look at the map's geometry.
+std::optional<app::Action> map_command(const app::Session& session, WindowState& state, Command command) {
+  MapFlags flags;
+  const scene::MapInput in = map_input(session, flags);
+  const scene::Rect area = state.map_area;
+  const scene::MapView map(in, area);
+  const scene::P middle = map.inner().middle();
+  app::Look look = session.look;
+  switch (command) {
+    case Command::kUp:
+    case Command::kUpMark:
+      return app::SelectPin{next_site(session, map, {0, -1}, command == Command::kUpMark)};
+    case Command::kDown:
+    case Command::kDownMark:
+      return app::SelectPin{next_site(session, map, {0, 1}, command == Command::kDownMark)};
+    case Command::kLeft:
+    case Command::kLeftMark:
+      return app::SelectPin{next_site(session, map, {-1, 0}, command == Command::kLeftMark)};
+    case Command::kRight:
+    case Command::kRightMark:
+      return app::SelectPin{next_site(session, map, {1, 0}, command == Command::kRightMark)};
+    case Command::kAlongRow:
+    case Command::kBackAlongRow:
+      return app::SelectPin{along_row(session, map, command == Command::kBackAlongRow, false)};
+    case Command::kNextBare:
+      return app::SelectPin{along_row(session, map, false, true)};
+    case Command::kTurnOn:
+      look.turn += 90;
+      return app::SetLook{keeping_place(in, area, session.look, look)};
+    case Command::kTurnBack:
+      look.turn -= 90;
+      return app::SetLook{keeping_place(in, area, session.look, look)};
+    case Command::kTurnOnABit:
+      look.turn += 5;
+      return app::SetLook{keeping_place(in, area, session.look, look)};
+    case Command::kTurnBackABit:
+      look.turn -= 5;
+      return app::SetLook{keeping_place(in, area, session.look, look)};
+    case Command::kFace:
+      look.balls = !look.balls;
+      return app::SetLook{keeping_place(in, area, session.look, look)};
+    case Command::kTrueScale:
+      look.true_scale = !look.true_scale;
+      return app::SetLook{keeping_place(in, area, session.look, look)};
+    case Command::kNearer:
+      return app::SetLook{zoomed(in, area, session.look, middle, 1.25)};
+    case Command::kFarther:
+      return app::SetLook{zoomed(in, area, session.look, middle, 0.8)};
+    case Command::kWhole: {
+      const std::size_t site = site_of(session, session.selected);
+      if (look.zoom <= 1.0001 && site < session.package.sites.size())
+        return app::SetLook{near_to(in, area, session.look, site, kNearPitch)};
+      if (look.zoom <= 1.0001) return app::SetLook{zoomed(in, area, session.look, middle, 2)};
+      look.zoom = 1;
+      look.x = look.y = 0;
+      return app::SetLook{look};
+    }
+    default:
       return std::nullopt;
-    case kI:
+  }
+}
+
+std::optional<app::Action> job_command(const app::Session& session, WindowState& state, Command command) {
+  switch (command) {
+    case Command::kOff:
+      return app::MarkMany{acted_on(session), std::nullopt};
+    case Command::kAgain:
+      if (!state.same_again) return app::Complain{"No mark was set yet: press 0 to 6 first."};
+      return app::MarkMany{acted_on(session), state.same_again};
+    case Command::kType:
+      if (!session.job) return app::Complain{"No job. Marks need one."};
+      open_form(state, Form::kType);
+      return std::nullopt;
+    case Command::kNote:
+      if (session.selected == kNone || !marked(session, session.selected))
+        return app::Complain{"Select a marked ball first: a note stands on a mark."};
+      open_form(state, Form::kNote);
+      for (const Mark& mark : session.job->marks) {
+        const Pin& pin = session.board->board().pins[session.selected];
+        if (mark.ball == pin.number && mark.part == session.board->board().parts[pin.part].reference)
+          state.field = mark.note;
+      }
+      return std::nullopt;
+    case Command::kNextMark:
+    case Command::kPreviousMark: {
+      const Index pin = mark_beside(session, command == Command::kPreviousMark);
+      if (pin == kNone) return app::Complain{"No marks yet."};
+      return app::SelectPin{pin};
+    }
+    case Command::kOrder:
+      return app::OrderMarks{
+          static_cast<app::MarkOrder>((static_cast<int>(session.order) + 1) % app::kMarkOrders)};
+    case Command::kGroup:
+      return next_group(session);
+    case Command::kInspection:
       return app::ToggleInspection{};
-    case kF:
-      return app::OtherFace{};
-    case kQ:
-      return app::TurnBy{-90};
-    case kE:
-      return app::TurnBy{90};
-    case kEquals:
-      state.zoom = std::min(state.zoom * 1.25, 12.0);
+    default:
       return std::nullopt;
-    case kMinus:
-      state.zoom = std::max(state.zoom / 1.25, 0.5);
+  }
+}
+
+// The same mark on what is selected, and one on: `0 Enter Enter Enter` sets four sound. The move comes with
+// the next frame, so that the gesture is kept first.
+std::optional<app::Action> on_and_again(const app::Session& session, WindowState& state) {
+  if (!state.same_again) return app::Complain{"No mark was set yet: press 0 to 6 first."};
+  const auto moved = map_command(session, state, Command::kAlongRow);
+  if (!moved) return std::nullopt;
+  const auto* to = std::get_if<app::SelectPin>(&*moved);
+  if (to == nullptr || to->pin == kNone) return std::nullopt;
+  state.then = app::MarkMany{{to->pin}, state.same_again};
+  return moved;
+}
+
+std::optional<app::Action> window_command(const app::Session& session, WindowState& state, Command command) {
+  switch (command) {
+    case Command::kLeave:
+      state.typed.clear();
+      state.drag_from.reset();
+      state.stroke.clear();
+      if (session.import) return app::StopImport{};
+      if (state.form != Form::kNone) {
+        state.form = Form::kNone;
+        return std::nullopt;
+      }
+      return app::Leave{};
+    case Command::kKeys:
+    case Command::kMessages: {
+      const Form form = command == Command::kKeys ? Form::kKeys : Form::kMessages;
+      state.form = state.form == form ? Form::kNone : form;
       return std::nullopt;
-    case kZ:
-      state.zoom = 1;
-      state.pan = {};
+    }
+    case Command::kOpen:
+      open_form(state, Form::kOpen);
+      return app::ShowBench{};
+    case Command::kBare:
+      open_form(state, Form::kBare);
+      return app::ShowBench{};
+    case Command::kNewJob:
+      open_form(state, Form::kNewJob);
       return std::nullopt;
-    case kSlash:
-      state.focus_find = true;
+    case Command::kBench:
+      return app::ShowBench{};
+    case Command::kMap:
+      state.form = Form::kNone;
+      return app::ShowMap{};
+    case Command::kBoard:
+      return app::ShowBoard{};
+    case Command::kTheme:
+      return app::NextTheme{};
+    case Command::kFullScreen:
+      state.wants_full_screen = true;
+      return std::nullopt;
+    case Command::kLarger:
+      return app::SetTextSize{true};
+    case Command::kSmaller:
+      return app::SetTextSize{false};
+    case Command::kUnits:
+      return app::NextUnits{};
+    case Command::kUndo:
+      return app::Undo{};
+    case Command::kRedo:
+      return app::Redo{};
+    case Command::kFind:
+      state.focus_find = session.board != nullptr;
+      return std::nullopt;
+    case Command::kCopy:
+      return app::CopySheet{};
+    case Command::kBack:
+      return app::GoBack{};
+    case Command::kForward:
+      return app::GoForward{};
+    case Command::kLegend:
+      state.legend = !state.legend;
       return std::nullopt;
     default:
       return std::nullopt;
+  }
+}
+
+// Works while a field has the caret.
+bool works_in_fields(app::KeyPress press, Command command) {
+  if (command == Command::kUndo || command == Command::kRedo || command == Command::kCopy) return false;
+  return press.ctrl || command == Command::kLeave || (press.place >= 58 && press.place <= 69);
+}
+
+bool repeats(Command command) {
+  return command <= Command::kPreviousMark ? command <= Command::kRightMark || command >= Command::kAlongRow
+                                           : command == Command::kNearer || command == Command::kFarther;
+}
+
+// A mark key went down: it marks when it is let go, unless the mouse was used meanwhile.
+void hold(Frame& f, int place, MarkKind kind) {
+  if (f.state.held && f.state.held->place == place) return;  // the key repeats
+  if (f.state.held && !f.state.held->used) {
+    f.state.same_again = f.state.held->kind;
+    f.action = app::MarkMany{f.state.held->pins, f.state.held->kind};
+  }
+  f.state.held = HeldKey{place, kind, acted_on(f.session), false};
+}
+
+void let_go(Frame& f) {
+  if (!f.state.held || ImGui::IsKeyDown(f.state.held->place)) return;
+  const HeldKey held = *f.state.held;
+  const bool dragging = f.state.drag_from.has_value();
+  if (dragging) return;  // the stroke ends with the mouse
+  f.state.held.reset();
+  if (held.used) return;
+  f.state.same_again = held.kind;
+  f.action = app::MarkMany{held.pins, held.kind};
+}
+
+bool board_shows(const Frame& f) {
+  return f.session.board && !f.session.bench_page && f.session.board_view && f.state.form == Form::kNone;
+}
+
+std::optional<Command> command_of(const Frame& f, app::KeyPress press) {
+  if (!f.state.num_lock && !press.ctrl && press.place >= kPadFirst && press.place <= kPadLast)
+    return app::Keymap::pad_without_numlock(press.place);
+  return f.state.keys.command_of(press);
+}
+
+}  // namespace
+
+std::optional<app::Action> run_command(const app::Session& session, WindowState& state, Command command) {
+  const bool map = session.board && !session.bench_page;
+  if (map) {
+    if (command == Command::kOnAndAgain) return on_and_again(session, state);
+    if (auto action = map_command(session, state, command)) return action;
+    const Form before = state.form;
+    if (auto action = job_command(session, state, command)) return action;
+    if (state.form != before) return std::nullopt;
+  } else if (command == Command::kOnAndAgain && state.chosen_job != 0) {
+    return app::OpenJob{state.chosen_job};
+  }
+  return window_command(session, state, command);
+}
+
+void take_keys(Frame& f) {
+  const ImGuiIO& io = ImGui::GetIO();
+  if (f.action) return;
+  let_go(f);
+  if (f.action) return;
+  for (int place = 1; place < kPlaces; ++place) {
+    if (!ImGui::IsKeyPressed(place)) continue;
+    const app::KeyPress press{place, io.KeyCtrl, io.KeyShift};
+    if (board_shows(f) && !io.KeyCtrl && !io.WantTextInput && is_board_key(place)) {
+      f.action = board_key(f.state.board_panel, place);
+      return;
+    }
+    const auto command = command_of(f, press);
+    // Only going about repeats while the key is down: on a slow screen Ctrl may be up again by then.
+    if (command && !repeats(*command) && !ImGui::IsKeyPressed(place, false)) continue;
+    if (!command || (io.WantTextInput && !works_in_fields(press, *command))) continue;
+    if (const auto kind = app::mark_of(*command)) {
+      if (f.session.board && !f.session.bench_page) hold(f, place, static_cast<MarkKind>(*kind));
+    } else {
+      f.action = run_command(f.session, f.state, *command);
+    }
+    return;
   }
 }
 

@@ -1,10 +1,12 @@
-// The whole window: head, gauge, map, sheet and marks, message line; or the start page. Looks at the session,
+// The whole window: head, gauge, map, sheet and marks, message line; or the bench page. Looks at the session,
 // returns at most one action a frame, and changes nothing but its own small state.
 #pragma once
 
 #include <optional>
 #include <string>
+#include <vector>
 
+#include "viewer/app/keymap.hpp"
 #include "viewer/app/session.hpp"
 #include "viewer/scene/map.hpp"
 #include "viewer/ui/board_panel.hpp"
@@ -12,30 +14,58 @@
 
 namespace landfall::ui {
 
-// What only the window remembers.
-struct WindowState {
-  std::string typed;  // in the find field
-  bool focus_find = false;
-  double zoom = 1;
-  scene::P pan;
-  Index pointed = kNone;
-  std::optional<MarkKind> same_again;
-  BoardPanelState board;
+enum class Form { kNone, kOpen, kBare, kNewJob, kNote, kType, kKeys, kMessages };
+
+// A mark key that is down: let go without a click it marks the ball that was selected when it went down; a
+// click or a drag meanwhile marks what is clicked instead.
+struct HeldKey {
+  int place = 0;
+  MarkKind kind = MarkKind::kSound;
+  std::vector<Index> pins;  // what was acted on when it went down
+  bool used = false;
 };
 
-// A key's press, by place (SDL scancode as ImGui's key index) or by the text that it typed.
-struct KeyInfo {
-  const char* keys;
-  const char* does;
+// What only the window remembers.
+struct WindowState {
+  app::Keymap keys;
+  std::string typed;  // in the find field
+  bool focus_find = false;
+  bool legend = true;
+  bool num_lock = true;
+  bool marks_column = false;  // narrow windows: the column shows marks, else the sheet
+  bool column_alone = false;  // small windows: the column stands in the map's place
+
+  Form form = Form::kNone;
+  bool focus_field = false;
+  std::string field, field2, field3, field4;      // of the form that is open
+  std::vector<std::string> picked;                // parts of a new job
+  std::optional<bool> safety;                     // its answer
+  std::optional<std::int64_t> into;               // the board that files are added to
+  std::int64_t board = 0;                         // whose part list the new job's form shows
+  std::vector<std::string> parts;                 // that list
+  std::int64_t chosen_job = 0, chosen_board = 0;  // on the bench page
+
+  BoardPanelState board_panel;
+  Index pointed = kNone;
+  Index brought = kNone;  // the selection that was last brought into view
+  std::optional<MarkKind> same_again;
+  std::optional<HeldKey> held;
+  std::optional<app::Action> then;             // to be done after the action that is returned now
+  std::optional<scene::P> drag_from, drag_to;  // a rectangle, or a stroke while a mark key is down
+  std::vector<Index> stroke;
+  bool turning = false;  // the rose is held
+
+  // The map as drawn last, kept while nothing of it changes.
+  std::uint64_t drawn_revision = 0;
+  scene::Rect drawn_area;
+  std::vector<scene::Shape> drawn;
+  scene::Rect map_area;  // where the map was, for keys
+
+  // Wishes to the program around it.
+  bool wants_picker = false, wants_full_screen = false;
 };
-// The table that F1 shows and the tests read.
-const std::vector<KeyInfo>& keys();
 
 std::optional<app::Action> draw_window(const app::Session& session, WindowState& state, const Fonts& fonts,
                                        float width, float height);
-
-// The action of a key typed while no field has the caret; `ctrl` and `shift` as they were then.
-std::optional<app::Action> key_action(const app::Session& session, WindowState& state,
-                                      const scene::MapView* map, int scancode, bool ctrl, bool shift);
 
 }  // namespace landfall::ui

@@ -1,0 +1,129 @@
+// Marking in the window: several at once, typed, noted, ordered; undo that outlives the program.
+#include <doctest/doctest.h>
+
+#include "tests/support/session.hpp"
+
+using namespace landfall;
+using testing::SessionFixture;
+
+TEST_CASE("what one gesture marks is one undo, however many sites") {
+  SessionFixture f;
+  f.job();
+  app::apply(f.session, app::ChooseSites{{f.pin("A3"), f.pin("A4"), f.pin("B3")}});
+  CHECK(app::acted_on(f.session).size() == 3);
+  app::apply(f.session, app::MarkMany{app::acted_on(f.session), MarkKind::kTorn});
+  CHECK(f.session.message == "3 sites torn. Undo with Ctrl+Z.");
+  CHECK(f.session.marks.size() == 3);
+  app::apply(f.session, app::Undo{});
+  CHECK(f.session.marks.empty());
+  CHECK(f.session.assessment.not_inspected == 420);
+}
+
+TEST_CASE("nothing is marked when nothing is selected, or the part was not lifted, or there is no job") {
+  SessionFixture f;
+  app::apply(f.session, app::MarkMany{{f.pin("A3")}, MarkKind::kTorn});
+  CHECK(f.session.message == "No job. Marks need one.");
+  f.job();
+  app::apply(f.session, app::MarkMany{{}, MarkKind::kTorn});
+  CHECK(f.session.message_is_error);
+  const Index elsewhere = f.session.board->index().part("U2");
+  REQUIRE(elsewhere != kNone);
+  const Index other = f.session.board->index().pins_of_part(elsewhere).front();
+  app::apply(f.session, app::MarkMany{{f.pin("A3"), other}, MarkKind::kTorn});
+  CHECK(f.session.message == "U2 is not among the parts that this job lifted.");
+  CHECK(f.session.marks.empty());
+}
+
+TEST_CASE("typed sites are marked whole or not at all, and 'off' takes them away") {
+  SessionFixture f;
+  f.job();
+  app::apply(f.session, app::TypeMarks{"A3 A5..A8 torn"});
+  CHECK_FALSE(f.session.message_is_error);
+  CHECK(f.session.marks.size() == 5);
+  app::apply(f.session, app::TypeMarks{"a3, A5 ; A99 sound"});
+  CHECK(f.session.message_is_error);
+  CHECK(f.session.marks.size() == 5);
+  app::apply(f.session, app::TypeMarks{"A5..A8 off"});
+  CHECK(f.session.marks.size() == 1);
+  app::apply(f.session, app::TypeMarks{"   "});
+  CHECK(f.session.message_is_error);
+}
+
+TEST_CASE("a note is kept with its mark, shown in sheet and list, and one undo takes it back") {
+  SessionFixture f;
+  f.job();
+  app::apply(f.session, app::NoteMark{f.pin("A3"), "no mark yet"});
+  CHECK(f.session.message_is_error);
+  app::apply(f.session, app::SelectPin{f.pin("A3")});
+  app::apply(f.session, app::MarkPin{f.pin("A3"), MarkKind::kLoose});
+  app::apply(f.session,
+             app::NoteMark{f.pin("A3"), "\u0431\u0435\u0437 \u043C\u0430\u0441\u043A\u0438, 3 \u03A9"});
+  REQUIRE(f.session.marks.size() == 1);
+  CHECK(f.session.marks.front().note == "\u0431\u0435\u0437 \u043C\u0430\u0441\u043A\u0438, 3 \u03A9");
+  CHECK(app::sheet_text(*f.session.sheet).find("3 \u03A9") != std::string::npos);
+  // Another kind leaves the note as it is.
+  app::apply(f.session, app::MarkPin{f.pin("A3"), MarkKind::kMissing});
+  CHECK_FALSE(f.session.marks.front().note.empty());
+  app::apply(f.session, app::Undo{});
+  app::apply(f.session, app::Undo{});
+  CHECK(f.session.marks.front().note.empty());
+}
+
+TEST_CASE("undo and redo go on after a restart") {
+  SessionFixture f;
+  f.job();
+  app::apply(f.session, app::TypeMarks{"A3 torn"});
+  app::apply(f.session, app::TypeMarks{"A4 loose"});
+  auto again = app::start_session(f.folder.file("b.sqlite"));
+  REQUIRE(again.ok());
+  app::apply(*again, app::OpenJob{1});
+  CHECK(again->marks.size() == 2);
+  app::apply(*again, app::Undo{});
+  app::apply(*again, app::Undo{});
+  CHECK(again->marks.empty());
+  app::apply(*again, app::Undo{});
+  CHECK(again->message == "There is nothing to undo.");
+  auto third = app::start_session(f.folder.file("b.sqlite"));
+  REQUIRE(third.ok());
+  app::apply(*third, app::OpenJob{1});
+  app::apply(*third, app::Redo{});
+  REQUIRE(third->marks.size() == 1);
+  CHECK(third->marks.front().ball == "A3");
+}
+
+TEST_CASE("the list of marks goes by need, row, kind, net and time") {
+  SessionFixture f;
+  f.job();
+  for (const char* typed : {"AB3 loose", "A3 torn", "B12 mask", "A10 barrel"})
+    app::apply(f.session, app::TypeMarks{typed});
+  const auto balls = [&](app::MarkOrder order) {
+    app::apply(f.session, app::OrderMarks{order});
+    std::vector<std::string> names;
+    for (const app::MarkRow& row : f.session.marks) names.push_back(row.ball);
+    return names;
+  };
+  CHECK(balls(app::MarkOrder::kBall) == std::vector<std::string>{"A3", "A10", "B12", "AB3"});
+  CHECK(balls(app::MarkOrder::kTime) == std::vector<std::string>{"A10", "B12", "A3", "AB3"});
+  CHECK(balls(app::MarkOrder::kKind) == std::vector<std::string>{"A10", "A3", "AB3", "B12"});
+  const auto by_need = balls(app::MarkOrder::kNeed);
+  std::vector<rework::Need> needs;
+  for (const app::MarkRow& row : f.session.marks) needs.push_back(row.need);
+  // Cannot and wires first, what needs nothing last.
+  for (std::size_t i = 1; i < needs.size(); ++i) {
+    const bool nothing_before = needs[i - 1] == rework::Need::kNone && needs[i] != rework::Need::kNone;
+    CHECK_FALSE(nothing_before);
+  }
+  balls(app::MarkOrder::kNet);
+  for (std::size_t i = 1; i < f.session.marks.size(); ++i)
+    CHECK_FALSE(natural_less(f.session.marks[i].net, f.session.marks[i - 1].net));
+}
+
+TEST_CASE("'kept' says when, only once a gesture is kept") {
+  SessionFixture f;
+  CHECK(f.session.kept.empty());
+  f.job();
+  app::apply(f.session, app::TypeMarks{"A3 torn"});
+  CHECK(app::clock_text(f.session.kept).size() == 8);
+  CHECK(app::clock_text("yesterday").empty());
+  CHECK(app::clock_text("2026-03-01T1x:02:11Z").empty());
+}

@@ -1,0 +1,196 @@
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "viewer/app/session_inside.hpp"
+
+// Going about: selection, the sheet and the way back, find, one step back.
+
+namespace landfall::app {
+namespace {
+
+constexpr std::size_t kMostHits = 12;
+constexpr std::size_t kMostBeen = 200;
+
+// A pin of the net on the package that is shown, else any.
+Index pin_of_net(const Session& s, Index net) {
+  const auto pins = s.board->index().pins_of_net(net);
+  for (const Index pin : pins) {
+    if (s.board->board().pins[pin].part == s.package.part) return pin;
+  }
+  return pins.empty() ? kNone : pins.front();
+}
+
+void push(std::vector<Topic>& list, const std::optional<Topic>& topic) {
+  if (!topic) return;
+  list.push_back(*topic);
+  if (list.size() > kMostBeen) list.erase(list.begin());
+}
+
+// Shows a topic without touching the way back. Only a ball of the package on the map is selected: what is
+// followed to another part leaves the map where it is.
+void show(Session& s, std::optional<Topic> topic) {
+  if (topic && !exists(*s.board, *topic)) topic.reset();
+  s.topic = topic;
+  const bool here =
+      topic && topic->kind == TopicKind::kBall && s.board->board().pins[topic->item].part == s.package.part;
+  s.selected = here ? topic->item : kNone;
+  make_sheet_anew(s);
+}
+
+// Brings the ball's own part on the map.
+void bring(Session& s, Index pin) {
+  const Index part = s.board->board().pins[pin].part;
+  if (part == s.package.part) return;
+  const auto topic = s.topic;
+  show_part(s, part);
+  s.topic = topic;
+}
+
+}  // namespace
+
+void make_sheet_anew(Session& s) {
+  s.sheet.reset();
+  if (!s.topic || !s.board) return;
+  s.sheet = make_sheet({s.board.get(), &s.package, s.job ? &*s.job : nullptr, s.job ? &s.assessment : nullptr,
+                        s.preferences.mils},
+                       *s.topic);
+}
+
+void go_to(Session& s, std::optional<Topic> topic) {
+  if (topic == s.topic) return show(s, topic);
+  push(s.been, s.topic);
+  s.next.clear();
+  show(s, topic);
+}
+
+void act(Session& s, const SelectPin& a) {
+  if (!s.board) return;
+  s.chosen.clear();
+  if (a.pin == kNone || a.pin >= s.board->board().pins.size()) return go_to(s, std::nullopt);
+  bring(s, a.pin);
+  go_to(s, Topic{TopicKind::kBall, a.pin});
+}
+
+void act(Session& s, const ChooseSites& a) {
+  s.chosen = a.pins;
+  if (a.pins.size() == 1) return act(s, SelectPin{a.pins.front()});
+  if (!a.pins.empty()) say(s, fmt::format("{} sites chosen: press 0 to 6, or X.", a.pins.size()));
+}
+
+void act(Session& s, const Follow& a) {
+  if (!s.board || !exists(*s.board, a.topic)) return;
+  s.chosen.clear();
+  go_to(s, a.topic);
+}
+
+void act(Session& s, const GoBack&) {
+  if (!s.board || s.been.empty()) return;
+  push(s.next, s.topic);
+  const Topic topic = s.been.back();
+  s.been.pop_back();
+  show(s, topic);
+}
+
+void act(Session& s, const GoForward&) {
+  if (!s.board || s.next.empty()) return;
+  push(s.been, s.topic);
+  const Topic topic = s.next.back();
+  s.next.pop_back();
+  show(s, topic);
+}
+
+void act(Session& s, const SingleOut& a) {
+  s.single_out = a.topic == s.single_out ? std::nullopt : a.topic;
+  if (!s.single_out || !s.board || !exists(*s.board, *s.single_out)) {
+    s.single_out.reset();
+    return say(s, "All classes as before.");
+  }
+  const auto sites = sites_of(*s.board, s.package, *s.single_out);
+  say(s, fmt::format("{} {}: {} of {} balls. Esc shows all.", word(s.single_out->kind),
+                     topic_name(*s.board, *s.single_out), std::count(sites.begin(), sites.end(), true),
+                     sites.size()));
+}
+
+void act(Session& s, const FindText& a) {
+  s.find_text = a.text;
+  s.hits.clear();
+  s.hits_total = 0;
+  if (s.index && !a.text.empty()) s.hits = s.index->find(a.text, kMostHits, &s.hits_total);
+}
+
+void act(Session& s, const GoToHit& a) {
+  if (a.hit >= s.hits.size()) return;
+  const Hit hit = s.hits[a.hit];
+  act(s, FindText{});
+  s.chosen.clear();
+  s.bench_page = false;
+  switch (hit.kind) {
+    case HitKind::kBall:
+    case HitKind::kFunction:
+      bring(s, hit.item);
+      go_to(s, Topic{TopicKind::kBall, hit.item});
+      break;
+    case HitKind::kNet: {
+      const Index pin = pin_of_net(s, hit.item);
+      const bool seen = pin != kNone && s.board->board().pins[pin].part == s.package.part;
+      go_to(s, seen ? Topic{TopicKind::kBall, pin} : Topic{TopicKind::kNet, hit.item});
+      break;
+    }
+    case HitKind::kPart:
+    case HitKind::kValue:
+      go_to(s, Topic{TopicKind::kPart, hit.item});
+      break;
+  }
+  say(s, hit.name);
+}
+
+void act(Session& s, const CopySheet&) {
+  if (!s.sheet) return fail(s, {ErrorCode::kUsage, "There is no sheet to copy. Select a ball first."});
+  s.to_copy = sheet_text(*s.sheet);
+  say(s, "Copied the sheet as text.");
+}
+
+void act(Session& s, const ShowBoard&) {
+  if (!s.board) return fail(s, {ErrorCode::kUsage, "There is no board yet: open one."});
+  if (!s.board_view && s.board->board().lands.empty())
+    return fail(s, {ErrorCode::kUsage, "No places are known: this board came from lists alone."});
+  s.bench_page = false;
+  s.board_view = !s.board_view;
+  if (s.board_view) s.bottom_side = s.package.side == Side::kBottom;
+}
+
+void act(Session& s, const OtherSide&) {
+  s.bottom_side = !s.bottom_side;
+}
+
+void act(Session& s, const GoToPin& a) {
+  if (!s.board || a.pin == kNone) return;
+  const Index part = s.board->board().pins[a.pin].part;
+  if (part != s.package.part) show_part(s, part);
+  s.board_view = false;
+  act(s, SelectPin{a.pin});
+}
+
+void act(Session& s, const Leave&) {
+  s.message.clear();
+  if (s.warnings) {
+    s.warnings.reset();
+  } else if (!s.find_text.empty()) {
+    act(s, FindText{});
+  } else if (s.inspection) {
+    s.inspection = false;
+  } else if (s.single_out) {
+    s.single_out.reset();
+  } else if (!s.chosen.empty()) {
+    s.chosen.clear();
+  } else if (s.topic && !s.bench_page) {
+    go_to(s, std::nullopt);
+  } else if (s.board_view && !s.bench_page) {
+    s.board_view = false;
+  } else if (s.board) {
+    act(s, ShowBench{});
+  }
+}
+
+}  // namespace landfall::app

@@ -1,0 +1,63 @@
+// Shared by the session's sources; not for others.
+#pragma once
+
+#include "viewer/app/session.hpp"
+
+namespace landfall::app {
+
+void say(Session& s, std::string text);
+void fail(Session& s, const Error& error);
+void fill_start(Session& s);
+// Reads the job and its answer anew; `what`: said, unless empty.
+void reload_job(Session& s, const std::string& what);
+void order_marks(Session& s);
+// Makes the sheet of the present topic anew.
+void make_sheet_anew(Session& s);
+// Makes `topic` the sheet's, and remembers the one before for the way back.
+void go_to(Session& s, std::optional<Topic> topic);
+void show_part(Session& s, Index part);
+void take_board(Session& s, std::shared_ptr<const OpenBoard> board);
+void keep_look(Session& s);
+
+void act(Session& s, const SelectPin& a);
+void act(Session& s, const ChooseSites& a);
+void act(Session& s, const Follow& a);
+void act(Session& s, const GoBack& a);
+void act(Session& s, const GoForward& a);
+void act(Session& s, const SingleOut& a);
+void act(Session& s, const FindText& a);
+void act(Session& s, const GoToHit& a);
+void act(Session& s, const CopySheet& a);
+void act(Session& s, const Leave& a);
+void act(Session& s, const MarkPin& a);
+void act(Session& s, const MarkMany& a);
+void act(Session& s, const TypeMarks& a);
+void act(Session& s, const NoteMark& a);
+void act(Session& s, const Undo& a);
+void act(Session& s, const Redo& a);
+void act(Session& s, const OrderMarks& a);
+void act(Session& s, const OpenJob& a);
+void act(Session& s, const OpenPart& a);
+void act(Session& s, const ShowPart& a);
+void act(Session& s, const NewJob& a);
+void act(Session& s, const CloseJob& a);
+void act(Session& s, const AnswerSafety& a);
+void act(Session& s, const BareBoard& a);
+void act(Session& s, const ShowBench& a);
+void act(Session& s, const ShowMap& a);
+void act(Session& s, const ImportFiles& a);
+void act(Session& s, const StopImport& a);
+void act(Session& s, const PollImport& a);
+void act(Session& s, const ReadWarnings& a);
+void act(Session& s, const ShowBoard& a);
+void act(Session& s, const OtherSide& a);
+void act(Session& s, const GoToPin& a);
+void act(Session& s, const Refresh& a);
+void act(Session& s, const SetLook& a);
+void act(Session& s, const NextTheme& a);
+void act(Session& s, const SetTextSize& a);
+void act(Session& s, const NextUnits& a);
+void act(Session& s, const ToggleInspection& a);
+void act(Session& s, const Complain& a);
+
+}  // namespace landfall::app

@@ -1,0 +1,244 @@
+#include <algorithm>
+#include <map>
+
+#include <fmt/format.h>
+
+#include "netdb/model/ball_name.hpp"
+#include "viewer/app/facts.hpp"
+#include "viewer/app/session_inside.hpp"
+#include "viewer/app/site_syntax.hpp"
+
+// Marking, and the list of marks.
+
+namespace landfall::app {
+namespace {
+
+bool lifted(const Session& s, const std::string& part) {
+  return std::find(s.job->lifted.begin(), s.job->lifted.end(), part) != s.job->lifted.end();
+}
+
+void record(Session& s, const std::string& words, const std::vector<store::MarkChange>& changes) {
+  const auto kept = s.bench->record(s.job->id, words, changes, now_utc());
+  if (!kept.ok()) return fail(s, kept.error());
+  reload_job(s, words + ". Undo with Ctrl+Z.");
+}
+
+void step(Session& s, bool redo) {
+  if (!s.job) return fail(s, {ErrorCode::kUsage, "No job, so there is nothing to undo."});
+  const auto words = redo ? s.bench->redo(s.job->id, now_utc()) : s.bench->undo(s.job->id, now_utc());
+  if (!words.ok()) return fail(s, words.error());
+  if (!*words) {
+    return fail(s,
+                {ErrorCode::kNotFound, redo ? "There is nothing to do again." : "There is nothing to undo."});
+  }
+  reload_job(s, (redo ? "done again: " : "undone: ") + **words);
+}
+
+int need_rank(rework::Need need) {
+  switch (need) {
+    case rework::Need::kCannot:
+      return 0;
+    case rework::Need::kWire:
+      return 1;
+    case rework::Need::kRebuild:
+      return 2;
+    case rework::Need::kOptional:
+      return 3;
+    case rework::Need::kNone:
+      return 4;
+  }
+  return 5;
+}
+
+bool row_less(const MarkRow& a, const MarkRow& b) {
+  if (a.part != b.part) return natural_less(a.part, b.part);
+  return natural_less(a.ball, b.ball);
+}
+
+std::vector<MarkRow> rows_of(const Session& s) {
+  std::vector<MarkRow> rows;
+  const Board& board = s.board->board();
+  std::map<std::pair<std::string, std::string>, std::string> notes;
+  for (const Mark& mark : s.job->marks) notes[{mark.part, mark.ball}] = mark.note;
+  const auto add = [&](Index pin, std::optional<MarkKind> kind, rework::Need need) {
+    const Pin& p = board.pins[pin];
+    MarkRow row{pin, board.parts[p.part].reference, p.number, {}, {}, kind, need};
+    if (p.net != kNone) row.net = board.nets[p.net].name;
+    const auto note = notes.find({row.part, row.ball});
+    if (note != notes.end()) row.note = note->second;
+    rows.push_back(std::move(row));
+  };
+  for (const Index pin : s.assessment.cut_off) add(pin, std::nullopt, rework::Need::kWire);
+  for (const auto& site : s.assessment.sites) add(site.pin, site.mark, site.need);
+  for (const Mark& mark : s.assessment.strays)
+    rows.push_back({kNone, mark.part, mark.ball, "", mark.note, mark.kind, rework::Need::kNone});
+  return rows;
+}
+
+// Whether a row stands before another.
+struct Order {
+  MarkOrder order;
+  std::map<std::pair<std::string, std::string>, std::int64_t> times;  // of the newest gesture, by site
+
+  [[nodiscard]] std::int64_t time_of(const MarkRow& row) const {
+    const auto found = times.find({row.part, row.ball});
+    return found == times.end() ? 0 : found->second;
+  }
+  bool operator()(const MarkRow& a, const MarkRow& b) const {
+    switch (order) {
+      case MarkOrder::kNeed:
+        if (need_rank(a.need) != need_rank(b.need)) return need_rank(a.need) < need_rank(b.need);
+        if (a.kind.has_value() != b.kind.has_value()) return !a.kind.has_value();
+        break;
+      case MarkOrder::kBall:
+        break;
+      case MarkOrder::kKind:
+        if (a.kind != b.kind) return a.kind > b.kind;
+        break;
+      case MarkOrder::kNet:
+        if (a.net != b.net) return natural_less(a.net, b.net);
+        break;
+      case MarkOrder::kTime:
+        if (time_of(a) != time_of(b)) return time_of(a) > time_of(b);
+        break;
+    }
+    return row_less(a, b);
+  }
+};
+
+}  // namespace
+
+std::string_view word(MarkOrder order) {
+  switch (order) {
+    case MarkOrder::kNeed:
+      return "by need, then row";
+    case MarkOrder::kBall:
+      return "by row";
+    case MarkOrder::kKind:
+      return "by kind of damage";
+    case MarkOrder::kNet:
+      return "by net";
+    case MarkOrder::kTime:
+      return "newest first";
+  }
+  return "";
+}
+
+std::vector<Index> acted_on(const Session& session) {
+  if (!session.chosen.empty()) return session.chosen;
+  if (session.selected == kNone) return {};
+  return {session.selected};
+}
+
+void order_marks(Session& s) {
+  s.marks.clear();
+  if (!s.job || !s.board) return;
+  Order order{s.order, {}};
+  if (s.order == MarkOrder::kTime) {
+    const auto touched = s.bench->last_gestures(s.job->id);
+    if (!touched.ok()) return fail(s, touched.error());
+    for (const store::SiteGesture& t : *touched) order.times[{t.part, t.ball}] = t.gesture;
+  }
+  s.marks = rows_of(s);
+  std::stable_sort(s.marks.begin(), s.marks.end(), order);
+}
+
+void reload_job(Session& s, const std::string& what) {
+  const auto job = s.bench->job(s.job->id);
+  if (!job.ok()) return fail(s, job.error());
+  const auto rule = supply_rule(*s.bench);
+  if (!rule.ok()) return fail(s, rule.error());
+  // What the technician named stands over what the files say.
+  const bool named = std::any_of(job->facts.begin(), job->facts.end(),
+                                 [](const Fact& fact) { return fact.kind == FactKind::kNamed; });
+  if (named || s.board_is_told) {
+    const auto board = open_board(*s.bench, job->board);
+    if (!board.ok()) return fail(s, board.error());
+    s.board = board_as_told(*s.bench, *board, *job);
+    s.board_is_told = named;
+  }
+  const auto rules = mend_rules(*s.bench, *s.board, *job);
+  if (!rules.ok()) return fail(s, rules.error());
+  s.job = *job;
+  lay_facts_over_marks(*s.job);
+  s.assessment =
+      rework::assess(s.board->index(), s.board->signals(), s.board->copper(), *s.job, *rule, *rules);
+  s.kept = s.job->kept;
+  order_marks(s);
+  make_sheet_anew(s);
+  if (!what.empty()) say(s, what);
+}
+
+void act(Session& s, const MarkMany& a) {
+  if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. Marks need one."});
+  if (a.pins.empty())
+    return fail(s, {ErrorCode::kUsage, "No ball is selected. Click one, then press 0 to 6."});
+  std::vector<store::MarkChange> changes;
+  const Board& board = s.board->board();
+  for (const Index pin : a.pins) {
+    if (pin >= board.pins.size()) continue;
+    const std::string& part = board.parts[board.pins[pin].part].reference;
+    if (!lifted(s, part))
+      return fail(s, {ErrorCode::kUsage, part + " is not among the parts that this job lifted."});
+    changes.push_back({part, board.pins[pin].number, a.kind, std::nullopt});
+  }
+  const std::string_view kind = a.kind ? landfall::word(*a.kind) : "off";
+  const std::string words = changes.size() == 1
+                                ? fmt::format("{}.{} {}", changes[0].part, changes[0].ball, kind)
+                                : fmt::format("{} sites {}", changes.size(), kind);
+  record(s, words, changes);
+}
+
+void act(Session& s, const MarkPin& a) {
+  act(s, MarkMany{a.pin == kNone ? std::vector<Index>() : std::vector<Index>{a.pin}, a.kind});
+}
+
+void act(Session& s, const TypeMarks& a) {
+  if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. Marks need one."});
+  std::vector<std::string> words;
+  std::string word;
+  for (const char c : a.text + ' ') {
+    if (c != ' ' && c != ',' && c != ';' && c != '\t') {
+      word += c;
+    } else if (!word.empty()) {
+      words.push_back(std::move(word));
+      word.clear();
+    }
+  }
+  if (words.empty())
+    return fail(s, {ErrorCode::kUsage, "Type sites and a kind, such as AB14 AB16..AB20 torn."});
+  const bool off = lower(words.back()) == "off";
+  if (off) words.pop_back();
+  const auto typed = parse_marks(*s.board, *s.job, words, off);
+  if (!typed.ok()) return fail(s, typed.error());
+  if (typed->changes.empty()) return fail(s, {ErrorCode::kUsage, "No site was named."});
+  record(s, typed->words, typed->changes);
+}
+
+void act(Session& s, const NoteMark& a) {
+  if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. Notes need a mark, and marks need a job."});
+  if (a.pin >= s.board->board().pins.size())
+    return fail(s, {ErrorCode::kUsage, "No ball is selected. Click a marked one."});
+  const Pin& pin = s.board->board().pins[a.pin];
+  const std::string& part = s.board->board().parts[pin.part].reference;
+  const auto mark = std::find_if(s.job->marks.begin(), s.job->marks.end(),
+                                 [&](const Mark& m) { return m.part == part && m.ball == pin.number; });
+  if (mark == s.job->marks.end())
+    return fail(s, {ErrorCode::kUsage, fmt::format("{}.{} has no mark to note on.", part, pin.number)});
+  record(s, fmt::format("{}.{} note", part, pin.number), {{part, pin.number, mark->kind, a.text}});
+}
+
+void act(Session& s, const Undo&) {
+  step(s, false);
+}
+void act(Session& s, const Redo&) {
+  step(s, true);
+}
+
+void act(Session& s, const OrderMarks& a) {
+  s.order = a.order;
+  order_marks(s);
+  say(s, fmt::format("Marks {}.", word(s.order)));
+}
+
+}  // namespace landfall::app

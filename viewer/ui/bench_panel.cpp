@@ -1,0 +1,211 @@
+#include <algorithm>
+#include <array>
+
+#include <fmt/format.h>
+
+#include "viewer/scene/rose.hpp"
+#include "viewer/scene/signs.hpp"
+#include "viewer/ui/panel.hpp"
+
+// The bench page: boards as bands with their jobs below; the ways in where there is nothing yet.
+
+namespace landfall::ui {
+namespace {
+
+constexpr float kBand = 36;
+constexpr float kJob = 57;
+constexpr float kButtons = 56;
+
+// Newest first: what was kept last is most likely wanted.
+std::vector<const Job*> jobs_of(const app::Session& session, std::int64_t board) {
+  std::vector<const Job*> jobs;
+  for (const Job& job : session.jobs) {
+    if (job.board == board) jobs.push_back(&job);
+  }
+  std::stable_sort(jobs.begin(), jobs.end(), [](const Job* a, const Job* b) { return a->kept > b->kept; });
+  return jobs;
+}
+
+std::string damage_words(const Job& job) {
+  std::array<int, kMarkKinds> counts{};
+  for (const Mark& mark : job.marks) ++counts[static_cast<std::size_t>(mark.kind)];
+  std::string words;
+  for (int kind = kMarkKinds - 1; kind > 0; --kind) {
+    if (const int n = counts[static_cast<std::size_t>(kind)]; n > 0)
+      words += fmt::format("{}{} {}", words.empty() ? "" : ", ", n, word(static_cast<MarkKind>(kind)));
+  }
+  return words.empty() ? "no damage marked" : words;
+}
+
+std::string joined(const std::vector<std::string>& words, const char* between) {
+  std::string text;
+  for (const std::string& word : words) text += (text.empty() ? "" : between) + word;
+  return text;
+}
+
+void draw_board_band(Frame& f, const store::BoardInfo& board) {
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const float width = ImGui::GetContentRegionAvail().x;
+  ImGui::GetWindowDrawList()->AddRectFilled(at, {at.x + width, at.y + kBand}, packed(f.theme.ground));
+  straight_line(*ImGui::GetWindowDrawList(), at, {at.x + width, at.y}, 1, packed(f.theme.ink));
+  scene::Canvas canvas(f.theme.stroke);
+  canvas.label({at.x + 12, at.y + 18}, cut(f.fonts.bold, board.name, width * 0.3F), 15,
+               scene::Typeface::kBold, scene::Align::kLeft, f.theme.ink);
+  const float buttons = 346;
+  canvas.label({at.x + 24 + width * 0.3, at.y + 18},
+               cut(f.fonts.note,
+                   fmt::format("{} parts, {} nets; {}", board.parts, board.nets,
+                               board.formats.empty() ? "bare package" : joined(board.formats, ", ")),
+                   std::max(10.0F, width * 0.7F - buttons - 40)),
+               13, scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink2);
+  draw(f, canvas);
+  const ImVec2 local = ImGui::GetCursorPos();
+  ImGui::PushID(static_cast<int>(board.id));
+  ImGui::SetCursorPos({local.x + width - buttons, local.y + 2});
+  if (button(f, "open", "Open", "", {104, 32})) f.action = app::OpenPart{board.id, ""};
+  ImGui::SameLine(0, 6);
+  if (button(f, "job", "New job", "", {104, 32})) {
+    open_form(f.state, Form::kNewJob);
+    f.state.board = board.id;
+  }
+  ImGui::SameLine(0, 6);
+  if (button(f, "warnings", "Warnings", "", {112, 32})) f.action = app::ReadWarnings{board.id};
+  ImGui::PopID();
+  ImGui::SetCursorPos({local.x, local.y + kBand + 2});
+}
+
+void draw_job(Frame& f, const Job& job) {
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const ImVec2 local = ImGui::GetCursorPos();
+  const float width = ImGui::GetContentRegionAvail().x;
+  const bool own = f.state.chosen_job == job.id;
+  ImGui::PushID(static_cast<int>(job.id));
+  if (ImGui::InvisibleButton("row", {width - 258, kJob - 2})) {
+    if (own) f.action = app::OpenJob{job.id};
+    f.state.chosen_job = job.id;
+  }
+  const bool hovered = ImGui::IsItemHovered();
+  if (own || hovered)
+    ImGui::GetWindowDrawList()->AddRectFilled(at, {at.x + width, at.y + kJob - 2}, packed(f.theme.pick));
+  scene::Canvas canvas(f.theme.stroke);
+  if (own) canvas.rect({at.x, at.y, 5, kJob - 2}, f.theme.ink);
+  canvas.label({at.x + 14, at.y + 18}, std::to_string(job.id), 15, scene::Typeface::kBold,
+               scene::Align::kLeft, f.theme.ink);
+  canvas.label({at.x + 14, at.y + 38}, job.closed ? "closed" : "open", 13, scene::Typeface::kPlain,
+               scene::Align::kLeft, f.theme.ink);
+  const float second = width * 0.42F;
+  canvas.label({at.x + 72, at.y + 18},
+               cut(f.fonts.bold, job.title.empty() ? "no title" : job.title, second - 84), 15,
+               scene::Typeface::kBold, scene::Align::kLeft, f.theme.ink);
+  std::string lifted = job.lifted.empty() ? "nothing lifted" : joined(job.lifted, ", ") + " lifted";
+  if (job.safety_critical == SafetyAnswer::kYes) lifted += ", safety-critical";
+  if (job.safety_critical == SafetyAnswer::kNotAsked) lifted += ", safety not asked";
+  canvas.label({at.x + 72, at.y + 38}, cut(f.fonts.note, lifted, second - 84), 13, scene::Typeface::kPlain,
+               scene::Align::kLeft, job.safety_critical == SafetyAnswer::kYes ? f.theme.bad : f.theme.ink2);
+  const auto sound = std::count_if(job.marks.begin(), job.marks.end(),
+                                   [](const Mark& m) { return m.kind == MarkKind::kSound; });
+  const float room = width - second - 270;
+  canvas.label({at.x + second, at.y + 18}, cut(f.fonts.body, damage_words(job), room), 15,
+               scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink);
+  canvas.label(
+      {at.x + second, at.y + 38},
+      cut(f.fonts.note,
+          fmt::format("{} sound, kept {} {}", sound, job.kept.substr(0, 10), app::clock_text(job.kept)),
+          room),
+      13, scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink2);
+  canvas.rect({at.x + 10, at.y + kJob - 2, width - 20.0, 1}, f.theme.rule);
+  draw(f, canvas);
+  ImGui::SetCursorPos({local.x + width - 254, local.y + 11});
+  if (button(f, "open", "Open job", own ? key_of(f, app::Command::kOnAndAgain) : "", {150, 32}, own))
+    f.action = app::OpenJob{job.id};
+  ImGui::SameLine(0, 6);
+  if (button(f, "close", job.closed ? "Reopen" : "Close", "", {92, 32}))
+    f.action = app::CloseJob{job.id, !job.closed};
+  ImGui::PopID();
+  ImGui::SetCursorPos({local.x, local.y + kJob});
+}
+
+void draw_ways_in(Frame& f, float width) {
+  const bool narrow = width < 700;
+  const float wide = narrow ? (width - 8) / 2 : 190;
+  if (button(f, "files", "Open files", key_of(f, app::Command::kOpen), {wide, 36}, f.session.boards.empty()))
+    f.action = run_command(f.session, f.state, app::Command::kOpen);
+  ImGui::SameLine(0, 8);
+  if (button(f, "bare", "Bare package", key_of(f, app::Command::kBare), {wide, 36}))
+    f.action = run_command(f.session, f.state, app::Command::kBare);
+}
+
+void draw_empty(Frame& f) {
+  const ImVec2 at = ImGui::GetWindowPos();
+  const ImVec2 size = ImGui::GetWindowSize();
+  const bool wide = size.x > 900;
+  if (wide) {
+    scene::Canvas canvas(f.theme.stroke);
+    const scene::Rect chart{at.x + 24.0, at.y + 24.0, size.x * 0.4, size.y - 48.0};
+    canvas.rect(chart, f.theme.lands);
+    canvas.path({{chart.x, chart.y},
+                 {chart.x + chart.width, chart.y},
+                 {chart.x + chart.width, chart.y + chart.height},
+                 {chart.x, chart.y + chart.height},
+                 {chart.x, chart.y}},
+                1, f.theme.ink);
+    const scene::P middle = chart.middle();
+    draw_rose(canvas, {middle.x, middle.y - 40}, std::min(118.0, chart.height / 4), scene::Face::kLands, 0,
+              f.theme);
+    canvas.label({middle.x, middle.y + 118}, "Drop a design file here", 20, scene::Typeface::kBold,
+                 scene::Align::kMiddle, f.theme.ink);
+    canvas.label({middle.x, middle.y + 146}, "several files may describe one board", 15,
+                 scene::Typeface::kPlain, scene::Align::kMiddle, f.theme.ink2);
+    draw(f, canvas);
+  }
+  const float left = wide ? size.x * 0.4F + 56 : 20;
+  ImGui::SetCursorPos({left, 30});
+  ImGui::BeginGroup();
+  text(f.fonts.title, f.theme.ink, "Nothing on the bench yet");
+  ImGui::Dummy({0, 8});
+  draw_ways_in(f, size.x - left - 20);
+  ImGui::Dummy({0, 12});
+  text(f.fonts.bold, f.theme.ink2, "WHAT YOU HAVE, AND WHAT IT CAN TELL");
+  static constexpr std::array<std::array<const char*, 2>, 4> kKnown{{
+      {"the package alone", "places: corners, neighbours"},
+      {"a netlist", "nets, what lies beyond series parts"},
+      {"a test netlist with places", "lengths, sides, vias"},
+      {"a board file", "the copper too"},
+  }};
+  for (const auto& [what, gives] : kKnown) {
+    text(f.fonts.body, f.theme.ink, what);
+    ImGui::SameLine(std::min(240.0F, (size.x - left) * 0.5F));
+    cut_text(f.fonts.body, f.theme.ink2, gives, size.x - ImGui::GetCursorPosX() - 8);
+  }
+  ImGui::Dummy({0, 12});
+  text(f.fonts.note, f.theme.ink2,
+       "Everything stays in one file on this computer. Nothing is sent anywhere.");
+  ImGui::EndGroup();
+}
+
+}  // namespace
+
+void draw_bench(Frame& f, scene::Rect area) {
+  if (f.session.boards.empty()) {
+    const Pane pane("bench", area, f.theme.sheet, true);
+    return draw_empty(f);
+  }
+  {
+    const Pane pane("bench", {area.x, area.y, area.width, area.height - kButtons}, f.theme.sheet, true);
+    for (const store::BoardInfo& board : f.session.boards) {
+      draw_board_band(f, board);
+      for (const Job* job : jobs_of(f.session, board.id)) draw_job(f, *job);
+    }
+  }
+  const Pane foot("bench foot", {area.x, area.y + area.height - kButtons, area.width, kButtons},
+                  f.theme.sheet);
+  ImGui::SetCursorPos({16, 8});
+  draw_ways_in(f, static_cast<float>(area.width) - 32);
+  if (area.width > 760) {
+    ImGui::SameLine(0, 16);
+    ImGui::SetCursorPosY(18);
+    text(f.fonts.note, f.theme.ink2, "A design file can be dropped anywhere on this window.");
+  }
+}
+
+}  // namespace landfall::ui

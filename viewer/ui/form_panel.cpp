@@ -1,0 +1,227 @@
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "netdb/packages/packages.hpp"
+#include "viewer/ui/panel.hpp"
+
+// Forms: open files, bare package, new job. And two pages to read: the keys, earlier messages.
+
+namespace landfall::ui {
+namespace {
+
+// "~/a.net ; /tmp/b.ipc" -> two paths.
+std::vector<std::filesystem::path> typed_paths(const std::string& text) {
+  std::vector<std::filesystem::path> paths;
+  std::size_t start = 0;
+  while (start <= text.size()) {
+    const auto end = std::min(text.find(';', start), text.size());
+    std::string piece = text.substr(start, end - start);
+    const auto first = piece.find_first_not_of(" \t\"'");
+    const auto last = piece.find_last_not_of(" \t\"'");
+    if (first != std::string::npos) {
+      piece = piece.substr(first, last - first + 1);
+      const char* home = piece.starts_with("~/") ? std::getenv("HOME") : nullptr;
+      paths.emplace_back(home == nullptr ? piece : home + piece.substr(1));
+    }
+    start = end + 1;
+  }
+  return paths;
+}
+
+void draw_open(Frame& f, float width) {
+  text(f.fonts.title, f.theme.ink, "Open a design");
+  wrapped(
+      f.fonts.body, f.theme.ink2,
+      "KiCad board or netlist, IPC-D-356 test netlist. Several files that describe one board: separate them "
+      "with a semicolon, or drop them together.");
+  ImGui::Dummy({0, 8});
+  text(f.fonts.note, f.theme.ink2, "path");
+  const bool entered = field(f, "##path", "/home/me/board.kicad_pcb", f.state.field, width, true);
+  ImGui::Dummy({0, 6});
+  const auto info =
+      std::find_if(f.session.boards.begin(), f.session.boards.end(),
+                   [&](const store::BoardInfo& b) { return f.state.into && b.id == *f.state.into; });
+  const std::string into = info == f.session.boards.end() ? "as a new board" : "added to " + info->name;
+  if (!f.session.boards.empty() && button(f, "into", into, "", {std::min(width, 420.0F), 32})) {
+    // In turn: a new board, then each that is there.
+    const auto next = info == f.session.boards.end() ? f.session.boards.begin() : info + 1;
+    f.state.into = next == f.session.boards.end() ? std::nullopt : std::optional(next->id);
+  }
+  ImGui::Dummy({0, 8});
+  if (button(f, "read", "Read", "Enter", {150, 36}, true) || entered) {
+    f.action = app::ImportFiles{typed_paths(f.state.field), f.state.into};
+    if (!f.state.field.empty()) f.state.form = Form::kNone;
+  }
+  ImGui::SameLine(0, 8);
+  if (button(f, "pick", "Choose files", "", {150, 36})) f.state.wants_picker = true;
+  ImGui::SameLine(0, 8);
+  if (button(f, "leave", "Leave", "Esc", {110, 36})) f.state.form = Form::kNone;
+}
+
+void draw_bare(Frame& f, float width) {
+  text(f.fonts.title, f.theme.ink, "Begin with the bare package");
+  wrapped(f.fonts.body, f.theme.ink2,
+          "Enough to mark what you see, ball by ball. Files can be added afterwards.");
+  ImGui::Dummy({0, 8});
+  const float each = std::min(width, 300.0F);
+  bool entered = false;
+  const auto one = [&](const char* label, const char* name, const char* hint, std::string& value,
+                       bool first) {
+    text(f.fonts.note, f.theme.ink2, label);
+    entered = field(f, name, hint, value, each, first) || entered;
+  };
+  one("rows, letters", "##rows", "22", f.state.field, true);
+  one("columns, numbers", "##columns", "22", f.state.field2, false);
+  one("pitch, mm", "##pitch", "0.8", f.state.field3, false);
+  one("name", "##name", "what it is, or leave it empty", f.state.field4, false);
+  ImGui::Dummy({0, 8});
+  if (button(f, "make", "Make it", "Enter", {150, 36}, true) || entered)
+    f.action = app::BareBoard{f.state.field4, f.state.field, f.state.field2, f.state.field3};
+  ImGui::SameLine(0, 8);
+  if (button(f, "leave", "Leave", "Esc", {110, 36})) f.state.form = Form::kNone;
+}
+
+// The board whose parts can be lifted is open, or gets opened first.
+bool board_at_hand(Frame& f) {
+  if (f.session.board && (f.state.board == 0 || f.session.board->info().id == f.state.board)) return true;
+  if (f.state.board != 0) {
+    f.action = app::OpenPart{f.state.board, ""};
+    return false;
+  }
+  wrapped(f.fonts.body, f.theme.ink, "Open a board first: a job lifts parts of one.");
+  if (button(f, "leave", "Leave", "Esc", {110, 36})) f.state.form = Form::kNone;
+  return false;
+}
+
+void draw_parts(Frame& f) {
+  const Board& board = f.session.board->board();
+  if (f.state.parts.empty()) {
+    for (const Index part : packages::area_arrays(f.session.board->index()))
+      f.state.parts.push_back(board.parts[part].reference);
+    const std::string& shown = board.parts[f.session.package.part].reference;
+    if (std::find(f.state.parts.begin(), f.state.parts.end(), shown) == f.state.parts.end())
+      f.state.parts.insert(f.state.parts.begin(), shown);
+    f.state.picked = {shown};
+  }
+  for (std::size_t i = 0; i < f.state.parts.size() && i < 12; ++i) {
+    const std::string& name = f.state.parts[i];
+    const auto at = std::find(f.state.picked.begin(), f.state.picked.end(), name);
+    const bool picked = at != f.state.picked.end();
+    const Index part = f.session.board->index().part(name);
+    if (part == kNone) continue;
+    const std::string label =
+        fmt::format("{} {}, {} pins {}", picked ? "lifted:" : "stays:", name,
+                    f.session.board->index().pins_of_part(part).size(), board.parts[part].value);
+    if (button(f, name.c_str(), label, "", {380, 32}, picked)) {
+      if (picked) {
+        f.state.picked.erase(at);
+      } else {
+        f.state.picked.push_back(name);
+      }
+    }
+  }
+}
+
+void draw_new_job(Frame& f, float width) {
+  if (!board_at_hand(f)) return;
+  text(f.fonts.title, f.theme.ink, "New job on " + f.session.board->info().name);
+  text(f.fonts.note, f.theme.ink2, "what is wrong with it");
+  const bool entered =
+      field(f, "##title", "no start, back from rain", f.state.field, std::min(width, 480.0F), true);
+  ImGui::Dummy({0, 6});
+  text(f.fonts.bold, f.theme.ink2, "PARTS THAT COME OFF");
+  draw_parts(f);
+  ImGui::Dummy({0, 6});
+  wrapped(
+      f.fonts.body, f.theme.ink,
+      "Is the board safety-critical: medical, vehicles, aviation, rail, alarms, protective equipment? If so, "
+      "maps and answers are shown, and the repair is referred to the maker.");
+  if (button(f, "safe", "No", "", {100, 32}, f.state.safety == false)) f.state.safety = false;
+  ImGui::SameLine(0, 8);
+  if (button(f, "critical", "Yes", "", {100, 32}, f.state.safety == true)) f.state.safety = true;
+  ImGui::Dummy({0, 8});
+  if (button(f, "make", "Begin the job", "Enter", {190, 36}, true) || entered) {
+    if (f.state.picked.empty()) {
+      f.action = app::Complain{"Choose at least one part that comes off."};
+    } else if (!f.state.safety) {
+      f.action = app::Complain{"Answer the question: is the board safety-critical?"};
+    } else {
+      f.action = app::NewJob{f.state.picked, f.state.field,
+                             *f.state.safety ? SafetyAnswer::kYes : SafetyAnswer::kNo};
+      f.state.form = Form::kNone;
+    }
+  }
+  ImGui::SameLine(0, 8);
+  if (button(f, "leave", "Leave", "Esc", {110, 36})) f.state.form = Form::kNone;
+}
+
+}  // namespace
+
+void draw_form(Frame& f, scene::Rect area) {
+  const Pane pane("form", area, f.theme.sheet, true);
+  ImGui::SetCursorPos({24, 20});
+  ImGui::BeginGroup();
+  const float width = static_cast<float>(std::min(area.width - 60, 760.0));
+  ImGui::PushTextWrapPos(24 + width);
+  if (f.state.form == Form::kOpen) draw_open(f, width);
+  if (f.state.form == Form::kBare) draw_bare(f, width);
+  if (f.state.form == Form::kNewJob) draw_new_job(f, width);
+  ImGui::PopTextWrapPos();
+  ImGui::EndGroup();
+}
+
+void draw_keys_page(Frame& f, scene::Rect area) {
+  const Pane pane("keys", area, f.theme.sheet, true);
+  text(f.fonts.title, f.theme.ink, "Keys");
+  ImGui::SameLine(0, 16);
+  if (button(f, "away", "Done", "F1", {110, 32}, true)) f.state.form = Form::kNone;
+  wrapped(f.fonts.note, f.theme.ink2,
+          fmt::format(
+              "Hold a mark key and click or drag to mark what you pass over. Without NumLock the pad moves. "
+              "To change keys, write lines such as \"turn-on = E, Keypad *\" into {}",
+              (app::config_folder() / "keys").string()));
+  ImGui::Dummy({0, 4});
+  const bool two = area.width > 680;
+  const float half = static_cast<float>(area.width) / 2 - 16;
+  std::size_t rows = 0;
+  for (const app::CommandInfo& info : app::commands()) rows += *info.does == '\0' ? 0 : 1;
+  std::size_t row = 0;
+  const ImVec2 top = ImGui::GetCursorPos();
+  const float keys_width = two ? half * 0.42F : 190;
+  ImGui::BeginGroup();
+  std::string group;
+  for (const app::CommandInfo& info : app::commands()) {
+    if (*info.does == '\0') continue;
+    if (two && row == (rows + 1) / 2) {
+      ImGui::EndGroup();
+      ImGui::SetCursorPos({top.x + half, top.y});
+      ImGui::BeginGroup();
+      group.clear();
+    }
+    ++row;
+    if (group != info.group) {
+      group = info.group;
+      text(f.fonts.bold, f.theme.ink2, group);
+    }
+    cut_text(f.fonts.mono, f.theme.ink, f.state.keys.keys_of(info.command), keys_width - 6);
+    ImGui::SameLine(keys_width);
+    cut_text(f.fonts.note, f.theme.ink, info.does,
+             (two ? half : static_cast<float>(area.width) - 40) - keys_width - 8);
+  }
+  ImGui::EndGroup();
+}
+
+void draw_messages_page(Frame& f, scene::Rect area) {
+  const Pane pane("messages", area, f.theme.sheet, true);
+  text(f.fonts.title, f.theme.ink, "Earlier messages");
+  ImGui::SameLine(0, 16);
+  if (button(f, "away", "Done", "F8", {110, 32}, true)) f.state.form = Form::kNone;
+  if (f.session.earlier.empty()) return text(f.fonts.body, f.theme.ink2, "None yet.");
+  for (auto message = f.session.earlier.rbegin(); message != f.session.earlier.rend(); ++message) {
+    wrapped(f.fonts.body, f.theme.ink, *message);
+    rule(f);
+  }
+}
+
+}  // namespace landfall::ui

@@ -1,0 +1,160 @@
+#include "viewer/ui/panel.hpp"
+
+#include <algorithm>
+
+#include <imgui_stdlib.h>
+
+namespace landfall::ui {
+namespace {
+
+constexpr ImGuiWindowFlags kFixed = ImGuiWindowFlags_NoTitleBar | ImGuiWindowFlags_NoResize |
+                                    ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoCollapse |
+                                    ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoFocusOnAppearing;
+
+float width_of(ImFont* font, const std::string& what) {
+  const float size = font->FontSize * ImGui::GetIO().FontGlobalScale;
+  return font->CalcTextSizeA(size, FLT_MAX, 0, what.c_str()).x;
+}
+
+}  // namespace
+
+Pane::Pane(const char* name, scene::Rect area, scene::Colour ground, bool scrolls, bool above) {
+  ImGui::SetNextWindowPos({static_cast<float>(area.x), static_cast<float>(area.y)});
+  ImGui::SetNextWindowSize({static_cast<float>(area.width), static_cast<float>(area.height)});
+  ImGui::PushStyleColor(ImGuiCol_WindowBg, packed(ground));
+  ImGuiWindowFlags flags = kFixed;
+  if (!scrolls) flags |= ImGuiWindowFlags_NoScrollbar | ImGuiWindowFlags_NoScrollWithMouse;
+  if (!above) flags |= ImGuiWindowFlags_NoBringToFrontOnFocus;
+  ImGui::Begin(name, nullptr, flags);
+  // Frames and bands reach to the pane's edge, beyond the padding that text keeps.
+  const ImVec2 at = ImGui::GetWindowPos();
+  const ImVec2 size = ImGui::GetWindowSize();
+  ImGui::PushClipRect(at, {at.x + size.x, at.y + size.y}, false);
+}
+
+Pane::~Pane() {
+  ImGui::PopClipRect();
+  ImGui::End();
+  ImGui::PopStyleColor();
+}
+
+void text(ImFont* font, scene::Colour colour, const std::string& what) {
+  ImGui::PushFont(font);
+  ImGui::PushStyleColor(ImGuiCol_Text, packed(colour));
+  ImGui::TextUnformatted(scene::clean_text(what).c_str());
+  ImGui::PopStyleColor();
+  ImGui::PopFont();
+}
+
+void wrapped(ImFont* font, scene::Colour colour, const std::string& what) {
+  ImGui::PushTextWrapPos(0);
+  text(font, colour, what);
+  ImGui::PopTextWrapPos();
+}
+
+std::string cut(ImFont* font, const std::string& what, float width) {
+  std::string clean = scene::clean_text(what);
+  if (width_of(font, clean) <= width) return clean;
+  while (!clean.empty()) {
+    // Whole letters: the bytes that go on one are 10xxxxxx.
+    while (!clean.empty() && (static_cast<unsigned char>(clean.back()) & 0xC0U) == 0x80U) clean.pop_back();
+    if (!clean.empty()) clean.pop_back();
+    if (width_of(font, clean + "\u2026") <= width) break;
+  }
+  return clean + "\u2026";
+}
+
+void cut_text(ImFont* font, scene::Colour colour, const std::string& what, float width) {
+  text(font, colour, cut(font, what, width));
+}
+
+void right_text(ImFont* font, scene::Colour colour, const std::string& what, float right) {
+  ImGui::SameLine();
+  ImGui::SetCursorPosX(std::max(0.0F, right - width_of(font, what)));
+  text(font, colour, what);
+}
+
+void rule(const Frame& f) {
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const float width = ImGui::GetContentRegionAvail().x;
+  straight_line(*ImGui::GetWindowDrawList(), {at.x, at.y + 3}, {at.x + width, at.y + 3}, 1,
+                packed(f.theme.rule));
+  ImGui::Dummy({0, 6});
+}
+
+void caption(const Frame& f, const std::string& what, const std::string& right, bool line) {
+  if (line) rule(f);
+  text(f.fonts.bold, f.theme.ink2, what);
+  if (!right.empty())
+    right_text(f.fonts.note, f.theme.ink2, right, ImGui::GetCursorPosX() + ImGui::GetContentRegionAvail().x);
+}
+
+void draw(const Frame& f, scene::Canvas& canvas) {
+  paint(*ImGui::GetWindowDrawList(), f.fonts, canvas.shapes());
+}
+
+bool button(const Frame& f, const char* name, const std::string& label, const std::string& key, ImVec2 size,
+            bool main) {
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  ImGui::PushID(name);
+  const bool pressed = ImGui::InvisibleButton("button", size);
+  const bool hovered = ImGui::IsItemHovered();
+  ImGui::PopID();
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const ImVec2 end{at.x + size.x, at.y + size.y};
+  scene::Colour ground = f.theme.sheet;
+  if (hovered) ground = f.theme.pick;
+  if (main) ground = f.theme.ink;
+  list.AddRectFilled(at, end, packed(ground));
+  outline(list, at, end, packed(main ? f.theme.ink : f.theme.line));
+  const scene::Colour ink = main ? f.theme.invert : f.theme.ink;
+  const float middle = at.y + size.y / 2;
+  const float box = key.empty() ? 0 : width_of(f.fonts.mono, key) + 12;
+  const float room = size.x - 12 - (box > 0 ? box + 6 : 0);
+  const std::string shown = cut(f.fonts.body, label, room);
+  const float wide = width_of(f.fonts.body, shown) + (box > 0 ? box + 8 : 0);
+  const float left = at.x + std::max(6.0F, (size.x - wide) / 2);
+  scene::Canvas canvas(f.theme.stroke);
+  canvas.label({left, middle}, shown, 15, scene::Typeface::kPlain, scene::Align::kLeft, ink);
+  if (box > 0) {
+    const float x = left + wide - box;
+    outline(list, {x, middle - 10}, {x + box, middle + 10}, packed(main ? f.theme.invert : f.theme.line));
+    canvas.label({x + box / 2, middle}, key, 13, scene::Typeface::kMono, scene::Align::kMiddle,
+                 main ? f.theme.invert : f.theme.ink2);
+  }
+  draw(f, canvas);
+  return pressed;
+}
+
+std::string key_of(const Frame& f, app::Command command) {
+  const std::string keys = f.state.keys.keys_of(command);
+  return keys.substr(0, keys.find(','));
+}
+
+bool field(Frame& f, const char* name, const char* hint, std::string& value, float width, bool first) {
+  ImGui::SetNextItemWidth(width);
+  if (first && f.state.focus_field) {
+    ImGui::SetKeyboardFocusHere();
+    f.state.focus_field = false;
+  }
+  const bool entered = ImGui::InputTextWithHint(name, hint, &value, ImGuiInputTextFlags_EnterReturnsTrue);
+  const ImVec2 low = ImGui::GetItemRectMin();
+  const ImVec2 high = ImGui::GetItemRectMax();
+  straight_line(*ImGui::GetWindowDrawList(), {low.x, high.y}, {high.x, high.y}, 1, packed(f.theme.ink));
+  return entered;
+}
+
+void open_form(WindowState& state, Form form) {
+  state.form = form;
+  state.focus_field = true;
+  state.field.clear();
+  state.field2.clear();
+  state.field3.clear();
+  state.field4.clear();
+  state.picked.clear();
+  state.safety.reset();
+  state.into.reset();
+  state.board = 0;
+}
+
+}  // namespace landfall::ui

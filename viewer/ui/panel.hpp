@@ -1,0 +1,80 @@
+// What the panels share: the frame, panes on their grounds, texts and buttons. For viewer/ui only.
+#pragma once
+
+#include <string>
+
+#include "viewer/ui/window.hpp"
+
+namespace landfall::ui {
+
+// One frame of the window.
+struct Frame {
+  const app::Session& session;
+  WindowState& state;
+  const Fonts& fonts;
+  const scene::Theme& theme;
+  float width, height;
+  std::optional<app::Action> action;
+};
+
+// A fixed part of the window on its own ground.
+class Pane {
+ public:
+  // `above`: over the others, as the list of finds is while typing.
+  Pane(const char* name, scene::Rect area, scene::Colour ground, bool scrolls = false, bool above = false);
+  ~Pane();
+  Pane(const Pane&) = delete;
+  Pane& operator=(const Pane&) = delete;
+  Pane(Pane&&) = delete;
+  Pane& operator=(Pane&&) = delete;
+};
+
+void text(ImFont* font, scene::Colour colour, const std::string& what);
+void wrapped(ImFont* font, scene::Colour colour, const std::string& what);
+// Cut with an ellipsis where it is wider than that.
+void cut_text(ImFont* font, scene::Colour colour, const std::string& what, float width);
+std::string cut(ImFont* font, const std::string& what, float width);
+// Ends at the right edge of what is left of the line.
+void right_text(ImFont* font, scene::Colour colour, const std::string& what, float right);
+// A section: hairline, word in capitals, something at the right.
+void caption(const Frame& f, const std::string& what, const std::string& right = "", bool line = true);
+void rule(const Frame& f);
+// A button with its key in a small box. `main`: the one that matters most.
+bool button(const Frame& f, const char* name, const std::string& label, const std::string& key, ImVec2 size,
+            bool main = false);
+// The first key of a command, for a button's box.
+std::string key_of(const Frame& f, app::Command command);
+// Shapes drawn in the present window.
+void draw(const Frame& f, scene::Canvas& canvas);
+// A field with its hint; the caret goes there when the form has just opened. True when Enter was pressed.
+bool field(Frame& f, const char* name, const char* hint, std::string& value, float width, bool first = false);
+void open_form(WindowState& state, Form form);
+// Runs what a key or a button stands for: an action, or a change of the window's own state.
+std::optional<app::Action> run_command(const app::Session& session, WindowState& state, app::Command command);
+// The keys of this frame.
+void take_keys(Frame& f);
+
+void draw_head(Frame& f);
+void draw_hits(Frame& f);
+void draw_message(const Frame& f);
+void draw_gauge(Frame& f, scene::Rect area);
+void draw_strip(Frame& f, scene::Rect area);
+void draw_mark_keys(Frame& f, float width);
+void draw_rose_panel(Frame& f, float radius);
+void draw_map_panel(Frame& f, scene::Rect area);
+void draw_sheet(Frame& f, scene::Rect area);
+void draw_marks(Frame& f, scene::Rect area);
+void draw_bench(Frame& f, scene::Rect area);
+void draw_import(Frame& f, scene::Rect area);
+void draw_warnings(Frame& f, scene::Rect area);
+void draw_form(Frame& f, scene::Rect area);
+void draw_keys_page(Frame& f, scene::Rect area);
+void draw_messages_page(Frame& f, scene::Rect area);
+
+// What the map shows; the flags must outlive it.
+struct MapFlags {
+  std::vector<bool> single_out, lit, chosen;
+};
+scene::MapInput map_input(const app::Session& session, MapFlags& flags);
+
+}  // namespace landfall::ui

@@ -1,0 +1,194 @@
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "viewer/scene/signs.hpp"
+#include "viewer/ui/panel.hpp"
+
+// The sheet: lines of words with signs; every name that has a sheet of its own can be clicked.
+
+namespace landfall::ui {
+namespace {
+
+constexpr float kLabels = 78;
+constexpr float kLine = 24;
+
+ImFont* font_of(const Frame& f, app::Tone tone) {
+  switch (tone) {
+    case app::Tone::kBody:
+      return f.fonts.body;
+    case app::Tone::kBold:
+      return f.fonts.bold;
+    case app::Tone::kNote:
+      return f.fonts.note;
+    case app::Tone::kItalic:
+      return f.fonts.italic;
+    case app::Tone::kName:
+      return f.fonts.mono;
+  }
+  return f.fonts.body;
+}
+
+float width_in(ImFont* font, const std::string& what) {
+  return font->CalcTextSizeA(font->FontSize * ImGui::GetIO().FontGlobalScale, FLT_MAX, 0, what.c_str()).x;
+}
+
+bool has_sign(const app::SheetPiece& piece) {
+  return piece.signal_class || piece.mark || piece.need || piece.state;
+}
+
+void draw_sign(const Frame& f, const app::SheetPiece& piece, scene::P at) {
+  scene::Canvas canvas(f.theme.stroke);
+  if (piece.signal_class)
+    draw_class(canvas, *piece.signal_class, at, 7,
+               f.theme.classes[static_cast<std::size_t>(*piece.signal_class)], f.theme.sheet);
+  if (piece.mark == MarkKind::kSound) {
+    draw_sound_corner(canvas, {at.x - 4, at.y - 5}, 7, f.theme.mark);
+  } else if (piece.mark) {
+    draw_mark(canvas, *piece.mark, at, 7, f.theme.mark, f.theme.sheet);
+  }
+  if (piece.need) draw_need(canvas, *piece.need, at, 6, f.theme.ink);
+  if (piece.state) draw_state(canvas, *piece.state, at, 10, f.theme);
+  draw(f, canvas);
+}
+
+scene::Colour colour_of(const Frame& f, const app::SheetPiece& piece) {
+  if (piece.mark && !piece.link) return f.theme.mark;
+  return piece.tone == app::Tone::kNote ? f.theme.ink2 : f.theme.ink;
+}
+
+// Where the cursor is: a sign, then underlined words, so wide.
+void draw_link(Frame& f, app::Topic topic, int id, float sign, float width) {
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  ImGui::PushID(id);
+  if (ImGui::InvisibleButton("link", {sign + width, kLine - 2})) f.action = app::Follow{topic};
+  if (ImGui::IsItemHovered())
+    list.AddRectFilled({at.x + sign, at.y}, {at.x + sign + width, at.y + kLine - 2}, packed(f.theme.pick));
+  ImGui::PopID();
+  straight_line(list, {at.x + sign, at.y + 20}, {at.x + sign + width, at.y + 20}, 1, packed(f.theme.line));
+}
+
+// Pieces one after another, wrapped where a piece does not fit; notes wrap inside themselves.
+void draw_pieces(Frame& f, const std::vector<app::SheetPiece>& pieces, float left, float right) {
+  const float start = ImGui::GetCursorPosY();
+  float x = left;
+  float y = start;
+  int id = 0;
+  for (const app::SheetPiece& piece : pieces) {
+    ImFont* font = font_of(f, piece.tone);
+    const float sign = has_sign(piece) ? 20 : 0;
+    const std::string clean = scene::clean_text(piece.text);
+    float width = width_in(font, clean);
+    if (x > left && x + sign + width > right) {
+      x = left;
+      y += kLine;
+    }
+    ImGui::SetCursorPos({x, y});
+    const ImVec2 at = ImGui::GetCursorScreenPos();
+    if (sign > 0) draw_sign(f, piece, {at.x + 8, at.y + 10});
+    const bool many_lines = !piece.link && x == left && sign + width > right - left;
+    if (many_lines) {
+      ImGui::SetCursorPos({x + sign, y});
+      ImGui::PushTextWrapPos(right);
+      text(font, colour_of(f, piece), clean);
+      ImGui::PopTextWrapPos();
+      y = ImGui::GetCursorPosY() - kLine + 2;
+      x = right;
+      continue;
+    }
+    const std::string shown = cut(font, clean, std::max(30.0F, right - x - sign));
+    width = std::min(width, right - x - sign);
+    if (piece.link) draw_link(f, *piece.link, id++, sign, width);
+    ImGui::SetCursorPos({x + sign, y});
+    text(font, colour_of(f, piece), shown);
+    x += sign + width + 12;
+  }
+  ImGui::SetCursorPos({left, y + kLine});
+}
+
+void draw_title(Frame& f, const app::Sheet& sheet, float right) {
+  const bool ball = sheet.topic.kind == app::TopicKind::kBall;
+  const bool plain =
+      sheet.title.size() <= 5 && std::all_of(sheet.title.begin(), sheet.title.end(), [](char c) {
+        return (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || c == '+' || c == '-';
+      });
+  const float left = ImGui::GetCursorPosX();
+  const float top = ImGui::GetCursorPosY();
+  if (ball && plain) {
+    text(f.fonts.figure, f.theme.ink, sheet.title);
+    const float x = left + std::max(kLabels, width_in(f.fonts.figure, sheet.title) + 14);
+    ImGui::SetCursorPos({x, top});
+    draw_pieces(f, sheet.under, x, right);
+    ImGui::SetCursorPosY(std::max(ImGui::GetCursorPosY(), top + 42));
+    return;
+  }
+  cut_text(f.fonts.title, f.theme.ink, sheet.title, right - left);
+  draw_pieces(f, sheet.under, left, right);
+}
+
+void draw_ways(Frame& f, float left, float right) {
+  const float top = ImGui::GetCursorPosY();
+  ImGui::SetCursorPosX(right - 3 * 84 - 8);
+  const auto way = [&](const char* label, app::Command command, const app::Action& action) {
+    if (button(f, label, label, key_of(f, command).size() > 3 ? "" : key_of(f, command), {84, 30}))
+      f.action = action;
+    ImGui::SameLine(0, 4);
+  };
+  way("Back", app::Command::kBack, app::GoBack{});
+  way("On", app::Command::kForward, app::GoForward{});
+  way("Copy", app::Command::kCopy, app::CopySheet{});
+  ImGui::SetCursorPos({left, top + 36});
+}
+
+void draw_nothing_selected(Frame& f, float left, float right) {
+  text(f.fonts.bold, f.theme.ink, "Nothing selected");
+  wrapped(f.fonts.body, f.theme.ink2, "Click a ball to see what is on it; drag to choose several.");
+  ImGui::Dummy({0, 4});
+  for (const app::Command command : {app::Command::kFind, app::Command::kKeys, app::Command::kType}) {
+    for (const app::CommandInfo& info : app::commands()) {
+      if (info.command != command) continue;
+      text(f.fonts.mono_bold, f.theme.ink, key_of(f, command));
+      ImGui::SameLine(left + 60);
+      wrapped(f.fonts.body, f.theme.ink2, info.does);
+    }
+  }
+  if (!f.session.been.empty()) draw_ways(f, left, right);
+}
+
+}  // namespace
+
+void draw_sheet(Frame& f, scene::Rect area) {
+  const Pane pane("sheet", area, f.theme.sheet, true);
+  const float left = ImGui::GetCursorPosX();
+  const float right = left + ImGui::GetContentRegionAvail().x - 2;
+  if (!f.session.sheet) return draw_nothing_selected(f, left, right);
+  const app::Sheet& sheet = *f.session.sheet;
+  draw_ways(f, left, right);
+  draw_title(f, sheet, right);
+  const bool another =
+      sheet.topic.kind == app::TopicKind::kPart && sheet.topic.item != f.session.package.part;
+  if (another && button(f, "show part", "Show on the map", "", {170, 32}))
+    f.action = app::ShowPart{sheet.topic.item};
+  int id = 0;
+  for (const app::SheetLine& line : sheet.lines) {
+    ImGui::PushID(id++);
+    if (line.caption) {
+      caption(f, line.label, line.pieces.empty() ? "" : line.pieces.front().text);
+    } else {
+      const float y = ImGui::GetCursorPosY();
+      const bool labelled = !line.label.empty();
+      if (labelled) {
+        ImGui::SetCursorPos({left, y});
+        text(f.fonts.note, f.theme.ink2, line.label);
+      }
+      const bool note = !labelled && line.pieces.size() == 1 && line.pieces.front().tone == app::Tone::kNote;
+      const float from = labelled || note ? left + kLabels : left;
+      ImGui::SetCursorPos({from, y});
+      draw_pieces(f, line.pieces, from, right);
+    }
+    ImGui::PopID();
+  }
+}
+
+}  // namespace landfall::ui
