@@ -163,7 +163,7 @@ TEST_CASE("a board with a job on it is not removed unless told, and then with th
 
 TEST_CASE("a bench file that is none is refused with code 4") {
   const Bench bench;
-  bench.write("bench.sqlite", std::string(9000, 'x'));
+  (void)bench.write("bench.sqlite", std::string(9000, 'x'));
   const Ran ran = bench("board list");
   CHECK(ran.code == 4);
   CHECK(lines(ran.out) == 1);

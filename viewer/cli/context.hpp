@@ -70,5 +70,6 @@ void add_fact_commands(CLI::App& app, Context& context);
 void add_check_command(CLI::App& app, Context& context);
 void add_map_command(CLI::App& app, Context& context);
 void add_layout_command(CLI::App& app, Context& context);
+void add_report_command(CLI::App& app, Context& context);
 
 }  // namespace landfall::cli

@@ -17,6 +17,8 @@ _landfall() {
     --face) choices='lands balls' ;;
     --theme) choices='day night strong' ;;
     --scale) choices='1:1' ;;
+    --sheet) choices='wiring measuring decision record all' ;;
+    --paper) choices='a4 letter' ;;
     --safety-critical) choices='yes no' ;;
     --class)
       choices='power ground clock strobe data mask address command control differential analogue unconnected'

@@ -201,7 +201,11 @@ class Flow {
   }
 
   void picture(const Block& block) {
-    const double scale = picture_scale(block);
+    double scale = picture_scale(block);
+    // Somewhat smaller rather than on the next page.
+    constexpr double kLeastShare = 0.75;
+    const double fits = (bottom_ - y_ - 8) / block.picture.height;
+    if (!block.true_size && fits < scale && fits >= scale * kLeastShare) scale = fits;
     const double height = block.picture.height * scale;
     room_for(height + 8);
     const P corner{left_ + (width_ - block.picture.width * scale) / 2, y_ + 4};

@@ -111,14 +111,17 @@ std::optional<P> site_place(const WiresOnMap& on, const rework::Landing& landing
   return std::nullopt;
 }
 
-// Numbers that would lie on one another move apart along the frame.
-P free_place(std::vector<P>& taken, P at) {
+// Numbers that would lie on one another move apart, as long as they stay in the frame and its band.
+P free_place(std::vector<P>& taken, P at, const scene::Rect& frame) {
+  constexpr double kBand = 16;
+  const scene::Rect room{frame.x - kBand, frame.y - kBand, frame.width + 2 * kBand, frame.height + 2 * kBand};
   for (int turn = 0; turn < 24; ++turn) {
-    const double shift = (turn + 1) / 2 * (turn % 2 == 0 ? 14.0 : -14.0);
+    const int steps = (turn + 1) / 2;  // 0, 1, 1, 2, 2 ... to either side
+    const double shift = steps * (turn % 2 == 0 ? 14.0 : -14.0);
     for (const P place : {P{at.x + shift, at.y}, P{at.x, at.y + shift}}) {
-      const bool free = std::none_of(taken.begin(), taken.end(), [&](P other) {
-        return std::abs(other.x - place.x) < 15 && std::abs(other.y - place.y) < 13;
-      });
+      const bool free = room.contains(place) && std::none_of(taken.begin(), taken.end(), [&](P other) {
+                          return std::abs(other.x - place.x) < 15 && std::abs(other.y - place.y) < 13;
+                        });
       if (!free) continue;
       taken.push_back(place);
       return place;
@@ -159,7 +162,8 @@ void draw_wires(Canvas& canvas, const scene::Theme& theme, const WiresOnMap& on)
     }
   }
   std::vector<P> taken;
-  for (const Number& number : numbers) pill(canvas, theme, free_place(taken, number.at), number.number);
+  for (const Number& number : numbers)
+    pill(canvas, theme, free_place(taken, number.at, frame), number.number);
 }
 
 }  // namespace landfall::report

@@ -8,7 +8,6 @@
 
 namespace landfall::report {
 
-using rework::Need;
 using rework::State;
 
 Block heading(std::string text) {

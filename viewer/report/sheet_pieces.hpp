@@ -66,6 +66,9 @@ struct MapWish {
 };
 void add_maps(std::vector<Block>& blocks, const SheetInput& input, const MapWish& wish);
 
+// The board around the wires, if there are any with a way.
+void add_board(std::vector<Block>& blocks, const SheetInput& input);
+
 // The sheets.
 Sheet wiring_sheet(const SheetInput& input);
 Sheet measuring_sheet(const SheetInput& input);

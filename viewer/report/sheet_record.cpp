@@ -130,18 +130,36 @@ Table net_table(const SheetInput& input) {
   return made;
 }
 
+std::string place_text(Point place) {
+  return place == Point{} ? std::string() : fmt::format("{}, {}", mm_text(place.x), mm_text(place.y));
+}
+
 Table fact_table(const SheetInput& input) {
   Table made;
   made.key = "facts";
   made.title = "Facts: measured or read";
-  made.columns = {{"when", "when"},
-                  {"a", "at", Holds::kName},
-                  {"fact", "is"},
-                  {"b", "to", Holds::kName},
-                  {"name", "net", Holds::kName}};
+  made.columns = {
+      {"when", "when"},          {"a", "at", Holds::kName},      {"fact", "is"},
+      {"b", "to", Holds::kName}, {"name", "name", Holds::kName}, {"place_mm", "place, mm", Holds::kFigure}};
   for (const Fact& fact : input.job.job.facts) {
     made.rows.push_back({say(day_text(fact.created)), say(fact.a), say(std::string(word(fact.kind))),
-                         say(fact.b), say(fact.name)});
+                         say(fact.b), say(fact.name), say(place_text(fact.place))});
+  }
+  return made;
+}
+
+Table outcome_table(const SheetInput& input) {
+  Table made;
+  made.key = "outcomes";
+  made.title = "What came of it";
+  made.columns = {{"when", "when"},
+                  {"site", "at", Holds::kName},
+                  {"kind", "what"},
+                  {"outcome", "outcome"},
+                  {"note", "note"}};
+  for (const Outcome& outcome : input.outcomes) {
+    made.rows.push_back({say(day_text(outcome.at)), say(outcome.site.empty() ? "the job" : outcome.site),
+                         say(outcome.kind), say(outcome.worked ? "worked" : "failed"), say(outcome.note)});
   }
   return made;
 }
@@ -251,6 +269,7 @@ Sheet record_sheet(const SheetInput& input) {
   if (!cut_off.empty())
     blocks.push_back(text("Cut off by the marks, though nobody marked them: " + listed(cut_off) + "."));
   add_if_any(blocks, fact_table(input));
+  if (!referred(input)) add_if_any(blocks, outcome_table(input));
   if (!referred(input) && input.verdict) add_reckoning(blocks, input);
   blocks.push_back(caution(kCautionLaw));
   return sheet;

@@ -1,5 +1,6 @@
 // The wiring sheet: what to do in which order, the wires with a cut-list, and what a wire does to its signal.
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -96,11 +97,16 @@ Table cut_list(const SheetInput& input) {
   return made;
 }
 
+// With its sign; nothing rounds to minus zero.
+std::string whole_text(double value) {
+  const double whole = std::round(value);
+  return whole == 0 ? "0" : signed_text(fmt::format("{:+.0f}", whole));
+}
+
 Cell delay_text(const PlannedWire& wire) {
   const auto& judged = wire.judgement;
   if (!judged.share) return say("");
-  return {fmt::format("{}{}{}ps", judged.bound ? "\u2264" : "",
-                      signed_text(fmt::format("{:+.0f}", judged.delay_ps)), kNoBreak),
+  return {fmt::format("{}{}{}ps", judged.bound ? "\u2264" : "", whole_text(judged.delay_ps), kNoBreak),
           judged.delay_ps};
 }
 
@@ -251,6 +257,7 @@ Sheet wiring_sheet(const SheetInput& input) {
   add_maps(blocks, input, {true, true, 560});
   blocks.push_back(table(rebuild_table(input)));
   blocks.push_back(table(wire_table(input)));
+  add_board(blocks, input);
   if (Table cannot = unreached_table(input); !cannot.rows.empty()) blocks.push_back(table(std::move(cannot)));
   if (!input.plan.wires.empty()) {
     blocks.push_back(table(cut_list(input)));

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -29,6 +30,7 @@ struct SheetInput {
   const std::optional<rework::verdict::Verdict>& verdict;
   const std::vector<Package>& packages;  // of the lifted parts; each gets its map
   SheetSettings settings;
+  std::span<const Outcome> outcomes{};  // of this job, oldest first
 };
 
 // A job that is safety-critical gets neither wiring nor measuring sheet; its decision sheet is the referral,

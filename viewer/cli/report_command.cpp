@@ -1,0 +1,104 @@
+#include <algorithm>
+#include <memory>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "netdb/packages/packages.hpp"
+#include "viewer/cli/context.hpp"
+#include "viewer/cli/words.hpp"
+#include "viewer/report/sheets.hpp"
+#include "viewer/report/writers.hpp"
+
+// report: the sheets of a job as a file.
+
+namespace landfall::cli {
+namespace {
+
+using report::SheetKind;
+
+struct ReportArgs {
+  std::string job, file, sheet = "all", paper = "a4", scale;
+};
+
+Result<std::vector<SheetKind>> sheets_of(const std::string& text) {
+  std::vector<SheetKind> all{SheetKind::kWiring, SheetKind::kMeasuring, SheetKind::kDecision,
+                             SheetKind::kRecord};
+  const std::string wanted = app::lower(text);
+  if (wanted == "all") return all;
+  for (const SheetKind kind : all) {
+    if (word(kind) == wanted) return std::vector<SheetKind>{kind};
+  }
+  return Error{ErrorCode::kUsage, "--sheet is wiring, measuring, decision, record or all"};
+}
+
+Result<report::SheetSettings> settings_of(const ReportArgs& args) {
+  report::SheetSettings settings;
+  const std::string paper = app::lower(args.paper);
+  if (paper != "a4" && paper != "letter") return Error{ErrorCode::kUsage, "--paper is a4 or letter"};
+  if (paper == "letter") settings.paper = report::Paper::kLetter;
+  if (!args.scale.empty() && args.scale != "1:1")
+    return Error{ErrorCode::kUsage, "--scale is 1:1, or left out"};
+  settings.scale_1_to_1 = !args.scale.empty();
+  settings.date = app::now_utc();
+  return settings;
+}
+
+void run_report(Context& context, const ReportArgs& args) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto kinds = sheets_of(args.sheet);
+  if (!kinds.ok()) return context.fail(kinds.error());
+  const auto settings = settings_of(args);
+  if (!settings.ok()) return context.fail(settings.error());
+  auto answer = app::plan_job(*bench, args.job);
+  if (!answer.ok()) return context.fail(answer.error());
+  const Job& job = answer->job.job;
+  const bool given = std::any_of(kinds->begin(), kinds->end(),
+                                 [&](SheetKind kind) { return is_given(kind, job.safety_critical); });
+  if (!given) return context.fail({ErrorCode::kNotFound, std::string(rework::verdict::kSafetyReferral)});
+  // A job without a plan has its maps all the same.
+  if (answer->packages.empty()) {
+    for (const std::string& reference : job.lifted) {
+      if (const Index part = answer->job.board->index().part(reference); part != kNone)
+        answer->packages.push_back(packages::package_of(answer->job.board->index(), part));
+    }
+  }
+  const auto outcomes = bench->outcomes(job.id);
+  if (!outcomes.ok()) return context.fail(outcomes.error());
+  const report::Document document =
+      report::make_document({answer->job, answer->plan, answer->verdict, answer->packages, *settings,
+                             std::span<const Outcome>(*outcomes)},
+                            *kinds);
+  const auto pages = report::write_document(document, args.file);
+  if (!pages.ok()) return context.fail(pages.error());
+  std::vector<std::string> sheets;
+  for (const report::Sheet& sheet : document.sheets) sheets.push_back(sheet.key);
+  if (context.json) {
+    return context.print({{"file", args.file},
+                          {"job", job.id},
+                          {"sheets", sheets},
+                          {"pages", *pages > 0 ? Json(*pages) : Json(nullptr)}});
+  }
+  std::string says;
+  for (const std::string& sheet : sheets) says += (says.empty() ? "" : ", ") + sheet;
+  context.say(fmt::format("{}: {}{}", args.file, says,
+                          *pages > 0 ? "; " + count_of(static_cast<std::size_t>(*pages), "page") : ""));
+  if (job.safety_critical == SafetyAnswer::kYes) context.say(std::string(rework::verdict::kSafetyReferral));
+}
+
+}  // namespace
+
+void add_report_command(CLI::App& app, Context& context) {
+  auto args = std::make_shared<ReportArgs>();
+  Context* c = &context;
+  auto* report = app.add_subcommand("report", "the sheets of a job: to wire by, to measure by, to decide by");
+  report->add_option("job", args->job, "number, or how its title begins")->required();
+  report->add_option("-o,--output", args->file, "FILE.html, .pdf, .csv or .json")->required();
+  report->add_option("--sheet", args->sheet, "wiring, measuring, decision, record, or all (the default)");
+  report->add_option("--paper", args->paper, "a4 (the default) or letter");
+  report->add_option("--scale", args->scale, "1:1: the maps in true size as well, with a ruler");
+  report->callback([=] { run_report(*c, *args); });
+}
+
+}  // namespace landfall::cli

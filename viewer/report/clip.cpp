@@ -1,0 +1,119 @@
+#include "viewer/report/clip.hpp"
+
+#include <algorithm>
+#include <optional>
+
+namespace landfall::report {
+namespace {
+
+using scene::P;
+using scene::Rect;
+using scene::Shape;
+using scene::ShapeKind;
+
+struct Segment {
+  P from, to;
+};
+
+// Liang and Barsky's way (a textbook's): the shares of the segment between which it is inside.
+std::optional<Segment> cut(P a, P b, const Rect& r) {
+  double low = 0;
+  double high = 1;
+  const auto side = [&](double move, double room) {
+    if (move == 0) return room >= 0;
+    const double t = room / move;
+    if (move < 0) low = std::max(low, t);
+    if (move > 0) high = std::min(high, t);
+    return low <= high;
+  };
+  const P d = b - a;
+  const bool inside = side(-d.x, a.x - r.x) && side(d.x, r.x + r.width - a.x) && side(-d.y, a.y - r.y) &&
+                      side(d.y, r.y + r.height - a.y);
+  if (!inside) return std::nullopt;
+  return Segment{a + d * low, a + d * high};
+}
+
+void cut_line(const Shape& shape, const Rect& window, std::vector<Shape>& out) {
+  Shape piece = shape;
+  piece.points.clear();
+  const auto close = [&] {
+    if (piece.points.size() > 1) out.push_back(piece);
+    piece.points.clear();
+  };
+  for (std::size_t i = 0; i + 1 < shape.points.size(); ++i) {
+    const P a = shape.points[i];
+    const P b = shape.points[i + 1];
+    const auto part = cut(a, b, window);
+    if (!part) {
+      close();
+      continue;
+    }
+    const bool begins = part->from.x != a.x || part->from.y != a.y;
+    if (begins) close();
+    if (piece.points.empty()) piece.points.push_back(part->from);
+    piece.points.push_back(part->to);
+    if (part->to.x != b.x || part->to.y != b.y) close();
+  }
+  close();
+}
+
+// Sutherland and Hodgman's way, one edge of the window after the other; `over(p)` is above 0 outside.
+template <class Over>
+std::vector<P> cut_edge(const std::vector<P>& ring, const Over& over) {
+  std::vector<P> kept;
+  for (std::size_t i = 0; i < ring.size(); ++i) {
+    const P a = ring[i];
+    const P b = ring[(i + 1) % ring.size()];
+    const double oa = over(a);
+    const double ob = over(b);
+    if (oa <= 0) kept.push_back(a);
+    if ((oa < 0 && ob > 0) || (oa > 0 && ob < 0)) kept.push_back(a + (b - a) * (oa / (oa - ob)));
+  }
+  return kept;
+}
+
+std::vector<P> cut_polygon(std::vector<P> ring, const Rect& r) {
+  ring = cut_edge(ring, [&](P p) { return r.x - p.x; });
+  ring = cut_edge(ring, [&](P p) { return p.x - r.x - r.width; });
+  ring = cut_edge(ring, [&](P p) { return r.y - p.y; });
+  return cut_edge(ring, [&](P p) { return p.y - r.y - r.height; });
+}
+
+bool label_inside(const Shape& shape, const Rect& window) {
+  const double width = scene::text_width(shape.text, shape.size, shape.face);
+  double left = shape.at.x;
+  if (shape.align == scene::Align::kMiddle) left -= width / 2;
+  if (shape.align == scene::Align::kRight) left -= width;
+  const double half = shape.size / 2;
+  return left >= window.x && left + width <= window.x + window.width && shape.at.y - half >= window.y &&
+         shape.at.y + half <= window.y + window.height;
+}
+
+}  // namespace
+
+std::vector<Shape> clipped(const std::vector<Shape>& shapes, const Rect& window) {
+  std::vector<Shape> out;
+  for (const Shape& shape : shapes) {
+    switch (shape.kind) {
+      case ShapeKind::kDisc:
+      case ShapeKind::kRing:
+        if (window.contains(shape.at)) out.push_back(shape);
+        break;
+      case ShapeKind::kLabel:
+        if (label_inside(shape, window)) out.push_back(shape);
+        break;
+      case ShapeKind::kLine:
+        cut_line(shape, window, out);
+        break;
+      case ShapeKind::kPolygon: {
+        Shape piece = shape;
+        piece.points = cut_polygon(shape.points, window);
+        if (piece.points.size() > 2) out.push_back(std::move(piece));
+        break;
+      }
+    }
+  }
+  return out;
+}
+
+}  // namespace landfall::report
