@@ -86,7 +86,8 @@ TEST_CASE("the makers' tables give as many balls as boards/INDEX.md counts, one 
         {"balls/XC7A35T-CSG324.csv", "", 324},
         {"balls/xc7a35tcsg324_package_pins.csv", "", 212},
         {"balls/xc7k325tffg900_package_pins.csv", "", 582}}) {
-    INFO(std::string(file));
+    const std::string name(file);
+    INFO(name);
     importers::ReadOptions options;
     options.package = package;
     const Answer answer = read(shared_text(file), options);
@@ -163,8 +164,7 @@ TEST_CASE("one list in many shapes is the same four balls") {
         "VDD | A1\nDQ0 | A2\nVSS | B1\nDQS_P | B2\n",
         "Ball,Name\nA1,VDD\nA2,DQ0\nBall,Name\nB1,VSS\nB2,DQS_P\n",
         "a01,VDD\na02,DQ0\nb01,VSS\nb02,DQS_P\n",
-        "\xEF\xBB\xBF"
-        "Ball,Signal Name,Type\n\"A1\",\"VDD\",Power\nA2,DQ0,I/O\nB1,VSS,Ground\nB2,DQS_P,I/O\n",
+        "\357\273\277Ball,Signal Name,Type\n\"A1\",\"VDD\",Power\nA2,DQ0,I/O\nB1,VSS,Ground\nB2,DQS_P,I/O\n",
         "TOP VIEW\n,1,2\nA,VDD,DQ0\nB,VSS,DQS_P\n",
         "    1    2\nA   VDD  DQ0\nB   VSS  DQS_P\n",
         "1 2\nA VDD DQ0\nB VSS DQS_P\n",

@@ -87,7 +87,8 @@ TEST_CASE("the makers' BSDL files have as many balls as boards/INDEX.md counts, 
                                                  "STM32F302_F303_D_E_UFBGA100.bsd", "UFBGA100_PACKAGE", 100},
                                              {"STM32F469_F479_TFBGA216.bsd", "TFBGA216_PACKAGE", 214},
                                              {"STM32F469_F479_WLCSP168.bsd", "WLCSP168_PACKAGE", 168}}) {
-    INFO(std::string(file));
+    const std::string name(file);
+    INFO(name);
     Diagnostics log;
     const auto design = importers::read_bsdl(
         testing::read_file(testing::shared_file(std::string("boards/bsdl/") + file)), log, {});

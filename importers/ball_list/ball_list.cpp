@@ -13,6 +13,8 @@ namespace landfall::importers {
 namespace ball_list {
 namespace {
 
+constexpr std::size_t kMostBytes = 16U * 1024 * 1024;
+
 std::string lower(std::string_view text) {
   std::string out(text);
   for (char& c : out) c = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
@@ -103,6 +105,10 @@ bool may_be_ball_list(std::string_view bytes) {
 }
 
 std::optional<Design> read_ball_list(std::string_view bytes, Diagnostics& log, const ReadOptions& options) {
+  if (bytes.size() > ball_list::kMostBytes) {
+    log.error(0, 0, "format", "more than 16 MB of text: no ball list is that long");
+    return std::nullopt;
+  }
   const std::string text = decode_text(bytes);
   return ball_list::Reader(ball_list::split_table(text), log, options).run();
 }

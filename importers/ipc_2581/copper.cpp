@@ -243,9 +243,12 @@ void Reader::erase_under(const Shape& shape, const Xform& turn, Point at, int la
   const auto before = board_.fills.size();
   std::erase_if(board_.fills, [&](const Fill& fill) {
     if (fill.layer != layer) return false;
-    Box box;
-    for (const Point p : fill.ring) box.add(p);
-    if (!box.meets(hole)) return false;
+    if (fill.ring.size() <= erase_budget_) {
+      erase_budget_ -= fill.ring.size();
+      Box box;
+      for (const Point p : fill.ring) box.add(p);
+      if (!box.meets(hole)) return false;
+    }
     unknown_fills_.insert({fill.net, layer});
     return true;
   });

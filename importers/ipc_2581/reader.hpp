@@ -199,7 +199,9 @@ class Reader {
   std::map<Point, std::pair<Cover, Cover>> exposure_;
   std::vector<std::pair<Point, Index>> phy_points_;
   std::set<std::pair<Index, int>> unknown_fills_;
+  // Steps that a hostile file may cost; what lies beyond is said to be not known.
   std::size_t slit_budget_ = 2'000'000'000;
+  std::size_t erase_budget_ = 1'000'000'000;
   std::size_t without_pads_ = 0, contradictions_ = 0;
 };
 
