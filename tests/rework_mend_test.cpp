@@ -117,7 +117,8 @@ TEST_CASE("two neighbouring sites of one net, both torn: two wires, one from sit
   const auto a = assess(made.board, {mark("A1", MarkKind::kTorn), mark("A2", MarkKind::kTorn)});
   CHECK(a.wires == 2);
   std::size_t between_sites = 0;
-  for (const auto& wire : a.mends.at(0).jumpers) between_sites += wire.to.kind == LandingKind::kSite ? 1U : 0U;
+  for (const auto& wire : a.mends.at(0).jumpers)
+    between_sites += wire.to.kind == LandingKind::kSite ? 1U : 0U;
   CHECK(between_sites == 1);
 }
 

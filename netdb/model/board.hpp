@@ -80,7 +80,8 @@ struct Land {
   LandShape shape = LandShape::kCircle;
   Nm width = 0;   // before turning
   Nm height = 0;  // before turning
-  Nm corner = 0;  // radius of the corners of a rounded rectangle or a custom land's anchor; half the difference of a trapezoid's sides
+  Nm corner = 0;  // radius of the corners of a rounded rectangle or a custom land's anchor; half the
+                  // difference of a trapezoid's sides
   double angle = 0;
   Point hole;  // where the hole is, if drill > 0
   Nm drill = 0;

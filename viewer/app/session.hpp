@@ -126,11 +126,12 @@ struct Complain {  // the window itself has something to refuse
   std::string text;
 };
 
-using Action = std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, GoToHit,
-                            CopySheet, Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks,
-                            OpenJob, OpenPart, ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench,
-                            ShowMap, ImportFiles, StopImport, PollImport, ReadWarnings, ShowBoard, OtherSide, GoToPin, Refresh, SetLook,
-                            NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
+using Action =
+    std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, GoToHit, CopySheet,
+                 Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob, OpenPart,
+                 ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles,
+                 StopImport, PollImport, ReadWarnings, ShowBoard, OtherSide, GoToPin, Refresh, SetLook,
+                 NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
 
 // One row of the list of marks.
 struct MarkRow {
@@ -176,8 +177,8 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   Preferences preferences;
   bool inspection = false;
   bool board_is_told = false;  // nets were named by the job's facts
-  bool board_view = false;   // the whole board shows in place of the map
-  bool bottom_side = false;  // of the board
+  bool board_view = false;     // the whole board shows in place of the map
+  bool bottom_side = false;    // of the board
 
   std::shared_ptr<ImportTask> import;  // while one runs
   std::vector<std::string> import_files;

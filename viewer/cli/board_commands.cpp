@@ -279,9 +279,11 @@ void add_board_commands(CLI::App& app, Context& context) {
   auto args = std::make_shared<Args>();
   Context* c = &context;
   auto* import = app.add_subcommand("import", "read design files of one board");
-  import->add_option("files", args->files,
-                     "boards (KiCad, IPC-2581), netlists (KiCad, IPC-D-356), ball lists, libraries; all of one design,"
-                     " or a folder or archive of them")
+  import
+      ->add_option(
+          "files", args->files,
+          "boards (KiCad, IPC-2581), netlists (KiCad, IPC-D-356), ball lists, libraries; all of one design,"
+          " or a folder or archive of them")
       ->required();
   import->add_option("--name", args->name, "the board's name (default: the first file's)");
   import->add_option("--into", args->into, "a board to which the files are added, or which they revise");
