@@ -114,6 +114,26 @@ std::string fact_text(const Fact& fact) {
   return "";
 }
 
+Result<Outcome> outcome_of(const PlanAnswer& plan, int number) {
+  using rework::verdict::ChanceKind;
+  Outcome outcome;
+  outcome.job = plan.job.job.id;
+  for (const auto& wire : plan.plan.wires) {
+    if (wire.number != number) continue;
+    outcome.kind = std::string(word(wire.chance));
+    outcome.site = wire.from;
+    outcome.place = wire.jumper.to.at;
+    return outcome;
+  }
+  for (const auto& rebuild : plan.plan.rebuilds) {
+    if (rebuild.number != number) continue;
+    outcome.kind = std::string(word(rebuild.rebuild.only_bond ? ChanceKind::kRebond : ChanceKind::kRebuild));
+    outcome.site = rebuild.at;
+    return outcome;
+  }
+  return Error{ErrorCode::kNotFound, fmt::format("the plan of job {} has no number {}", outcome.job, number)};
+}
+
 void lay_facts_over_marks(Job& job) {
   for (const Fact& fact : job.facts) {
     if (fact.kind != FactKind::kViaGood && fact.kind != FactKind::kToward) continue;

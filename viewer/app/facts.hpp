@@ -18,6 +18,10 @@ Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& w
 // "U1.A1 beeps to R5.2".
 std::string fact_text(const Fact& fact);
 
+// The outcome that a number of the plan stands for; whether it worked is the caller's to say. kNotFound when
+// the plan has no such number.
+Result<Outcome> outcome_of(const PlanAnswer& plan, int number);
+
 // The job's marks with what is said of their vias and traces.
 void lay_facts_over_marks(Job& job);
 

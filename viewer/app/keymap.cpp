@@ -134,6 +134,7 @@ const std::vector<CommandInfo>& commands() {
       {Command::kTurnBackABit, "turn-back-a-bit", "five degrees back", "Map", "Shift+Q"},
       {Command::kFace, "face", "the other face: lands, balls; on the board the other side", "Map", "F"},
       {Command::kBoard, "board", "the whole board, and back; there C shows all copper", "Map", "B"},
+      {Command::kPlan, "plan", "the plan and the verdict, and back", "Map", "P"},
       {Command::kWhole, "whole", "near, or the whole package", "Map", "Z"},
       {Command::kNearer, "nearer", "nearer (also the wheel)", "Map", "="},
       {Command::kFarther, "farther", "farther", "Map", "-"},

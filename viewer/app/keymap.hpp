@@ -64,6 +64,7 @@ enum class Command {
   kBench,
   kMap,
   kBoard,
+  kPlan,
   kMessages,
   kTheme,
   kFullScreen,

@@ -105,6 +105,11 @@ struct PollImport {};                 // the import's thread has something to sa
 struct ReadWarnings {                 // what was skipped or doubted while a board was read
   std::optional<std::int64_t> board;  // none: put the list away
 };
+struct ShowPlan {};   // the plan and the verdict in place of the map, and back
+struct NoteOutcome {  // what came of a line of the plan
+  int number = 0;
+  bool worked = false;
+};
 struct ShowBoard {};  // the whole board in place of the map, and back
 struct OtherSide {};  // of the board
 struct GoToPin {      // on the map of its own part
@@ -130,8 +135,8 @@ using Action =
     std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, GoToHit, CopySheet,
                  Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob, OpenPart,
                  ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles,
-                 StopImport, PollImport, ReadWarnings, ShowBoard, OtherSide, GoToPin, Refresh, SetLook,
-                 NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
+                 StopImport, PollImport, ReadWarnings, ShowPlan, NoteOutcome, ShowBoard, OtherSide, GoToPin,
+                 Refresh, SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
 
 // One row of the list of marks.
 struct MarkRow {
@@ -176,9 +181,12 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   Look look;
   Preferences preferences;
   bool inspection = false;
-  bool board_is_told = false;  // nets were named by the job's facts
-  bool board_view = false;     // the whole board shows in place of the map
-  bool bottom_side = false;    // of the board
+  bool plan_page = false;                  // the plan shows in place of the map
+  std::shared_ptr<const PlanAnswer> plan;  // of the job as it is now; made when it is asked for
+  std::vector<Outcome> outcomes;           // of the job, made with the plan
+  bool board_is_told = false;              // nets were named by the job's facts
+  bool board_view = false;                 // the whole board shows in place of the map
+  bool bottom_side = false;                // of the board
 
   std::shared_ptr<ImportTask> import;  // while one runs
   std::vector<std::string> import_files;

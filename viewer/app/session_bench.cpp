@@ -180,6 +180,7 @@ void act(Session& s, const ShowMap&) {
   if (!s.board) return fail(s, {ErrorCode::kUsage, "There is no board on the map yet: open one."});
   s.bench_page = false;
   s.board_view = false;
+  s.plan_page = false;
   s.warnings.reset();
 }
 

@@ -157,6 +157,7 @@ void act(Session& s, const ShowBoard&) {
     return fail(s, {ErrorCode::kUsage, "No places are known: this board came from lists alone."});
   s.bench_page = false;
   s.board_view = !s.board_view;
+  s.plan_page = s.plan_page && !s.board_view;
   if (s.board_view) s.bottom_side = s.package.side == Side::kBottom;
 }
 
@@ -188,6 +189,8 @@ void act(Session& s, const Leave&) {
     go_to(s, std::nullopt);
   } else if (s.board_view && !s.bench_page) {
     s.board_view = false;
+  } else if (s.plan_page && !s.bench_page) {
+    s.plan_page = false;
   } else if (s.board) {
     act(s, ShowBench{});
   }

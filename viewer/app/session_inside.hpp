@@ -10,6 +10,8 @@ void fail(Session& s, const Error& error);
 void fill_start(Session& s);
 // Reads the job and its answer anew; `what`: said, unless empty.
 void reload_job(Session& s, const std::string& what);
+// Makes the plan anew where its page shows, else forgets it.
+void make_plan_anew(Session& s);
 void order_marks(Session& s);
 // Makes the sheet of the present topic anew.
 void make_sheet_anew(Session& s);
@@ -49,6 +51,8 @@ void act(Session& s, const ImportFiles& a);
 void act(Session& s, const StopImport& a);
 void act(Session& s, const PollImport& a);
 void act(Session& s, const ReadWarnings& a);
+void act(Session& s, const ShowPlan& a);
+void act(Session& s, const NoteOutcome& a);
 void act(Session& s, const ShowBoard& a);
 void act(Session& s, const OtherSide& a);
 void act(Session& s, const GoToPin& a);

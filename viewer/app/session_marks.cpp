@@ -164,6 +164,7 @@ void reload_job(Session& s, const std::string& what) {
   s.assessment =
       rework::assess(s.board->index(), s.board->signals(), s.board->copper(), *s.job, *rule, *rules);
   s.kept = s.job->kept;
+  make_plan_anew(s);
   order_marks(s);
   make_sheet_anew(s);
   if (!what.empty()) say(s, what);

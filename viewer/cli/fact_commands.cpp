@@ -88,32 +88,19 @@ void list_outcomes(Context& context, store::Bench& bench, std::int64_t job) {
 }
 
 // The outcome that `what` names: a number of the plan, or "job". kNotFound when the plan has no such number.
-Result<Outcome> outcome_of(store::Bench& bench, const Job& job, const std::string& what) {
-  Outcome outcome;
-  outcome.job = job.id;
+Result<Outcome> outcome_named(store::Bench& bench, const Job& job, const std::string& what) {
   if (what == "job") {
+    Outcome outcome;
+    outcome.job = job.id;
     outcome.kind = std::string(word(rework::verdict::ChanceKind::kBase));
     return outcome;
   }
   const auto number = parse_integer(what);
-  if (!number) return Error{ErrorCode::kUsage, fmt::format("{}: a number of the plan, or 'job'", what)};
+  if (!number || *number < 1 || *number > 1'000'000)
+    return Error{ErrorCode::kUsage, fmt::format("{}: a number of the plan, or 'job'", what)};
   const auto plan = app::plan_job(bench, std::to_string(job.id));
   if (!plan.ok()) return plan.error();
-  for (const auto& wire : plan->plan.wires) {
-    if (wire.number != *number) continue;
-    outcome.kind = std::string(word(wire.chance));
-    outcome.site = wire.from;
-    outcome.place = wire.jumper.to.at;
-    return outcome;
-  }
-  for (const auto& rebuild : plan->plan.rebuilds) {
-    if (rebuild.number != *number) continue;
-    outcome.kind = std::string(word(rebuild.rebuild.only_bond ? rework::verdict::ChanceKind::kRebond
-                                                              : rework::verdict::ChanceKind::kRebuild));
-    outcome.site = rebuild.at;
-    return outcome;
-  }
-  return Error{ErrorCode::kNotFound, fmt::format("the plan of job {} has no number {}", job.id, *number)};
+  return app::outcome_of(*plan, static_cast<int>(*number));
 }
 
 void run_outcome(Context& context, const OutcomeArgs& args) {
@@ -124,7 +111,7 @@ void run_outcome(Context& context, const OutcomeArgs& args) {
   if (!args.what.empty()) {
     if (args.result.empty())
       return context.fail({ErrorCode::kUsage, "what came of it? outcome JOB NUMBER|job worked|failed"});
-    auto outcome = outcome_of(*bench, *job, args.what);
+    auto outcome = outcome_named(*bench, *job, args.what);
     if (!outcome.ok()) return context.fail(outcome.error());
     outcome->worked = args.result == "worked";
     outcome->note = args.note;

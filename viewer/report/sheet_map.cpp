@@ -7,9 +7,9 @@
 
 #include <fmt/format.h>
 
-#include "viewer/report/map_wires.hpp"
 #include "viewer/report/sheet_pieces.hpp"
 #include "viewer/scene/map.hpp"
+#include "viewer/scene/map_wires.hpp"
 #include "viewer/scene/signs.hpp"
 
 namespace landfall::report {
@@ -176,7 +176,8 @@ Block map_block(const SheetInput& input, const Package& package, const MapWish& 
   const scene::Rect area{(width - sizes.width) / 2, kHeadHeight, sizes.width, sizes.height};
   const scene::MapView map(in, area);
   map.draw(canvas);
-  if (wish.wires) draw_wires(canvas, theme, {input, package, map});
+  if (wish.wires)
+    scene::draw_wires(canvas, theme, {input.job.board->index(), package, map, input.plan.wires});
   canvas.label({0, 10}, "LANDS", 15, Typeface::kBold, Align::kLeft, theme.ink);
   canvas.label({64, 10.5},
                fmt::format("{}: looking down on the board's {} side{}", reference, word(package.side),

@@ -33,6 +33,21 @@ void zoom_by(BoardPanelState& state, double factor) {
   state.zoom = std::clamp(state.zoom * factor, kLeastZoom, kMostZoom);
 }
 
+scene::WireState state_of(const app::Session& session, const rework::PlannedWire& wire) {
+  for (const Outcome& outcome : session.outcomes) {
+    if (outcome.site == wire.from && outcome.place == wire.jumper.to.at)
+      return outcome.worked ? scene::WireState::kDone : scene::WireState::kFailed;
+  }
+  return scene::WireState::kToDo;
+}
+
+void take_wires(const app::Session& session, BoardPanelState& state) {
+  state.wires.clear();
+  if (!session.plan) return;
+  for (const rework::PlannedWire& wire : session.plan->plan.wires)
+    state.wires.push_back({wire.route, wire.number, state_of(session, wire)});
+}
+
 scene::BoardInput board_input(const app::Session& session, const BoardPanelState& state) {
   scene::BoardInput in;
   in.board = session.board.get();
@@ -40,6 +55,7 @@ scene::BoardInput board_input(const app::Session& session, const BoardPanelState
   in.theme = static_cast<scene::ThemeName>(session.preferences.theme);
   in.side = session.bottom_side ? Side::kBottom : Side::kTop;
   in.pin = session.selected;
+  in.wires = state.wires;
   in.part = state.part != kNone ? state.part : session.package.part;
   in.net = state.net;
   in.every_track = state.every_track;
@@ -142,6 +158,7 @@ std::optional<app::Action> draw_board(const app::Session& session, BoardPanelSta
   const scene::Theme& theme = scene::theme(static_cast<scene::ThemeName>(session.preferences.theme));
   std::optional<app::Action> action = draw_head(session, state, fonts, theme, area);
   const scene::Rect map{area.x + 8, area.y + kHead, area.width - 16, area.height - kHead - kReading};
+  take_wires(session, state);
   if (state.near_or_whole) go_near_or_whole(session, state, map);
   scene::BoardInput in = board_input(session, state);
   const scene::BoardView view(in, map);

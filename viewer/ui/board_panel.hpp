@@ -16,8 +16,9 @@ struct BoardPanelState {
   std::weak_ptr<const app::OpenBoard> board;  // the rest belongs to this one
   double zoom = 1;
   scene::P pan;
-  Index part = kNone;  // clicked beside its lands
-  Index net = kNone;   // clicked on its copper
+  Index part = kNone;                   // clicked beside its lands
+  Index net = kNone;                    // clicked on its copper
+  std::vector<scene::BoardWire> wires;  // of the plan, for the frame that is drawn
   bool every_track = false;
   bool near_or_whole = false;  // asked for by key, done when the place is known
 };

@@ -19,7 +19,7 @@ struct HeadPlaces {
 };
 
 HeadPlaces places(float width) {
-  const float views = width - 76 * 3 - 8;
+  const float views = width - 76 * 4 - 8;
   const float find = width >= 1160 ? 380 : std::max(190.0F, width * 0.24F);
   return {find, std::max(90.0F, std::min(488.0F, views - find - 16)), views};
 }
@@ -64,9 +64,12 @@ void draw_head(Frame& f) {
   draw_view(f, "Bench", at.views, f.session.bench_page, true, app::ShowBench{});
   const bool there = f.session.board != nullptr;
   const bool board = there && f.session.board_view;
-  draw_view(f, "Map", at.views + 76, !f.session.bench_page && !board, there, app::ShowMap{});
+  const bool plan = there && f.session.plan_page;
+  draw_view(f, "Map", at.views + 76, !f.session.bench_page && !board && !plan, there, app::ShowMap{});
   const app::Action to_board = board ? app::Action(app::ShowMap{}) : app::Action(app::ShowBoard{});
   draw_view(f, "Board", at.views + 152, !f.session.bench_page && board, there, to_board);
+  const app::Action to_plan = plan ? app::Action(app::ShowMap{}) : app::Action(app::ShowPlan{});
+  draw_view(f, "Plan", at.views + 228, !f.session.bench_page && plan, f.session.job.has_value(), to_plan);
   if (!f.session.board) return;
   ImGui::SetCursorPos({at.find, 8});
   ImGui::SetNextItemWidth(at.find_width);

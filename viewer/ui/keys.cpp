@@ -258,6 +258,8 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
       return app::ShowMap{};
     case Command::kBoard:
       return app::ShowBoard{};
+    case Command::kPlan:
+      return app::ShowPlan{};
     case Command::kTheme:
       return app::NextTheme{};
     case Command::kFullScreen:

@@ -6,6 +6,7 @@
 #include "netdb/signals/signals.hpp"
 #include "viewer/scene/legend.hpp"
 #include "viewer/scene/look.hpp"
+#include "viewer/scene/map_wires.hpp"
 #include "viewer/scene/rose.hpp"
 #include "viewer/ui/panel.hpp"
 
@@ -313,6 +314,10 @@ void draw_map_panel(Frame& f, scene::Rect place) {
   if (!same) {
     scene::Canvas canvas(f.theme.stroke);
     map.draw(canvas);
+    if (f.session.plan) {
+      scene::draw_wires(canvas, f.theme,
+                        {f.session.board->index(), f.session.package, map, f.session.plan->plan.wires});
+    }
     f.state.drawn = std::move(canvas.shapes());
     f.state.drawn_revision = f.session.revision;
     f.state.drawn_area = area;

@@ -91,7 +91,9 @@ void draw_middle(Frame& f, scene::Rect area) {
     case Form::kNone:
     case Form::kNote:
     case Form::kType:
-      return f.session.board_view ? draw_board_pane(f, area) : draw_map_panel(f, area);
+      if (f.session.board_view) return draw_board_pane(f, area);
+      if (f.session.plan_page) return draw_plan(f, area);
+      return draw_map_panel(f, area);
   }
 }
 

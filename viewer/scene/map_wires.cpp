@@ -1,15 +1,12 @@
-#include "viewer/report/map_wires.hpp"
+#include "viewer/scene/map_wires.hpp"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <optional>
 
-namespace landfall::report {
+namespace landfall::scene {
 namespace {
-
-using scene::Canvas;
-using scene::P;
 
 // Board to screen, as the lands' places say: x' = a x + b y + c, and so for y'. By least squares over all
 // sites, since a schematic map draws the same grid in another scale. Places in mm.
@@ -64,7 +61,7 @@ std::optional<ToMap> fit(const std::vector<Sample>& samples, double tolerance) {
 }
 
 std::optional<ToMap> to_map(const WiresOnMap& on) {
-  const BoardIndex& index = on.input.job.board->index();
+  const BoardIndex& index = on.index;
   std::vector<Sample> samples;
   for (std::size_t i = 0; i < on.package.sites.size(); ++i) {
     const auto lands = index.lands_of_pin(on.package.sites[i].pin);
@@ -77,7 +74,7 @@ std::optional<ToMap> to_map(const WiresOnMap& on) {
 }
 
 // Where the piece from `a` (inside) to `b` leaves the rectangle; nothing when `b` is inside too.
-std::optional<P> leaves(const scene::Rect& r, P a, P b) {
+std::optional<P> leaves(const Rect& r, P a, P b) {
   if (r.contains(b)) return std::nullopt;
   double t = 1;
   const auto cut = [&](double from, double to, double low, double high) {
@@ -89,17 +86,17 @@ std::optional<P> leaves(const scene::Rect& r, P a, P b) {
   return a + (b - a) * std::max(t, 0.0);
 }
 
-void pill(Canvas& canvas, const scene::Theme& theme, P at, int number) {
+void pill(Canvas& canvas, const Theme& theme, P at, int number) {
   const std::string text = std::to_string(number);
-  const double half = std::max(5.0, scene::text_width(text, 10, scene::Typeface::kBold) / 2 + 2);
+  const double half = std::max(5.0, text_width(text, 10, Typeface::kBold) / 2 + 2);
   canvas.disc({at.x - half + 5, at.y}, 6.5, theme.ink);
   canvas.disc({at.x + half - 5, at.y}, 6.5, theme.ink);
   canvas.rect({at.x - half + 5, at.y - 6.5, 2 * half - 10, 13}, theme.ink);
-  canvas.label(at, text, 10, scene::Typeface::kBold, scene::Align::kMiddle, theme.invert);
+  canvas.label(at, text, 10, Typeface::kBold, Align::kMiddle, theme.invert);
 }
 
 // White under ink, dashed: it is seen over balls and on any ground.
-void way(Canvas& canvas, const scene::Theme& theme, P a, P b) {
+void way(Canvas& canvas, const Theme& theme, P a, P b) {
   canvas.line(a, b, 2.2, theme.field);
   canvas.dashes(a, b, {6, 3}, 1, theme.ink);
 }
@@ -112,9 +109,9 @@ std::optional<P> site_place(const WiresOnMap& on, const rework::Landing& landing
 }
 
 // Numbers that would lie on one another move apart, as long as they stay in the frame and its band.
-P free_place(std::vector<P>& taken, P at, const scene::Rect& frame) {
+P free_place(std::vector<P>& taken, P at, const Rect& frame) {
   constexpr double kBand = 16;
-  const scene::Rect room{frame.x - kBand, frame.y - kBand, frame.width + 2 * kBand, frame.height + 2 * kBand};
+  const Rect room{frame.x - kBand, frame.y - kBand, frame.width + 2 * kBand, frame.height + 2 * kBand};
   for (int turn = 0; turn < 24; ++turn) {
     const int steps = (turn + 1) / 2;  // 0, 1, 1, 2, 2 ... to either side
     const double shift = steps * (turn % 2 == 0 ? 14.0 : -14.0);
@@ -132,15 +129,15 @@ P free_place(std::vector<P>& taken, P at, const scene::Rect& frame) {
 
 }  // namespace
 
-void draw_wires(Canvas& canvas, const scene::Theme& theme, const WiresOnMap& on) {
+void draw_wires(Canvas& canvas, const Theme& theme, const WiresOnMap& on) {
   const auto map = to_map(on);
-  const scene::Rect frame = on.map.inner();
+  const Rect frame = on.map.inner();
   struct Number {
     P at;
     int number = 0;
   };
   std::vector<Number> numbers;
-  for (const rework::PlannedWire& wire : on.input.plan.wires) {
+  for (const rework::PlannedWire& wire : on.wires) {
     const auto from = site_place(on, wire.jumper.from);
     const double beside = on.map.pitch() / 2;
     if (!from) continue;
@@ -166,4 +163,4 @@ void draw_wires(Canvas& canvas, const scene::Theme& theme, const WiresOnMap& on)
     pill(canvas, theme, free_place(taken, number.at, frame), number.number);
 }
 
-}  // namespace landfall::report
+}  // namespace landfall::scene
