@@ -261,7 +261,7 @@ Table split_table(std::string_view text) {
     const auto first =
         std::find_if(row.cells.begin(), row.cells.end(), [](const Cell& c) { return !c.text.empty(); });
     if (first->text.starts_with('#')) {
-      table.titles.push_back(std::string(trimmed(std::string_view(first->text).substr(1))));
+      table.titles.emplace_back(trimmed(std::string_view(first->text).substr(1)));
       continue;
     }
     table.rows.push_back(std::move(row));

@@ -88,8 +88,8 @@ class Reader {
 
  private:
   const Token& now() const {
-    static const Token kEnd{};
-    return at_ < tokens_.size() ? tokens_[at_] : kEnd;
+    static const Token end_word{};
+    return at_ < tokens_.size() ? tokens_[at_] : end_word;
   }
   Token take() {
     const Token token = now();

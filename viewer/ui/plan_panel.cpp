@@ -62,8 +62,11 @@ void draw_wires_and_rebuilds(Frame& f, const app::PlanAnswer& answer) {
               outcome_at(f.session, rebuild.at, {}), rebuild.rebuild.pin);
   }
   for (const auto& wire : answer.plan.wires) {
-    std::string below = fmt::format("{} mm on {}. {}", mm_text(wire.length, 1),
-                                    leaf_name(board.nets[wire.jumper.net].name), wire.judgement.why);
+    const bool pin = wire.jumper.to.pin != kNone;
+    const std::string far = pin ? wire.to : std::string(word(wire.jumper.to.kind));
+    std::string below =
+        fmt::format("{}{} mm on {}. {}", pin ? "" : "To the " + wire.to + ". ", mm_text(wire.length, 1),
+                    leaf_name(board.nets[wire.jumper.net].name), wire.judgement.why);
     if (wire.pair && !wire.pair->why.empty()) below += ". " + wire.pair->why;
     if (wire.under_part) below += ". Stays under the chip";
     if (wire.other_side) below += ". To the other side";
@@ -71,7 +74,7 @@ void draw_wires_and_rebuilds(Frame& f, const app::PlanAnswer& answer) {
     std::string beware;
     for (const std::string& one : wire.beware) beware += (beware.empty() ? "" : ", ") + one;
     if (!beware.empty()) below += ". Test against: " + beware;
-    draw_line(f, wire.number, fmt::format("{}  to  {}", wire.from, wire.to), std::string(word(wire.word)),
+    draw_line(f, wire.number, fmt::format("{}  to  {}", wire.from, far), std::string(word(wire.word)),
               below + ".", outcome_at(f.session, wire.from, wire.jumper.to.at), wire.jumper.from.pin);
   }
 }

@@ -69,12 +69,13 @@ std::vector<std::vector<Point>> rings_of(const std::vector<Point>& outline) {
   std::vector<std::vector<Point>> rings;
   std::vector<Point> run;
   for (std::size_t i = 0; i <= n; ++i) {
+    const Point here = i < n ? outline[i] : outline.front();
     if (i < n && seam[i] == 0) {
-      run.push_back(outline[i]);
+      run.push_back(here);
       continue;
     }
     if (run.empty()) continue;
-    if (!(run.front() == outline[i % n])) return {outline};
+    if (!(run.front() == here)) return {outline};
     if (run.size() > 2) rings.push_back(std::move(run));
     run.clear();
   }

@@ -131,7 +131,7 @@ std::vector<Point> Ground::way(Point from, Point to) const {
   int y = goal_y;
   int last_way = -1;
   while (x != start_x || y != start_y) {
-    const int d = came[at(x, y)];
+    const auto d = static_cast<int>(static_cast<unsigned char>(came[at(x, y)]));  // never -1 on the way back
     if (d != last_way && (x != goal_x || y != goal_y))
       line.push_back({area.left + x * step, area.bottom + y * step});
     last_way = d;
