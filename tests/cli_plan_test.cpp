@@ -100,6 +100,7 @@ TEST_CASE("a fact changes the answer until it is withdrawn") {
   CHECK(bench("fact 1 withdraw " + std::to_string(facts[0]["number"].get<int>())).code == 0);
   CHECK(bench.json("assess 1")["jumpers"] == before);
   CHECK(bench("fact 1 open U1.ZZ99").code == 1);
+  CHECK(bench("fact 1 joined U1.Y3 U1.Y2").code == 2);  // different nets
   CHECK(bench("fact 1 toward U1.Y2 up").code == 2);
   CHECK(bench("fact 1 withdraw 77").code == 1);
 }

@@ -70,6 +70,11 @@ Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& w
     auto b = pin_text(board, words[2]);
     if (!b.ok()) return b.error();
     fact.b = std::move(b).value();
+    const auto net_of = [&](const std::string& pin) { return board.board().pins[*find_pin(board, pin)].net; };
+    if (fact.kind == FactKind::kJoined && net_of(fact.a) != net_of(fact.b)) {
+      return usage(fmt::format("{} and {} are on different nets by the files: say `named` of one first",
+                               fact.a, fact.b));
+    }
     return fact;
   }
   if (words[0] == "via-good") {
