@@ -124,3 +124,40 @@ TEST_CASE("a bus is tapped, and dark lines are laid at a place") {
   REQUIRE_FALSE(suspects["suspects"].empty());
   CHECK(suspects["suspects"][0]["dark"].size() >= 3);
 }
+
+TEST_CASE(
+    "nothing but a bare package or a ball list: plan and verdict answer, and say what they cannot know") {
+  const Bench bench;
+  CHECK(bench("board new chip --package 6x6 --pitch 0.8").code == 0);
+  CHECK(bench("job new chip U1 --safety-critical no").code == 0);
+  CHECK(bench("mark 1 A1=torn").code == 0);
+  CHECK(bench("fact 1 named U1.A1 DDR_A3").code == 0);
+  const auto plan = bench("plan 1");
+  CHECK(plan.code == 0);
+  CHECK(plan.out.find("not known") != std::string::npos);
+  for (const char* command : {"verdict 1", "assess 1", "--json plan 1"}) CHECK(bench(command).code == 0);
+}
+
+TEST_CASE("a later reading outdoes an earlier one, and a name that is no net is refused") {
+  const Bench bench;
+  begin(bench);
+  CHECK(bench("fact 1 joined U1.AB3 U3.T3").code == 0);
+  CHECK(bench("fact 1 open U1.AB3 U3.T3").code == 0);
+  const auto facts = bench.json("fact 1 list")["facts"];
+  REQUIRE(facts.size() == 1);
+  CHECK(facts[0]["kind"] == "open");
+  CHECK(bench("fact 1 named U1.AB3 NOPE").code == 1);
+  CHECK(bench("fact 1 joined U1.AB3 U1.AB3").code == 2);
+}
+
+TEST_CASE("a wire that is left out is named, one that the plan has not is refused") {
+  const Bench bench;
+  begin(bench);
+  const int number = bench.json("plan 1")["jumpers"][0]["number"].get<int>();
+  const auto without = bench.json("verdict 1 --without " + std::to_string(number));
+  bool said = false;
+  for (const auto& remark : without["remarks"])
+    said = said || remark.get<std::string>().find("stays open") != std::string::npos;
+  CHECK(said);
+  CHECK(bench("verdict 1 --without 99").code == 1);
+}

@@ -222,3 +222,66 @@ TEST_CASE("a torn land in a solid pour is built anew on it; one held by spokes i
   CHECK(a.rebuilds == 1);
   CHECK(a.wires == 0);
 }
+
+TEST_CASE("an intact supply ball that the marks cut off is spared by the rule that spares a marked one") {
+  // Ten ground balls; B1 reaches the plane only through A1's land.
+  MadeBoard made(4);
+  const Index gnd = made.net("GND");
+  for (const char* ball : {"A1", "A2", "A3", "A4", "B1", "B2", "B3", "B4", "C1", "C2"})
+    made.ball(ball, gnd, PinType::kPowerIn);
+  for (const char* ball : {"A2", "A3", "A4", "B2", "B3", "B4", "C1", "C2"}) {
+    for (const Land& land : std::vector<Land>(made.board.lands)) {
+      if (land.pin == kNone || made.board.pins[land.pin].number != ball) continue;
+      Via via;
+      via.at = land.at;
+      via.diameter = 300'000;
+      via.drill = 150'000;
+      via.last = 3;
+      via.net = gnd;
+      made.board.vias.push_back(via);
+    }
+  }
+  made.track(gnd, 0, -0.8, 0, 0);  // B1 to A1
+  made.track(gnd, 0, 0, 0.8, 0);   // A1 to A2
+  made.fill(gnd, 1, -2, -4, 10, 2);
+  const Index c1 = made.part("C1", 2, 8, 0);
+  made.pin(c1, 1, gnd);
+  made.via(gnd, 8, 0);
+  const auto a = assess(made.board, {mark("A1", MarkKind::kTorn)});
+  CHECK(a.cut_off.size() == 1);
+  CHECK(a.wires == 0);
+}
+
+TEST_CASE("a connector with rows A and B is no area array: its pins are landings") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  const Index j1 = made.part("J1", 12, 6, 0);
+  for (std::size_t i = 0; i < made.board.pins.size(); ++i) {
+    Pin& pin = made.board.pins[i];
+    if (pin.part != j1) continue;
+    const int n = std::stoi(pin.number);
+    pin.number = (n <= 6 ? "A" : "B") + std::to_string(n <= 6 ? n : n - 6);
+    if (n != 1) continue;
+    pin.net = line;
+    for (Land& land : made.board.lands) {
+      if (land.pin == i) land.net = line;
+    }
+  }
+  made.track(line, 0, 0, 6, 0);
+  const auto a = assess(made.board, {mark("A1", MarkKind::kTorn)});
+  CHECK(a.wires == 1);
+  CHECK(a.cannot == 0);
+}
+
+TEST_CASE("a land that only a track's round end overlaps is torn with that track") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.track(line, 0.24, 0, 5, 0);  // its middle line ends outside the land of 0.4 mm
+  const Index r1 = made.part("R1", 2, 5, 0);
+  made.pin(r1, 1, line);
+  const auto a = assess(made.board, {mark("A1", MarkKind::kTorn)});
+  CHECK(a.rebuilds == 0);
+  CHECK(a.wires == 1);
+}

@@ -120,6 +120,8 @@ Assessment assess(const BoardIndex& index, const Signals& signals, const Copper&
   input.marks = &job.marks;
   input.pins = &pins;
   input.facts = &job.facts;
+  input.signals = &signals;
+  input.supply = rule;
   input.shade = &shade;
   input.added = rules.added;
   input.torn_reach = rules.torn_reach;

@@ -44,8 +44,12 @@ class Effect {
 
   void run(const std::vector<Index>& lifted) {
     for (const SiteAnswer& site : answer_.sites) add_site(site);
-    for (const Index pin : answer_.cut_off)
+    std::set<Index> spared;
+    for (const NetMend& mend : answer_.mends) spared.insert(mend.spared.begin(), mend.spared.end());
+    for (const Index pin : answer_.cut_off) {
+      if (spared.contains(pin)) continue;
       add_site({pin, MarkKind::kSound, Need::kWire, "cut off by the marks"});
+    }
     settle_ecc();
     for (auto& [net, group] : nets_) answer_.nets.push_back(group);
     for (auto& [bus, group] : buses_) answer_.buses.push_back(group);

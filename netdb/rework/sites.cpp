@@ -1,5 +1,7 @@
 #include "netdb/rework/sites.hpp"
 
+#include <set>
+
 #include "netdb/model/ball_name.hpp"
 
 namespace landfall::rework {
@@ -24,7 +26,18 @@ std::vector<Index> sites_of(const BoardIndex& index, Index part) {
 
 bool is_area_array(const BoardIndex& index, Index part) {
   const std::size_t pins = index.pins_of_part(part).size();
-  return pins >= 9 && ball_pins(index, part).size() * 10 >= pins * 9;
+  if (pins < 9) return false;
+  const std::vector<Index> balls = ball_pins(index, part);
+  if (balls.size() * 10 < pins * 9) return false;
+  // Two rows named A and B are a connector's.
+  std::set<int> rows;
+  std::set<int> columns;
+  for (const Index pin : balls) {
+    const auto site = parse_ball(index.board().pins[pin].number);
+    rows.insert(site->row);
+    columns.insert(site->column);
+  }
+  return rows.size() >= 3 && columns.size() >= 3;
 }
 
 bool is_test_point(const BoardIndex& index, Index part) {

@@ -12,7 +12,7 @@ namespace landfall::rework {
 // array. Of any other part all its pins.
 std::vector<Index> sites_of(const BoardIndex& index, Index part);
 
-// Nine pins or more, nine in ten of them named like balls.
+// Nine pins or more, nine in ten of them named like balls, in three rows and columns or more.
 bool is_area_array(const BoardIndex& index, Index part);
 
 // A single pin, named TP...: nothing lives there.

@@ -70,6 +70,7 @@ Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& w
     auto b = pin_text(board, words[2]);
     if (!b.ok()) return b.error();
     fact.b = std::move(b).value();
+    if (fact.a == fact.b) return usage(fmt::format("{}: two pins that differ", fact.a));
     const auto net_of = [&](const std::string& pin) { return board.board().pins[*find_pin(board, pin)].net; };
     if (fact.kind == FactKind::kJoined && net_of(fact.a) != net_of(fact.b)) {
       return usage(fmt::format("{} and {} are on different nets by the files: say `named` of one first",
@@ -85,6 +86,12 @@ Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& w
   fact.name = words[2];
   if (words[0] == "named") {
     fact.kind = FactKind::kNamed;
+    // On a board whose nets are known a name that is none of them is a slip.
+    if (board.board().parts.size() > 1) {
+      const auto net = find_net(board, fact.name);
+      if (!net.ok()) return net.error();
+      fact.name = board.board().nets[*net].name;
+    }
     return fact;
   }
   if (words[0] == "toward") {
@@ -95,6 +102,21 @@ Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& w
     return fact;
   }
   return usage(fmt::format("{} is no fact: joined, open, named, via-good, toward, ban, point", words[0]));
+}
+
+std::vector<std::int64_t> outdone_by(const Job& job, const Fact& fact) {
+  const auto measured = [](FactKind kind) { return kind == FactKind::kJoined || kind == FactKind::kOpen; };
+  std::vector<std::int64_t> old;
+  for (const Fact& other : job.facts) {
+    const bool same_pins = (other.a == fact.a && (other.b == fact.b || other.b.empty() || fact.b.empty())) ||
+                           (other.a == fact.b && other.b == fact.a);
+    const bool again = measured(fact.kind)
+                           ? measured(other.kind) && same_pins
+                           : other.kind == fact.kind && other.a == fact.a && fact.kind != FactKind::kBanned &&
+                                 fact.kind != FactKind::kAdded;
+    if (again) old.push_back(other.id);
+  }
+  return old;
 }
 
 std::string fact_text(const Fact& fact) {

@@ -15,6 +15,9 @@ namespace landfall::app {
 // kUsage, or kNotFound for a pin that the board has not.
 Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& words);
 
+// The job's facts that this one says otherwise: the later reading counts.
+std::vector<std::int64_t> outdone_by(const Job& job, const Fact& fact);
+
 // "U1.A1 beeps to R5.2".
 std::string fact_text(const Fact& fact);
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <fstream>
 #include <iterator>
+#include <set>
 #include <system_error>
 
 #include <fmt/format.h>
@@ -36,6 +37,18 @@ void take(ReadFiles& read, const std::string& name, const std::string& hash, imp
   for (const std::string& note : design.notes) read.notes.push_back(name + ": " + note);
   read.sources.push_back({name, design.format, std::move(design.board)});
   read.files.push_back(std::move(file));
+}
+
+// Two designs joined by their references come out with the same part twice.
+Status one_board(const Board& board) {
+  std::set<std::string_view> seen;
+  for (const Part& part : board.parts) {
+    if (seen.insert(part.reference).second) continue;
+    return Error{ErrorCode::kInput,
+                 fmt::format("the files are not of one design: part {} would stand on the board twice",
+                             part.reference)};
+  }
+  return std::monostate{};
 }
 
 Error stopped() {
@@ -175,6 +188,7 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
   if (!joining) return stopped();
   join::Joined joined = std::move(*joining);
   if (!revision) read.files.insert(read.files.begin(), kept->begin(), kept->end());
+  if (const Status one = one_board(joined.board); !one.ok()) return one.error();
   std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
   if (auto replaced = bench.replace_board(id, joined.board, origin_of(read, joined)); !replaced.ok())
     return replaced.error();
@@ -266,6 +280,7 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
   auto joining = join_in_steps(request, std::move(read->sources));
   if (!joining) return stopped();
   join::Joined joined = std::move(*joining);
+  if (const Status one = one_board(joined.board); !one.ok()) return one.error();
   const auto id = bench.keep_board(name, joined.board, origin_of(*read, joined));
   if (!id.ok()) return id.error();
   return finish(bench, *id, std::move(read).value(), std::move(joined));

@@ -94,7 +94,7 @@ int wires_in(const rework::verdict::Work& work) {
   return wires;
 }
 
-void offer_one_channel(const PlanAnswer& answer, int parts, VerdictCase& verdict) {
+void offer_one_channel(const PlanAnswer& answer, const rework::Plan& plan, int parts, VerdictCase& verdict) {
   const std::set<Index> memories = memory_channels(answer.job);
   if (memories.size() < 2) {
     verdict.no_channel =
@@ -103,7 +103,7 @@ void offer_one_channel(const PlanAnswer& answer, int parts, VerdictCase& verdict
   }
   for (const Index channel : memories) {
     rework::verdict::Work work =
-        rework::work_of(answer.plan, answer.job.assessment, parts, nets_for(answer.job, memories, channel));
+        rework::work_of(plan, answer.job.assessment, parts, nets_for(answer.job, memories, channel));
     if (verdict.one_channel && wires_in(work) >= wires_in(*verdict.one_channel)) continue;
     verdict.channel = answer.job.board->signals().channels[channel].name;
     verdict.one_channel = std::move(work);
@@ -137,6 +137,11 @@ Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& w
   input.rate = [&](std::string_view id) { return figures.value("speed." + std::string(id)); };
   answer.plan = rework::make_plan(input);
 
+  for (const int number : without) {
+    const bool known = std::any_of(answer.plan.wires.begin(), answer.plan.wires.end(),
+                                   [&](const rework::PlannedWire& wire) { return wire.number == number; });
+    if (!known) return Error{ErrorCode::kNotFound, fmt::format("the plan has no wire {}", number)};
+  }
   rework::Plan counted = answer.plan;
   std::erase_if(counted.wires, [&](const rework::PlannedWire& wire) {
     return std::find(without.begin(), without.end(), wire.number) != without.end();
@@ -148,11 +153,16 @@ Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& w
   if (!outcomes.ok()) return outcomes.error();
   verdict.outcomes = tallies(*outcomes);
   verdict.shop = rework::verdict::shop_figures(by_setting);
-  offer_one_channel(answer, parts, verdict);
+  offer_one_channel(answer, counted, parts, verdict);
   if (figures.error()) return *figures.error();
   auto given = rework::verdict::give_verdict(verdict);
   if (!given.ok()) return given.error();
   answer.verdict = std::move(given).value();
+  for (const rework::PlannedWire& wire : answer.plan.wires) {
+    if (std::find(without.begin(), without.end(), wire.number) == without.end()) continue;
+    answer.verdict->remarks.push_back(
+        fmt::format("without wire {}: {} stays open", wire.number, board.board().nets[wire.jumper.net].name));
+  }
   return answer;
 }
 

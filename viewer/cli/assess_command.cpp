@@ -122,6 +122,20 @@ void print_channels(const Context& context, const app::JobAnswer& answer) {
     }
   }
   if (untouched > 0) context.say(fmt::format("  {} up, untouched", count_of(untouched, "other interface")));
+  std::string lone;
+  for (const auto& g : answer.assessment.nets) {
+    const NetSignal& signal = signals.nets[g.group];
+    if (g.state == State::kUp || is_supply(signal.signal_class) || signal.channel != kNone) continue;
+    lone +=
+        fmt::format("  {:<10} {}: {}\n", word(g.state), answer.board->board().nets[g.group].name, g.because);
+  }
+  if (!lone.empty()) context.say(lone.substr(0, lone.size() - 1));
+  if (!answer.assessment.cut_off.empty()) {
+    std::string pins;
+    for (const Index pin : answer.assessment.cut_off)
+      pins += (pins.empty() ? "" : ", ") + answer.board->index().pin_text(pin);
+    context.say("  cut off by the marks, though nobody marked them: " + pins);
+  }
   std::string supplies;
   for (const auto& g : answer.assessment.nets) {
     if (g.state == State::kUp || !is_supply(signals.nets[g.group].signal_class)) continue;

@@ -50,8 +50,13 @@ void run_fact(Context& context, const FactArgs& args) {
   } else {
     const auto board = app::open_board(*bench, job->board);
     if (!board.ok()) return context.fail(board.error());
-    const auto fact = app::read_fact(**board, args.words);
+    const auto told = app::board_as_told(*bench, *board, *job);
+    const auto fact = app::read_fact(*told, args.words);
     if (!fact.ok()) return context.fail(fact.error());
+    for (const std::int64_t old : app::outdone_by(*job, *fact)) {
+      const Status withdrawn = bench->withdraw_fact(job->id, old, app::now_utc());
+      if (!withdrawn.ok()) return context.fail(withdrawn.error());
+    }
     const auto id = bench->add_fact(job->id, *fact, app::now_utc());
     if (!id.ok()) return context.fail(id.error());
   }

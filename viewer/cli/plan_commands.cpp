@@ -17,8 +17,12 @@ using rework::Plan;
 using rework::PlannedRebuild;
 using rework::PlannedWire;
 
+double mm_of(Nm nm) {
+  return static_cast<double>(nm) / static_cast<double>(kNmPerMm);
+}
+
 Json place_json(Point at) {
-  return {{"x_mm", mm_text(at.x, 3)}, {"y_mm", mm_text(at.y, 3)}};
+  return {{"x_mm", mm_of(at.x)}, {"y_mm", mm_of(at.y)}};
 }
 
 Json landing_json(const BoardIndex& index, const rework::Landing& landing) {
@@ -27,10 +31,6 @@ Json landing_json(const BoardIndex& index, const rework::Landing& landing) {
               {"side", word(landing.side)}};
   answer.update(place_json(landing.at));
   return answer;
-}
-
-double mm_of(Nm nm) {
-  return static_cast<double>(nm) / static_cast<double>(kNmPerMm);
 }
 
 Json wire_json(const BoardIndex& index, const PlannedWire& wire) {

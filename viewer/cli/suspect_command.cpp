@@ -63,7 +63,7 @@ void run_suspect(Context& context, const SuspectArgs& args) {
   for (const Index part : packages::area_arrays((*board)->index()))
     input.packages.push_back(packages::package_of((*board)->index(), part));
   const rework::SuspectAnswer answer = rework::find_suspects(input);
-  if (answer.suspects.empty()) context.exit = 1;
+  if (answer.suspects.empty() || answer.suspects.front().by_chance > 0.5) context.exit = 1;
   if (context.json) return context.print(answer_json(**board, answer));
   context.say(context.bold(answer.says));
   if (!answer.suspects.empty()) {

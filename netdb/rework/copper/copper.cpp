@@ -123,7 +123,7 @@ Copper::Copper(const Board& board)
   for (std::size_t i = 0; i < board.vias.size(); ++i)
     add(CopperKind::kVia, i, board.vias[i].net, span_of(board.vias[i]), {shape_of(board.vias[i])});
   for (std::size_t i = 0; i < board.fills.size(); ++i) {
-    if (board.fills[i].ring.size() > 2)
+    if (board.fills[i].ring.size() > 1)
       add(CopperKind::kFill, i, board.fills[i].net, layer_bit(board.fills[i].layer), {});
   }
   doubt_unfilled();

@@ -66,13 +66,6 @@ class Cutter {
 
   void cut(Node node, double from, double to) { cuts_[node].push_back({from, to}); }
 
-  [[nodiscard]] bool is_cut(Node node, double at) const {
-    const auto found = cuts_.find(node);
-    if (found == cuts_.end()) return false;
-    return std::any_of(found->second.begin(), found->second.end(),
-                       [&](const Stretch& s) { return s.from <= at && at <= s.to; });
-  }
-
   // The conductors that leave a land: where each crosses the outline, and which way along it leads away.
   struct Leaving {
     Node node = 0;
@@ -81,25 +74,42 @@ class Cutter {
     double bearing = 0;  // degrees, of the place where it leaves, seen from the land's middle
   };
 
+  template <class Add>
+  void add_by_round_end(Node land, const Path& along, Nm radius, Add add) const {
+    for (const bool start : {true, false}) {
+      Shape dot;
+      dot.core = {along.place(start ? 0 : along.length())};
+      dot = boxed(dot);
+      for (const Shape& shape : piece(land).shapes) {
+        if (gap(shape, dot) > static_cast<double>(radius) + kJoinSlack) continue;
+        return add(start ? 0 : along.length(), start);
+      }
+    }
+  }
+
   std::vector<Leaving> leaving(Node land) {
     std::vector<Leaving> found;
     const Point middle = copper_.board().lands[piece(land).item].at;
     for (const Node node : net_.neighbours(land)) {
       if (!is_conductor(piece(node).kind)) continue;
       const Path& along = path(node);
+      const auto add = [&](double at, bool forward) {
+        const Point place = along.place(at);
+        const double bearing =
+            std::atan2(static_cast<double>(place.y - middle.y), static_cast<double>(place.x - middle.x)) *
+            180 / std::numbers::pi;
+        found.push_back({node, at, forward, bearing});
+      };
+      bool enters = false;
       for (const Shape& shape : piece(land).shapes) {
         for (const auto& [from, to] : along.inside(shape)) {
-          const auto add = [&](double at, bool forward) {
-            const Point place = along.place(at);
-            const double bearing =
-                std::atan2(static_cast<double>(place.y - middle.y), static_cast<double>(place.x - middle.x)) *
-                180 / std::numbers::pi;
-            found.push_back({node, at, forward, bearing});
-          };
+          enters = true;
           if (from > 0) add(from, false);
           if (to < along.length()) add(to, true);
         }
       }
+      // Only its round end overlaps the land: it leaves from that end.
+      if (!enters) add_by_round_end(land, along, piece(node).shapes.front().radius, add);
     }
     return found;
   }
@@ -195,9 +205,7 @@ class Cutter {
       if (is_conductor(met.kind)) {
         const Path& theirs = path(other);
         if (meets(theirs.place(0), corner) || meets(theirs.place(theirs.length()), corner)) {
-          if (std::find(seen.begin(), seen.end(), other) == seen.end() &&
-              !is_cut(other, 0.5 * theirs.length()))
-            at_corner.push_back(other);
+          if (std::find(seen.begin(), seen.end(), other) == seen.end()) at_corner.push_back(other);
           continue;
         }
         // Somebody's end on this one's middle, or this one's end on somebody's middle.
@@ -230,7 +238,7 @@ class Cutter {
   // How far along the way the other piece's copper begins; beyond `left` when it does not.
   static double first_contact(const Path& along, double at, bool forward, double left, double radius,
                               const Piece& other) {
-    constexpr int kSamples = 64;
+    const int samples = std::clamp(static_cast<int>(left / std::max(radius, 1e5)), 64, 4096);
     const auto touches = [&](double s) {
       Piece probe;
       Shape disc;
@@ -241,8 +249,8 @@ class Cutter {
       return piece_gap(probe, other, 0, 0) <= 0;
     };
     double before = 0;
-    for (int i = 0; i <= kSamples; ++i) {
-      const double s = left * i / kSamples;
+    for (int i = 0; i <= samples; ++i) {
+      const double s = left * i / samples;
       if (!touches(s)) {
         before = s;
         continue;

@@ -1,6 +1,7 @@
 #include "netdb/rework/copper/fill_index.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 namespace landfall::rework {
@@ -10,7 +11,14 @@ FillIndex::FillIndex(Shape shape) : shape_(std::move(shape)) {
   low_ = shape_.box.bottom + shape_.radius;
   const Nm height = shape_.box.top - shape_.radius - low_;
   const auto bands = static_cast<Nm>(std::clamp<std::size_t>(n / 4, 1, 4096));
-  band_ = std::max<Nm>(height / bands + 1, 1);
+  // No more than some nine entries an edge, however the ring zigzags.
+  double climbed = 0;
+  for (std::size_t i = 0; i < n; ++i) {
+    const auto [a, b] = edge(i);
+    climbed += std::abs(static_cast<double>(b.y - a.y));
+  }
+  band_ =
+      std::max({height / bands + 1, static_cast<Nm>(climbed / (8.0 * static_cast<double>(n))) + 1, Nm{1}});
   const std::size_t count = band_of(low_ + height) + 1;
   starts_.assign(count + 1, 0);
   const auto each = [&](auto visit) {

@@ -67,6 +67,8 @@ std::string_view word(LandingKind kind) {
       return "site";
     case LandingKind::kAdded:
       return "added point";
+    case LandingKind::kUnknown:
+      return "not known";
   }
   return "";
 }
@@ -76,6 +78,7 @@ double hardness(LandingKind kind) {
     case LandingKind::kTestPoint:
     case LandingKind::kSite:
     case LandingKind::kAdded:
+    case LandingKind::kUnknown:
       return 0;
     case LandingKind::kConnector:
       return 0.5e6;
@@ -94,6 +97,7 @@ double hardness(LandingKind kind) {
 }
 
 std::string landing_text(const BoardIndex& index, const Landing& landing) {
+  if (landing.kind == LandingKind::kUnknown) return "a far end that is not known";
   const std::string place = fmt::format("{}, {}", mm_text(landing.at.x), mm_text(landing.at.y));
   switch (landing.kind) {
     case LandingKind::kSite:
@@ -106,6 +110,7 @@ std::string landing_text(const BoardIndex& index, const Landing& landing) {
     case LandingKind::kOpenVia:
     case LandingKind::kTentedVia:
     case LandingKind::kConductor:
+    case LandingKind::kUnknown:
     case LandingKind::kAdded:
       return fmt::format("{} at {}", word(landing.kind), place);
   }
@@ -159,6 +164,22 @@ std::vector<Landing> landings_of(const BoardIndex& index, const Copper& copper, 
     const Side other = rules.side == Side::kTop ? Side::kBottom : Side::kTop;
     return rules.both_sides && !shade.hides(at, other);
   };
+  // A via in a ball's land is that ball's place.
+  std::vector<const Piece*> balls;
+  for (const Node node : island) {
+    const Piece& piece = state.piece(copper, node);
+    if (piece.kind != CopperKind::kLand) continue;
+    const Land& land = board.lands[piece.item];
+    if (land.part != kNone && land.pin != kNone && shade.area_array(land.part)) balls.push_back(&piece);
+  }
+  const auto in_a_ball = [&](Point at) {
+    Shape dot;
+    dot.core = {at};
+    dot = boxed(dot);
+    return std::any_of(balls.begin(), balls.end(), [&](const Piece* ball) {
+      return ball->box.meets(dot.box) && gap(ball->shapes.front(), dot) <= 0;
+    });
+  };
   for (const Node node : island) {
     const Piece& piece = state.piece(copper, node);
     if (piece.kind == CopperKind::kLand) {
@@ -174,7 +195,7 @@ std::vector<Landing> landings_of(const BoardIndex& index, const Copper& copper, 
       const bool bottom = via.last + 1 == static_cast<int>(board.layers.size());
       if (!top && !bottom) continue;
       const Side side = top && bottom ? Side::kThrough : (top ? Side::kTop : Side::kBottom);
-      if (!open(via.at, side)) continue;
+      if (!open(via.at, side) || in_a_ball(via.at)) continue;
       const Cover cover = rules.side == Side::kBottom ? via.bottom : via.top;
       found.push_back({cover == Cover::kOpen ? LandingKind::kOpenVia : LandingKind::kTentedVia, via.at, side,
                        kNone, piece.item, via.diameter});
@@ -187,15 +208,16 @@ std::vector<Landing> landings_of(const BoardIndex& index, const Copper& copper, 
 
 namespace {
 
-// A place on the pour near `from`: the point itself lies in it, so the first step beside it that does too.
-bool place_on_pour(const FillIndex& pour, Point from, Point& place) {
+// A place on the pour near `from`, which lies in it: the first step beside it that does too and is open.
+template <class Open>
+bool place_on_pour(const FillIndex& pour, Point from, Open open, Point& place) {
   constexpr int kAround = 16;
-  for (Nm reach = 300'000; reach <= 1'200'000; reach += 300'000) {
+  for (Nm reach = 300'000; reach <= 3'000'000; reach += 300'000) {
     for (int i = 0; i < kAround; ++i) {
       const double angle = 2 * std::numbers::pi * i / kAround;
       const Point p = from + Point{std::llround(static_cast<double>(reach) * std::cos(angle)),
                                    std::llround(static_cast<double>(reach) * std::sin(angle))};
-      if (!pour.winds_around(p)) continue;
+      if (!pour.winds_around(p) || !open(p)) continue;
       place = p;
       return true;
     }
@@ -203,21 +225,39 @@ bool place_on_pour(const FillIndex& pour, Point from, Point& place) {
   return false;
 }
 
-// The nearest corner of the pour's ring.
-Point nearest_corner(const FillIndex& pour, Point from) {
-  Point best = pour.shape().core.front();
-  for (const Point p : pour.shape().core) {
-    if (distance(p, from) < distance(best, from)) best = p;
+// The nearest place on the pour's edge.
+Point nearest_on_edge(const FillIndex& pour, Point from) {
+  const std::vector<Point>& ring = pour.shape().core;
+  Point best = ring.front();
+  double least = 1e300;
+  for (std::size_t i = 0; i < ring.size(); ++i) {
+    const Point a = ring[i];
+    const Point b = ring[i + 1 < ring.size() ? i + 1 : 0];
+    const Foot there = foot(from, a, b);
+    if (there.distance >= least) continue;
+    least = there.distance;
+    best = {a.x + std::llround(there.along * static_cast<double>(b.x - a.x)),
+            a.y + std::llround(there.along * static_cast<double>(b.y - a.y))};
   }
   return best;
 }
 
 }  // namespace
 
+bool has_outer_conductor(const Copper& copper, const NetState& state, const std::vector<Node>& island,
+                         const LandingRules& rules) {
+  const LayerSet layer = layer_bit(outer_layer(copper.board(), rules.side));
+  return std::any_of(island.begin(), island.end(), [&](Node node) {
+    const Piece& piece = state.piece(copper, node);
+    return (piece.layers & layer) != 0 && piece.kind != CopperKind::kLand && piece.kind != CopperKind::kVia;
+  });
+}
+
 bool nearest_conductor(const Copper& copper, const NetState& state, const std::vector<Node>& island,
                        const LandingRules& rules, const Shade& shade, Point from, Landing& found) {
   const LayerSet layer = layer_bit(outer_layer(copper.board(), rules.side));
   Nm least = kFarthest * 4;
+  const auto open = [&](Point p) { return !shade.hides(p, rules.side) && !banned(rules, p); };
   bool any = false;
   for (const Node node : island) {
     const Piece& piece = state.piece(copper, node);
@@ -226,15 +266,15 @@ bool nearest_conductor(const Copper& copper, const NetState& state, const std::v
     Point place;
     if (piece.fill) {
       if (piece.fill->winds_around(from)) {
-        if (!place_on_pour(*piece.fill, from, place)) continue;
+        if (!place_on_pour(*piece.fill, from, open, place)) continue;
       } else {
-        place = nearest_corner(*piece.fill, from);
+        place = nearest_on_edge(*piece.fill, from);
       }
     } else {
       const Path path(piece.shapes.front().core);
       place = path.place(path.nearest(from));
     }
-    if (distance(place, from) >= least || shade.hides(place, rules.side) || banned(rules, place)) continue;
+    if (distance(place, from) >= least || !open(place)) continue;
     least = distance(place, from);
     const Nm width = piece.fill ? 0 : piece.shapes.front().radius * 2;
     found = {LandingKind::kConductor, place, rules.side, kNone, piece.item, width};

@@ -23,6 +23,7 @@ enum class LandingKind {
   kConductor,  // to be scraped
   kSite,       // a marked site itself: the wire's near end
   kAdded,      // the user's own
+  kUnknown,    // no other pin of the net is known
 };
 std::string_view word(LandingKind kind);
 
@@ -76,6 +77,10 @@ class Shade {
 std::vector<Landing> landings_of(const BoardIndex& index, const Copper& copper, const NetState& state,
                                  const std::vector<Node>& island, const LandingRules& rules,
                                  const Shade& shade);
+
+// Whether any track, arc or pour of it lies on the side worked on.
+bool has_outer_conductor(const Copper& copper, const NetState& state, const std::vector<Node>& island,
+                         const LandingRules& rules);
 
 // The nearest place on the island's tracks, arcs and pours of the side worked on; false when there is none.
 bool nearest_conductor(const Copper& copper, const NetState& state, const std::vector<Node>& island,

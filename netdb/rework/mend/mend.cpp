@@ -26,12 +26,19 @@ std::optional<double> bearing(const std::string& toward) {
 class NetMender {
  public:
   NetMender(const MendInput& in, Index net, std::vector<SiteAnswer>& sites)
-      : in_(in), index_(*in.index), board_(in.index->board()), net_(net), sites_(sites) {
+      : in_(in), rules_(in.rules), index_(*in.index), board_(in.index->board()), net_(net), sites_(sites) {
     answer_.net = net;
   }
 
-  void add_mark(const Mark& mark, Index pin, std::size_t site) { marked_.push_back({&mark, pin, site, {}}); }
-  void add_fact(const Fact& fact, Index a, Index b) { facts_.push_back({&fact, a, b}); }
+  void add_mark(const Mark& mark, Index pin, std::size_t site) {
+    // The side of the part that the first mark is on: several lifted parts may lie on either.
+    if (marked_.empty()) rules_.side = board_.parts[board_.pins[pin].part].side;
+    marked_.push_back({&mark, pin, site, {}});
+  }
+  void add_fact(const Fact& fact, Index a, Index b) {
+    facts_.push_back({&fact, a, b});
+    if (fact.kind == FactKind::kOpen) rules_.marked[a] = 1;  // its own land is no landing for it
+  }
 
   NetMend run() {
     answer_.copper_known = in_.copper->known();
@@ -85,28 +92,56 @@ class NetMender {
   // place is known at all.
   void count_by_sites() {
     answer_.doubt = "the files give no copper";
+    for (const Told& told : facts_) {
+      if (told.fact->kind == FactKind::kJoined) {
+        for (const Index pin : {told.a, told.b}) rebuild_by_fact(pin);
+      } else if (told.fact->kind == FactKind::kOpen && taken(told.a) == nullptr) {
+        add_site_wire(told.a, "measured open");
+        answer_.cut_off.push_back(told.a);
+      }
+    }
     for (const Marked& marked : marked_) {
       SiteAnswer* site = answer_of(marked);
       if (site == nullptr || site->need != Need::kWire) continue;
-      Jumper jumper;
-      jumper.net = net_;
-      jumper.from = site_landing(marked.pin);
-      jumper.to = far_pin(marked.pin);
-      jumper.straight = distance(jumper.from.at, jumper.to.at);
-      jumper.why = site->reason + "; which copper is left is not known";
-      answer_.jumpers.push_back(std::move(jumper));
+      add_site_wire(marked.pin, site->reason + "; which copper is left is not known");
     }
     for (const Marked& marked : marked_) note_bonding(marked);
+  }
+
+  void add_site_wire(Index pin, std::string why) {
+    Jumper jumper;
+    jumper.net = net_;
+    jumper.from = site_landing(pin);
+    jumper.to = far_pin(pin);
+    jumper.straight = distance(jumper.from.at, jumper.to.at);
+    jumper.why = std::move(why);
+    answer_.jumpers.push_back(std::move(jumper));
+  }
+
+  // What beeps is copper at the site: it can be built on.
+  void rebuild_by_fact(Index pin) {
+    SiteAnswer* site = pin == kNone ? nullptr : answer_of_pin(pin);
+    if (site == nullptr || site->need != Need::kWire) return;
+    site->need = Need::kRebuild;
+    site->reason += "; it beeps, so that a new land there mends it";
+    answer_.rebuilds.push_back({pin, 1, false, false, site->reason});
+  }
+
+  [[nodiscard]] bool is_banned(Index pin) const {
+    const auto lands = index_.lands_of_pin(pin);
+    return !lands.empty() && std::any_of(rules_.bans.begin(), rules_.bans.end(), [&](const Ban& ban) {
+      return distance(ban.at, board_.lands[lands.front()].at) <= ban.reach;
+    });
   }
 
   // The candidate at the far end where only pins are known: connector, terminal, lead, ball, in that order.
   Landing far_pin(Index pin) {
     Landing best;
-    best.kind = LandingKind::kLead;
+    best.kind = LandingKind::kUnknown;
     best.at = site_landing(pin).at;
     double least = 1e300;
     for (const Index other : index_.pins_of_net(net_)) {
-      if (other == pin || in_.rules.marked[other] != 0) continue;
+      if (other == pin || rules_.marked[other] != 0 || is_banned(other)) continue;
       const Index part = board_.pins[other].part;
       Landing landing = site_landing(other);
       landing.kind = is_test_point(index_, part)                     ? LandingKind::kTestPoint
@@ -126,7 +161,7 @@ class NetMender {
     Landing landing;
     landing.kind = LandingKind::kSite;
     landing.pin = pin;
-    landing.side = in_.rules.side;
+    landing.side = rules_.side;
     const auto lands = index_.lands_of_pin(pin);
     if (!lands.empty()) {
       const Land& land = board_.lands[lands.front()];
@@ -144,7 +179,16 @@ class NetMender {
       const Index pin = board_.lands[piece.item].pin;
       if (pin != kNone) lands_[pin].push_back(static_cast<Node>(node));
     }
+    base_sets_.emplace(base_->pieces.size());
+    for (std::size_t node = 0; node < base_->pieces.size(); ++node)
+      base_sets_->join(static_cast<Node>(node), base_->island[node]);
+    for (const auto& [pin, nodes] : lands_) {
+      for (const Node node : nodes) base_sets_->join(nodes.front(), node);
+    }
   }
+
+  // The island before any mark; a pin's several lands are joined inside its part.
+  Node base_root(Node node) { return base_sets_->root(node); }
 
   void damage() {
     std::vector<LandMark> cuts;
@@ -169,7 +213,7 @@ class NetMender {
     for (const auto& [pin, nodes] : lands_) {
       Node first = kGone;
       for (const Node node : nodes) {
-        if (state_.gone[node] != 0 || base_->island[node] != base_->island[nodes.front()]) continue;
+        if (state_.gone[node] != 0 || base_root(node) != base_root(nodes.front())) continue;
         if (first == kGone) first = node;
         sets_->join(first, node);
       }
@@ -226,7 +270,7 @@ class NetMender {
       if (!is_live(index_, pin) || is_dead(pin) || taken(pin) != nullptr || open_.contains(pin)) continue;
       std::set<std::pair<Node, Node>> seen;
       for (const Node node : nodes) {
-        if (state_.gone[node] == 0) seen.emplace(base_->island[node], sets_->root(node));
+        if (state_.gone[node] == 0) seen.emplace(base_root(node), sets_->root(node));
       }
       for (const auto& [before, now] : seen) live[before][now].push_back(pin);
     }
@@ -270,7 +314,7 @@ class NetMender {
       note_bonding(marked);
       SiteAnswer* site = answer_of(marked);
       if (site == nullptr || site->need != Need::kWire || !takes_copper(marked.mark->kind)) continue;
-      if (lands_.find(marked.pin) == lands_.end()) continue;
+      if (lands_.find(marked.pin) == lands_.end() || open_.contains(marked.pin)) continue;
       const bool joined = std::any_of(marked.rim.begin(), marked.rim.end(), [&](Node node) {
         return with_live.contains(sets_->root(node)) || reaches_other_rim(m, node);
       });
@@ -319,15 +363,15 @@ class NetMender {
     std::map<Node, std::map<Node, std::vector<Index>>> live = live_by_island();
     for (const Index pin : open_) {
       const auto found = lands_.find(pin);
-      if (found == lands_.end() || !is_live(index_, pin) || taken(pin) != nullptr) continue;
+      if (found == lands_.end() || !is_live(index_, pin) || taken(pin) != nullptr || is_dead(pin)) continue;
       Thing thing;
       thing.ball = pin;
-      groups[base_->island[found->second.front()]].push_back(std::move(thing));
+      groups[base_root(found->second.front())].push_back(std::move(thing));
     }
     for (const Marked& marked : marked_) {
       const SiteAnswer* site = answer_of(marked);
       if (site == nullptr || lands_.find(marked.pin) == lands_.end()) continue;
-      const Node before = base_->island[lands_[marked.pin].front()];
+      const Node before = base_root(lands_[marked.pin].front());
       if (site->need == Need::kRebuild && built_.contains(marked.pin)) {
         live[before][sets_->root(node_of(marked.pin))].push_back(marked.pin);
       } else if (site->need == Need::kWire) {
@@ -380,14 +424,12 @@ class NetMender {
     }
     for (Thing& thing : things) {
       if (thing.ball != kNone) continue;
-      thing.landings = landings_of(index_, *in_.copper, state_, thing.nodes, in_.rules, *in_.shade);
+      thing.landings = landings_of(index_, *in_.copper, state_, thing.nodes, rules_, *in_.shade);
       for (const Landing& added : in_.added) {
         const Node node = added.pin == kNone ? kGone : node_of(added.pin);
         if (node != kGone && sets_->root(node) == thing.root) thing.landings.push_back(added);
       }
-      Landing any;
-      thing.has_conductor =
-          nearest_conductor(*in_.copper, state_, thing.nodes, in_.rules, *in_.shade, Point{}, any);
+      thing.has_conductor = has_outer_conductor(*in_.copper, state_, thing.nodes, rules_);
     }
   }
 
@@ -395,7 +437,11 @@ class NetMender {
   bool best_wire(const Thing& a, const Thing& b, Jumper& wire, double& cost) {
     bool any = false;
     cost = 1e300;
+    const bool open_ball =
+        (a.ball != kNone && open_.contains(a.ball)) || (b.ball != kNone && open_.contains(b.ball));
     const auto offer = [&](const Landing& p, const Landing& q) {
+      // What lies at the land that was measured open is that land's own copper.
+      if (open_ball && distance(p.at, q.at) < (p.width + q.width) / 2 + 50'000) return;
       const double here = hardness(p.kind) + hardness(q.kind) + static_cast<double>(distance(p.at, q.at));
       if (here >= cost) return;
       cost = here;
@@ -411,14 +457,14 @@ class NetMender {
       for (const Landing& q : large.landings) offer(small.landings[i], q);
       Landing conductor;
       if (i < 8 && large.has_conductor &&
-          nearest_conductor(*in_.copper, state_, large.nodes, in_.rules, *in_.shade, small.landings[i].at,
+          nearest_conductor(*in_.copper, state_, large.nodes, rules_, *in_.shade, small.landings[i].at,
                             conductor))
         offer(small.landings[i], conductor);
     }
     if (small.has_conductor) {
       for (std::size_t i = 0; i < std::min<std::size_t>(large.landings.size(), 8); ++i) {
         Landing conductor;
-        if (nearest_conductor(*in_.copper, state_, small.nodes, in_.rules, *in_.shade, large.landings[i].at,
+        if (nearest_conductor(*in_.copper, state_, small.nodes, rules_, *in_.shade, large.landings[i].at,
                               conductor))
           offer(conductor, large.landings[i]);
       }
@@ -436,6 +482,7 @@ class NetMender {
       }
       return;
     }
+    spare_supply_balls(things);
     if (things.size() < 2) return;
     list_landings(things);
     std::vector<ForestEdge> edges;
@@ -450,13 +497,56 @@ class NetMender {
       }
     }
     Sets joined(things.size());
+    std::vector<std::size_t> taken;
     for (const std::size_t e : least_forest(things.size(), edges)) {
       joined.join(static_cast<Node>(edges[e].a), static_cast<Node>(edges[e].b));
+      taken.push_back(e);
+    }
+    const Node most = say_cannot(things, joined);
+    for (const std::size_t e : taken) {
+      if (joined.root(static_cast<Node>(edges[e].a)) != most) continue;
       Jumper wire = std::move(wires[e]);
       finish_wire(wire);
       answer_.jumpers.push_back(std::move(wire));
     }
-    say_cannot(things, joined);
+  }
+
+  // Pieces with nothing but balls of a supply that can do without them (DESIGN.md section 5, need rule 2) are
+  // no things: the same rule as for marked balls.
+  void spare_supply_balls(std::vector<Thing>& things) {
+    if (in_.signals == nullptr || !is_supply(in_.signals->nets[net_].signal_class)) return;
+    const auto most = std::max_element(things.begin(), things.end(), [](const Thing& a, const Thing& b) {
+      return a.live.size() < b.live.size();
+    });
+    if (most->ball != kNone) return;
+    const Node main = most->root;
+    std::map<Index, std::size_t> lost;  // balls of a part that are off the main piece
+    for (const Thing& thing : things) {
+      if (thing.ball == kNone && thing.root == main) continue;
+      for (const Index pin : thing.live) ++lost[board_.pins[pin].part];
+      if (thing.ball != kNone) ++lost[board_.pins[thing.ball].part];
+    }
+    for (const Marked& marked : marked_) {
+      const SiteAnswer* site = answer_of(marked);
+      if (site != nullptr && site->need != Need::kWire && takes_copper(marked.mark->kind) &&
+          !built_.contains(marked.pin))
+        ++lost[board_.pins[marked.pin].part];
+    }
+    const auto can_spare = [&](Index pin) {
+      const Index part = board_.pins[pin].part;
+      if (!in_.shade->area_array(part)) return false;
+      const auto pins = index_.pins_of_part(part);
+      const auto all = static_cast<std::size_t>(std::count_if(
+          pins.begin(), pins.end(), [&](Index other) { return board_.pins[other].net == net_; }));
+      return all >= static_cast<std::size_t>(in_.supply.spare_least_balls) &&
+             static_cast<double>(lost[part]) <= in_.supply.optional_share * static_cast<double>(all);
+    };
+    std::erase_if(things, [&](const Thing& thing) {
+      if (thing.ball != kNone || thing.root == main) return false;
+      if (!std::all_of(thing.live.begin(), thing.live.end(), can_spare)) return false;
+      answer_.spared.insert(answer_.spared.end(), thing.live.begin(), thing.live.end());
+      return true;
+    });
   }
 
   SiteAnswer* answer_of_pin(Index pin) {
@@ -483,7 +573,7 @@ class NetMender {
     }
   }
 
-  void say_cannot(const std::vector<Thing>& things, Sets& joined) {
+  Node say_cannot(const std::vector<Thing>& things, Sets& joined) {
     // The largest group that the wires make stays; whoever is not in it cannot be reached.
     std::map<Node, std::size_t> weight;
     for (std::size_t t = 0; t < things.size(); ++t)
@@ -503,6 +593,7 @@ class NetMender {
         site->reason += "; " + why;
       }
     }
+    return most->first;
   }
 
   // Torn, with no limit to how far.
@@ -514,6 +605,7 @@ class NetMender {
   static constexpr Node kGone = static_cast<Node>(-1);
 
   const MendInput& in_;
+  LandingRules rules_;  // with this net's own side and open pins
   const BoardIndex& index_;
   const Board& board_;
   Index net_;
@@ -525,12 +617,13 @@ class NetMender {
   std::map<Index, std::vector<Node>> lands_;
   NetState state_;
   std::optional<Sets> sets_;
+  std::optional<Sets> base_sets_;
   std::set<Index> open_;
   std::set<Index> built_;
 };
 
 Index pin_named(const BoardIndex& index, const std::string& text) {
-  const auto dot = text.find('.');
+  const auto dot = text.rfind('.');
   if (dot == std::string::npos) return kNone;
   const Index part = index.part(std::string_view(text).substr(0, dot));
   return part == kNone ? kNone : index.pin(part, std::string_view(text).substr(dot + 1));

@@ -6,6 +6,8 @@
 #include <vector>
 
 #include "netdb/model/job.hpp"
+#include "netdb/model/settings.hpp"
+#include "netdb/model/signal.hpp"
 #include "netdb/rework/answer.hpp"
 #include "netdb/rework/mend/landing.hpp"
 
@@ -43,6 +45,7 @@ struct NetMend {
   std::vector<Jumper> jumpers;
   std::vector<Rebuild> rebuilds;
   std::vector<Index> cut_off;  // pins nobody marked that the marks parted from the most of their net
+  std::vector<Index> spared;   // of those: supply balls that their group can spare, which no wire joins
   std::vector<Unreached> cannot;
 };
 
@@ -52,6 +55,8 @@ struct MendInput {
   const std::vector<Mark>* marks = nullptr;
   const std::vector<Index>* pins = nullptr;  // beside the marks: the mark's pin, kNone for a stray one
   const std::vector<Fact>* facts = nullptr;
+  const Signals* signals = nullptr;
+  SupplyRule supply;
   LandingRules rules;
   Nm torn_reach = 0;           // a torn land takes no more than this of a conductor; 0: up to what meets it
   std::vector<Landing> added;  // the user's own points, each with `pin` on the net that it belongs to

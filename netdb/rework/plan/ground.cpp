@@ -87,6 +87,8 @@ std::vector<Point> Ground::way(Point from, Point to) const {
   };
   const auto [start_x, start_y] = square(from);
   const auto [goal_x, goal_y] = square(to);
+  wall[at(start_x, start_y)] = 0;  // an end beside a body may round into it
+  wall[at(goal_x, goal_y)] = 0;
   constexpr std::array<std::array<int, 2>, 8> kSteps{
       {{1, 0}, {1, 1}, {0, 1}, {-1, 1}, {-1, 0}, {-1, -1}, {0, -1}, {1, -1}}};
   const auto ahead = [gx = goal_x, gy = goal_y](int x, int y) {

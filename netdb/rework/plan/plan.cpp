@@ -22,7 +22,6 @@ class Planner {
     for (const Package& package : in.packages) {
       if (auto lattice = Lattice::of(index_, package, in.clearance))
         lattices_.emplace(package.part, std::move(*lattice));
-      side_ = package.side;
     }
     plan_.bound = in.assessment->bound;
     plan_.because_bound = in.assessment->because_bound;
@@ -43,6 +42,13 @@ class Planner {
     if (pin == kNone) return nullptr;
     const auto found = lattices_.find(board_.pins[pin].part);
     return found == lattices_.end() ? nullptr : &found->second;
+  }
+
+  // The side that the wire is worked on: its site's part's, else the first lifted part's.
+  [[nodiscard]] Side side_of(const Jumper& jumper) const {
+    if (jumper.from.kind == LandingKind::kSite && jumper.from.pin != kNone)
+      return board_.parts[board_.pins[jumper.from.pin].part].side;
+    return in_.packages.empty() ? Side::kTop : in_.packages.front().side;
   }
 
   // How deep the site lies in the array: rings from the rim.
@@ -77,7 +83,7 @@ class Planner {
         wire.jumper = jumper;
         wire.from = landing_text(index_, jumper.from);
         wire.to = landing_text(index_, jumper.to);
-        wire.other_side = jumper.to.side != Side::kThrough && jumper.to.side != side_;
+        wire.other_side = jumper.to.side != Side::kThrough && jumper.to.side != side_of(jumper);
         wire.under_part = is_under(jumper);
         plan_.wires.push_back(std::move(wire));
       }
@@ -90,7 +96,7 @@ class Planner {
     const Lattice* lattice = lattice_of(jumper.from.pin);
     if (lattice == nullptr) return false;
     if (jumper.to.kind == LandingKind::kSite) return lattice_of(jumper.to.pin) == lattice;
-    const bool reached = jumper.to.side == Side::kThrough || jumper.to.side == side_;
+    const bool reached = jumper.to.side == Side::kThrough || jumper.to.side == side_of(jumper);
     return reached && lattice->cell_at(jumper.to.at).has_value();
   }
 
@@ -183,12 +189,32 @@ class Planner {
                        where.empty() ? "the sites themselves" : where);
   }
 
+  // Without places there is no way and no length, so that no signal is judged.
+  [[nodiscard]] bool has_places(const Jumper& jumper) const {
+    const auto placed = [&](const Landing& landing) {
+      return landing.kind != LandingKind::kUnknown &&
+             (landing.pin == kNone || !index_.lands_of_pin(landing.pin).empty());
+    };
+    return placed(jumper.from) && placed(jumper.to);
+  }
+
+  void finish_without_places(PlannedWire& wire) {
+    wire.route.clear();
+    wire.clear_way = false;
+    wire.procedure = procedure_for(wire);
+    wire.chance = chance_of(wire);
+    wire.judgement.why = "its length is not known, so the signal is not judged";
+    wire.before = fmt::format("{} to {}: open", wire.from, wire.to);
+    wire.after = fmt::format("{} to {}: a wire's resistance", wire.from, wire.to);
+  }
+
   void finish(PlannedWire& wire) {
     const Jumper& jumper = wire.jumper;
+    if (!has_places(jumper)) return finish_without_places(wire);
     if (wire.route.empty()) wire.route.push_back(jumper.from.at);
     if (!wire.under_part && !wire.other_side) {
       const Point exit = wire.route.back();
-      const Ground& ground = ground_of(side_);
+      const Ground& ground = ground_of(side_of(jumper));
       const std::vector<Point> way = ground.way(exit, jumper.to.at);
       if (way.empty()) wire.clear_way = false;
       wire.route.insert(wire.route.end(), way.empty() ? way.end() : way.begin() + 1, way.end());
@@ -199,7 +225,7 @@ class Planner {
     wire.length = route + std::max(in_.slack, static_cast<Nm>(static_cast<double>(route) * in_.slack_share));
     wire.procedure = procedure_for(wire);
     wire.chance = chance_of(wire);
-    wire.beware = neighbours_of(index_, jumper.from.at, side_, jumper.net, kNeighbourReach);
+    wire.beware = neighbours_of(index_, jumper.from.at, side_of(jumper), jumper.net, kNeighbourReach);
     for (std::string& other :
          neighbours_of(index_, jumper.to.at, jumper.to.side, jumper.net, kNeighbourReach)) {
       if (std::find(wire.beware.begin(), wire.beware.end(), other) == wire.beware.end() &&
@@ -298,7 +324,6 @@ class Planner {
   const PlanInput& in_;
   const BoardIndex& index_;
   const Board& board_;
-  Side side_ = Side::kTop;
   std::map<Index, Lattice> lattices_;
   std::map<Side, Ground> grounds_;
   std::map<int, physics::WireCase> cases_;

@@ -117,6 +117,12 @@ class Scan {
         if (row < 0 || column < 0 || row >= place.rows || column >= place.columns) continue;
         place.grid[static_cast<std::size_t>(row * place.columns + column)] = line_of(site.pin);
       }
+      // A line with several balls here (a rail) lies nowhere in particular.
+      std::map<int, int> balls;
+      for (const int line : place.grid) ++balls[line];
+      for (int& line : place.grid) {
+        if (line >= 0 && balls[line] > 1) line = -1;
+      }
       arrays.insert(package.part);
       keep(std::move(place));
     }
@@ -302,13 +308,18 @@ class Scan {
       return;
     }
     const Suspect& best = answer_.suspects.front();
+    if (best.by_chance > 0.5) {
+      answer_.says = "the dark lines meet nowhere more than chance would have it";
+      return;
+    }
     answer_.says =
         fmt::format("{} of {} dark lines meet at {}, with {} good ones among them; by chance {}",
                     best.dark.size(), dark_count_, best.where, best.good.size(), odds(best.by_chance));
     if (answer_.suspects.size() > 1) {
       const Suspect& second = answer_.suspects[1];
       answer_.says +=
-          fmt::format("; next best: {} ({} of {})", second.where, second.dark.size(), dark_count_);
+          fmt::format("; {}: {} ({} of {})", second.score > best.score - 1e-6 ? "just as well" : "next best",
+                      second.where, second.dark.size(), dark_count_);
     }
   }
 
