@@ -1,4 +1,4 @@
-// The project's pin tables of slots: counts, and grounds against real boards (sources: slots/README.md).
+// The project's pin tables of slots: counts, and grounds against real boards (sources: netdb/slots/README.md).
 #include <algorithm>
 #include <map>
 #include <set>
@@ -13,7 +13,7 @@ using namespace landfall;
 namespace {
 
 std::filesystem::path slot_file(const std::string& name) {
-  return testing::data_file("../../slots/" + name + ".csv");
+  return testing::data_file("../../netdb/slots/" + name + ".csv");
 }
 
 struct SlotRow {
