@@ -1,4 +1,5 @@
-// The project's pin tables of slots: counts, and grounds against real boards (sources: netdb/slots/README.md).
+// The project's pin tables of slots: counts, and grounds against real boards (sources:
+// netdb/slots/README.md).
 #include <algorithm>
 #include <map>
 #include <set>
