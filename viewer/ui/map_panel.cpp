@@ -23,7 +23,7 @@ constexpr float kDragStarts = 5;
 void draw_map_head(Frame& f, double width) {
   const bool lands = !f.session.look.balls;
   const bool wide = width > 820;
-  const float buttons = wide ? 366 : (width > 660 ? 276 : 252);
+  const float buttons = wide ? 366.0F : (width > 660 ? 276.0F : 252.0F);
   ImGui::SetCursorPos({12, 9});
   text(f.fonts.title, f.theme.ink, lands ? "LANDS" : "BALLS");
   const std::string words = lands ? "looking down on the board" : "chip seen from below, mirrored";

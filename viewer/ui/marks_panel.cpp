@@ -44,7 +44,7 @@ void draw_row(Frame& f, const app::MarkRow& row, int number) {
   // In a narrow list the note is only a sign; the sheet has its words.
   const float room = width - 108 - need;
   const bool words = noted && room > 200;
-  const float net_width = room - (words ? 90 : (noted ? 16 : 0));
+  const float net_width = room - (words ? 90.0F : (noted ? 16.0F : 0.0F));
   canvas.label({at.x + 104, middle}, cut(f.fonts.mono, net, net_width), 13, scene::Typeface::kMono,
                scene::Align::kLeft, f.theme.ink);
   if (noted && !words) {
