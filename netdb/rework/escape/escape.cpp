@@ -18,13 +18,15 @@
 namespace landfall::rework {
 namespace {
 
+// Weights are doubles: the library adds up distances of nodes that cannot be reached, which overflows whole
+// numbers.
 using Traits = boost::adjacency_list_traits<boost::vecS, boost::vecS, boost::directedS>;
 using Graph = boost::adjacency_list<
     boost::vecS, boost::vecS, boost::directedS, boost::no_property,
     boost::property<boost::edge_capacity_t, long,
                     boost::property<boost::edge_residual_capacity_t, long,
                                     boost::property<boost::edge_reverse_t, Traits::edge_descriptor,
-                                                    boost::property<boost::edge_weight_t, long>>>>>;
+                                                    boost::property<boost::edge_weight_t, double>>>>>;
 using Edge = Traits::edge_descriptor;
 
 class Finder {
@@ -145,7 +147,7 @@ class Finder {
     return false;
   }
 
-  void add_edge(std::size_t from, std::size_t to, long capacity, long weight) {
+  void add_edge(std::size_t from, std::size_t to, long capacity, double weight) {
     const Edge forth = boost::add_edge(from, to, *graph_).first;
     const Edge back = boost::add_edge(to, from, *graph_).first;
     boost::put(boost::edge_capacity, *graph_, forth, capacity);
@@ -180,7 +182,7 @@ class Finder {
       for (const Cell next : beside(c)) {
         if (!is_cell(next)) continue;
         const int free = room(n, number(next));
-        if (free > 0) add_edge(out(n), in(number(next)), free, static_cast<long>(step(c, next)) / 1000);
+        if (free > 0) add_edge(out(n), in(number(next)), free, step(c, next) / 1000);
       }
     }
     for (std::size_t k = 0; k < leaving_.size(); ++k) {
