@@ -26,12 +26,6 @@ bool is_connector(const Part& part) {
   return std::find(kNames.begin(), kNames.end(), prefix) != kNames.end();
 }
 
-LandingKind kind_of_land(const BoardIndex& index, Index part) {
-  if (is_test_point(index, part)) return LandingKind::kTestPoint;
-  if (is_connector(index.board().parts[part])) return LandingKind::kConnector;
-  return index.pins_of_part(part).size() == 2 ? LandingKind::kTerminal : LandingKind::kLead;
-}
-
 bool reached_from(Side landing, const LandingRules& rules) {
   return landing == Side::kThrough || rules.both_sides || landing == rules.side;
 }
@@ -46,6 +40,12 @@ int outer_layer(const Board& board, Side side) {
 }
 
 }  // namespace
+
+LandingKind kind_of_land(const BoardIndex& index, Index part) {
+  if (is_test_point(index, part)) return LandingKind::kTestPoint;
+  if (is_connector(index.board().parts[part])) return LandingKind::kConnector;
+  return index.pins_of_part(part).size() == 2 ? LandingKind::kTerminal : LandingKind::kLead;
+}
 
 std::string_view word(LandingKind kind) {
   switch (kind) {

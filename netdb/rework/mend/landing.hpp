@@ -39,6 +39,9 @@ struct Landing {
   Nm width = 0;            // of what is soldered to: a land's narrow side, a via's or track's width
 };
 
+// What a pin of this part is as a landing: test point, connector pin, terminal or lead.
+LandingKind kind_of_land(const BoardIndex& index, Index part);
+
 // "TP3.1 (test point)", "via at 31.20, -14.05".
 std::string landing_text(const BoardIndex& index, const Landing& landing);
 

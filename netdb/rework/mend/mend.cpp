@@ -144,10 +144,7 @@ class NetMender {
       if (other == pin || rules_.marked[other] != 0 || is_banned(other)) continue;
       const Index part = board_.pins[other].part;
       Landing landing = site_landing(other);
-      landing.kind = is_test_point(index_, part)                     ? LandingKind::kTestPoint
-                     : index_.pins_of_part(part).size() == 2         ? LandingKind::kTerminal
-                     : board_.parts[part].reference.starts_with("J") ? LandingKind::kConnector
-                                                                     : LandingKind::kLead;
+      landing.kind = kind_of_land(index_, part);
       const double cost = hardness(landing.kind) + (in_.shade->area_array(part) ? 1e9 : 0) +
                           static_cast<double>(distance(landing.at, best.at));
       if (cost >= least) continue;

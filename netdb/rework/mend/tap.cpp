@@ -2,8 +2,6 @@
 
 #include <algorithm>
 
-#include "netdb/rework/sites.hpp"
-
 namespace landfall::rework {
 namespace {
 
@@ -15,9 +13,7 @@ std::vector<Landing> pins_as_landings(const BoardIndex& index, Index net, const 
     const Index part = board.pins[pin].part;
     if (shade.area_array(part)) continue;
     Landing landing;
-    landing.kind = is_test_point(index, part)             ? LandingKind::kTestPoint
-                   : index.pins_of_part(part).size() == 2 ? LandingKind::kTerminal
-                                                          : LandingKind::kLead;
+    landing.kind = kind_of_land(index, part);
     landing.pin = pin;
     landing.side = board.parts[part].side;
     if (const auto lands = index.lands_of_pin(pin); !lands.empty()) {
