@@ -285,3 +285,18 @@ TEST_CASE("a land that only a track's round end overlaps is torn with that track
   CHECK(a.rebuilds == 0);
   CHECK(a.wires == 1);
 }
+
+TEST_CASE("where no copper is known the far pin is the nearest to the site, not to the candidate before it") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  const Index r1 = made.part("R1", 2, 4, 0);
+  const Index r2 = made.part("R2", 2, 6, 0);
+  made.pin(r1, 1, line);
+  made.pin(r2, 1, line);
+  const BoardIndex index(made.board);
+  const auto a = assess(made.board, {mark("A1", MarkKind::kTorn)});
+  CHECK(a.bound);
+  REQUIRE(a.mends.at(0).jumpers.size() == 1);
+  CHECK(index.pin_text(a.mends[0].jumpers[0].to.pin) == "R1.1");
+}

@@ -138,7 +138,8 @@ class NetMender {
   Landing far_pin(Index pin) {
     Landing best;
     best.kind = LandingKind::kUnknown;
-    best.at = site_landing(pin).at;
+    const Point site = site_landing(pin).at;
+    best.at = site;
     double least = 1e300;
     for (const Index other : index_.pins_of_net(net_)) {
       if (other == pin || rules_.marked[other] != 0 || is_banned(other)) continue;
@@ -146,7 +147,7 @@ class NetMender {
       Landing landing = site_landing(other);
       landing.kind = kind_of_land(index_, part);
       const double cost = hardness(landing.kind) + (in_.shade->area_array(part) ? 1e9 : 0) +
-                          static_cast<double>(distance(landing.at, best.at));
+                          static_cast<double>(distance(landing.at, site));
       if (cost >= least) continue;
       least = cost;
       best = landing;
