@@ -18,8 +18,9 @@
 namespace landfall::rework {
 namespace {
 
-// Weights are doubles: the library adds up distances of nodes that cannot be reached, which overflows whole
-// numbers.
+// Weights are whole nanometres kept as doubles: the library adds up distances of nodes that cannot be reached,
+// which overflows integers, and refuses the least rounding below zero, which fractions bring. Sums stay exact
+// up to 2^53 nm.
 using Traits = boost::adjacency_list_traits<boost::vecS, boost::vecS, boost::directedS>;
 using Graph = boost::adjacency_list<
     boost::vecS, boost::vecS, boost::directedS, boost::no_property,
@@ -182,7 +183,7 @@ class Finder {
       for (const Cell next : beside(c)) {
         if (!is_cell(next)) continue;
         const int free = room(n, number(next));
-        if (free > 0) add_edge(out(n), in(number(next)), free, step(c, next) / 1000);
+        if (free > 0) add_edge(out(n), in(number(next)), free, step(c, next));
       }
     }
     for (std::size_t k = 0; k < leaving_.size(); ++k) {
