@@ -199,6 +199,7 @@ void Window::run() {
 void Window::idle(int& redraws) {
   const auto before = session_.seen_version;
   app::apply(session_, app::Refresh{});
+  if (session_.seen_version != before) print_message();
   if (session_.import) app::apply(session_, app::PollImport{});
   if (session_.seen_version != before || session_.import || ImGui::GetIO().WantTextInput) redraws = 1;
   save_preferences();
@@ -249,13 +250,16 @@ void Window::take_drop(const SDL_Event& event) {
   dropped_.clear();
 }
 
+// For tests and logs: what was done, once it is kept.
+void Window::print_message() const {
+  if (session_.message.empty()) return;
+  fmt::print("{}\n", session_.message);
+  std::fflush(stdout);
+}
+
 void Window::take(const app::Action& action) {
   app::apply(session_, action);
-  // For tests and logs: what was done, once it is kept.
-  if (!session_.message.empty()) {
-    fmt::print("{}\n", session_.message);
-    std::fflush(stdout);
-  }
+  print_message();
   if (session_.to_copy.empty()) return;
   SDL_SetClipboardText(session_.to_copy.c_str());
   session_.to_copy.clear();

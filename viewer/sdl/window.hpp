@@ -56,6 +56,7 @@ class Window {
   void take_wishes();
   void idle(int& redraws);
   void print_times() const;
+  void print_message() const;
   void frame();
   void prepare_frame();
   bool load_fonts(double scale);
