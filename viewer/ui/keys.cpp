@@ -379,6 +379,7 @@ void take_keys(Frame& f) {
   for (int place = 1; place < kPlaces; ++place) {
     if (!ImGui::IsKeyPressed(place)) continue;
     const app::KeyPress press{place, io.KeyCtrl, io.KeyShift};
+    if (!io.KeyCtrl && ImGui::IsKeyPressed(place, false) && take_new_job_key(f, place)) return;
     if (board_shows(f) && !io.KeyCtrl && !io.WantTextInput && is_board_key(place)) {
       f.action = board_key(f.state.board_panel, place);
       return;

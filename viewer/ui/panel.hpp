@@ -73,6 +73,8 @@ struct BenchRow {
 std::vector<BenchRow> bench_rows(const app::Session& session);
 void draw_import(Frame& f, scene::Rect area);
 void draw_warnings(Frame& f, scene::Rect area);
+// The new job's form: digits choose parts, N and Y answer, Enter begins; false: not one of its keys.
+bool take_new_job_key(Frame& f, int place);
 void draw_form(Frame& f, scene::Rect area);
 void draw_keys_page(Frame& f, scene::Rect area);
 void draw_messages_page(Frame& f, scene::Rect area);
