@@ -152,6 +152,8 @@ class Bench {
   // The shop's own figure, if it was changed.
   Result<std::optional<double>> setting(const std::string& name);
   Status set_setting(const std::string& name, std::optional<double> value);
+  // All of them or none. No value: back to the default.
+  Status set_settings(const std::vector<std::pair<std::string, std::optional<double>>>& settings);
 
   // Changes when another connection has committed.
   std::int64_t data_version();
