@@ -159,5 +159,10 @@ TEST_CASE("a wire that is left out is named, one that the plan has not is refuse
   for (const auto& remark : without["remarks"])
     said = said || remark.get<std::string>().find("stays open") != std::string::npos;
   CHECK(said);
+  CHECK(without["stays_lost"]["wires"] == std::vector<int>{number});
+  CHECK(without["stays_lost"]["nets"].size() == 1);
+  // What holds stands beside what is tried.
+  CHECK(without["as_it_stands"]["says"] == bench.json("verdict 1")["says"]);
+  CHECK(without["as_it_stands"]["stays_lost"]["wires"].empty());
   CHECK(bench("verdict 1 --without 99").code == 1);
 }

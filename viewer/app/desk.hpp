@@ -16,6 +16,7 @@
 #include "netdb/model/signal.hpp"
 #include "netdb/rework/assess.hpp"
 #include "netdb/rework/copper/copper.hpp"
+#include "netdb/rework/plan/leave_out.hpp"
 #include "netdb/rework/plan/plan.hpp"
 #include "netdb/rework/verdict/verdict.hpp"
 #include "netdb/store/bench.hpp"
@@ -96,6 +97,7 @@ struct PlanAnswer {
   rework::Plan plan;
   std::optional<rework::verdict::Verdict> verdict;
   std::vector<Package> packages;  // of the lifted parts
+  rework::StaysLost stays_lost;   // through wires that were left out
 };
 Result<PlanAnswer> plan_job(store::Bench& bench, std::string_view job);
 // The same for a job that is open, with settings laid over the shop's ('what if'); kUsage for a setting that
@@ -103,6 +105,10 @@ Result<PlanAnswer> plan_job(store::Bench& bench, std::string_view job);
 using Overlay = std::map<std::string, double>;
 Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& what_if,
                             const std::vector<int>& without = {});
+// The same upon an answer that was made without any trial: the plan is made anew only where a setting moves
+// it.
+Result<PlanAnswer> try_out(store::Bench& bench, const PlanAnswer& as_it_stands, const Overlay& what_if,
+                           const std::vector<int>& without);
 
 // Opens a job. kUsage without lifted parts; kNotFound for a part that is not on the board.
 Result<Job> new_job(store::Bench& bench, const OpenBoard& board, const std::vector<std::string>& parts,

@@ -112,18 +112,10 @@ void offer_one_channel(const PlanAnswer& answer, const rework::Plan& plan, int p
 
 }  // namespace
 
-Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& what_if,
-                            const std::vector<int>& without) {
-  if (const Status status = check_overlay(what_if); !status.ok()) return status.error();
-  PlanAnswer answer{std::move(job), {}, std::nullopt, {}};
-  if (answer.job.job.safety_critical == SafetyAnswer::kYes) return answer;
-  Figures figures(bench, what_if);
+namespace {
+
+rework::PlanInput plan_input(const PlanAnswer& answer, Figures& figures) {
   const OpenBoard& board = *answer.job.board;
-  for (const std::string& reference : answer.job.job.lifted) {
-    if (const Index part = board.index().part(reference); part != kNone)
-      answer.packages.push_back(packages::package_of(board.index(), part));
-  }
-  const auto by_setting = [&](const SettingInfo& info) { return figures.value(info); };
   rework::PlanInput input;
   input.index = &board.index();
   input.signals = &board.signals();
@@ -133,36 +125,83 @@ Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& w
   input.wire = std::llround(figures.value("wire.bare") * static_cast<double>(kNmPerMm));
   input.clearance = std::llround(figures.value("escape.clearance") * static_cast<double>(kNmPerMm));
   input.slack_share = figures.value("wire.slack") / 100;
-  input.limits = rework::physics::shop_limits(by_setting);
+  input.limits = rework::physics::shop_limits([&](const SettingInfo& info) { return figures.value(info); });
   input.rate = [&](std::string_view id) { return figures.value("speed." + std::string(id)); };
-  answer.plan = rework::make_plan(input);
+  return input;
+}
 
+bool has(const std::vector<int>& numbers, int number) {
+  return std::find(numbers.begin(), numbers.end(), number) != numbers.end();
+}
+
+// The verdict on the answer's plan, less the wires that are left out.
+Status weigh(store::Bench& bench, PlanAnswer& answer, Figures& figures, const std::vector<int>& without) {
   for (const int number : without) {
     const bool known = std::any_of(answer.plan.wires.begin(), answer.plan.wires.end(),
                                    [&](const rework::PlannedWire& wire) { return wire.number == number; });
     if (!known) return Error{ErrorCode::kNotFound, fmt::format("the plan has no wire {}", number)};
   }
   rework::Plan counted = answer.plan;
-  std::erase_if(counted.wires, [&](const rework::PlannedWire& wire) {
-    return std::find(without.begin(), without.end(), wire.number) != without.end();
-  });
+  std::erase_if(counted.wires, [&](const rework::PlannedWire& wire) { return has(without, wire.number); });
   const int parts = std::max<int>(static_cast<int>(answer.job.job.lifted.size()), 1);
   VerdictCase verdict;
   verdict.repair = rework::work_of(counted, answer.job.assessment, parts);
   const auto outcomes = bench.all_outcomes();
   if (!outcomes.ok()) return outcomes.error();
   verdict.outcomes = tallies(*outcomes);
-  verdict.shop = rework::verdict::shop_figures(by_setting);
+  verdict.shop = rework::verdict::shop_figures([&](const SettingInfo& info) { return figures.value(info); });
   offer_one_channel(answer, counted, parts, verdict);
+  answer.stays_lost = rework::stays_lost(plan_input(answer, figures), answer.plan, without);
   if (figures.error()) return *figures.error();
   auto given = rework::verdict::give_verdict(verdict);
   if (!given.ok()) return given.error();
   answer.verdict = std::move(given).value();
-  for (const rework::PlannedWire& wire : answer.plan.wires) {
-    if (std::find(without.begin(), without.end(), wire.number) == without.end()) continue;
-    answer.verdict->remarks.push_back(
-        fmt::format("without wire {}: {} stays open", wire.number, board.board().nets[wire.jumper.net].name));
+  auto& remarks = answer.verdict->remarks;
+  remarks.insert(remarks.end(), answer.stays_lost.says.begin(), answer.stays_lost.says.end());
+  if (!answer.stays_lost.channels.empty()) {
+    remarks.push_back(
+        fmt::format("'repair' here still counts price.repair, {:.2f}: does the customer pay that for a "
+                    "board on which this stays down?",
+                    figures.value("price.repair")));
   }
+  return std::monostate{};
+}
+
+// What the verdict alone reads; every other setting may move the plan.
+bool moves_the_plan(const std::string& setting) {
+  const auto figures = rework::verdict::figures();
+  return setting != "board.is-shops" &&
+         std::none_of(figures.begin(), figures.end(),
+                      [&](const rework::verdict::Figure& figure) { return figure.setting == setting; });
+}
+
+}  // namespace
+
+Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& what_if,
+                            const std::vector<int>& without) {
+  if (const Status status = check_overlay(what_if); !status.ok()) return status.error();
+  PlanAnswer answer{std::move(job), {}, std::nullopt, {}, {}};
+  if (answer.job.job.safety_critical == SafetyAnswer::kYes) return answer;
+  Figures figures(bench, what_if);
+  const OpenBoard& board = *answer.job.board;
+  for (const std::string& reference : answer.job.job.lifted) {
+    if (const Index part = board.index().part(reference); part != kNone)
+      answer.packages.push_back(packages::package_of(board.index(), part));
+  }
+  answer.plan = rework::make_plan(plan_input(answer, figures));
+  if (const Status status = weigh(bench, answer, figures, without); !status.ok()) return status.error();
+  return answer;
+}
+
+Result<PlanAnswer> try_out(store::Bench& bench, const PlanAnswer& as_it_stands, const Overlay& what_if,
+                           const std::vector<int>& without) {
+  const bool anew =
+      std::any_of(what_if.begin(), what_if.end(), [](const auto& one) { return moves_the_plan(one.first); });
+  if (anew || !as_it_stands.verdict) return plan_job(bench, as_it_stands.job, what_if, without);
+  if (const Status status = check_overlay(what_if); !status.ok()) return status.error();
+  PlanAnswer answer = as_it_stands;
+  Figures figures(bench, what_if);
+  if (const Status status = weigh(bench, answer, figures, without); !status.ok()) return status.error();
   return answer;
 }
 
