@@ -55,6 +55,19 @@ TEST_CASE("a thicker wire is another plan; a wrong setting is refused in words")
   CHECK(bench("verdict 1 --set no.such=3").code == 2);
 }
 
+TEST_CASE("supplies may have a thicker wire; each stocked size says whether all fit") {
+  const Bench bench;
+  begin(bench);
+  CHECK(bench("settings wire.supply 0.2").code == 0);
+  const auto plan = bench.json("plan 1");
+  CHECK(plan["wire"] == "0.10 mm, supplies 0.20 mm");
+  for (const auto& wire : plan["jumpers"]) CHECK(wire["wire"] == "0.10 mm");  // signals all
+  CHECK(plan["escape"]["sizes"].size() >= 5);
+  const std::string text = bench("plan 1").out;
+  CHECK(text.find("0.05 mm all fit") != std::string::npos);
+  CHECK(text.find("supplies 0.226 mm") != std::string::npos);
+}
+
 TEST_CASE("the verdict shows every option, and what is tried is kept nowhere") {
   const Bench bench;
   begin(bench);

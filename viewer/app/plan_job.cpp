@@ -123,6 +123,7 @@ rework::PlanInput plan_input(const PlanAnswer& answer, Figures& figures) {
   input.assessment = &answer.job.assessment;
   input.packages = answer.packages;
   input.wire = std::llround(figures.value("wire.bare") * static_cast<double>(kNmPerMm));
+  input.supply_wire = std::llround(figures.value("wire.supply") * static_cast<double>(kNmPerMm));
   input.clearance = std::llround(figures.value("escape.clearance") * static_cast<double>(kNmPerMm));
   input.slack_share = figures.value("wire.slack") / 100;
   input.limits = rework::physics::shop_limits([&](const SettingInfo& info) { return figures.value(info); });

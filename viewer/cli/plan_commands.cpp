@@ -43,6 +43,7 @@ Json wire_json(const BoardIndex& index, const PlannedWire& wire) {
           {"to", wire.to},
           {"landing", landing_json(index, wire.jumper.to)},
           {"length_mm", mm_of(wire.length)},
+          {"wire", wire.wire},
           {"ohm", j.ohm},
           {"delay_ps", j.delay_ps},
           {"delay_bound", j.bound},
@@ -92,7 +93,11 @@ Json plan_json(const app::PlanAnswer& answer) {
   }
   Json sizes = Json::array();
   for (const auto& size : plan.sizes)
-    sizes.push_back({{"wire", size.wire}, {"fits", size.fits}, {"found", size.found}, {"asked", size.asked}});
+    sizes.push_back({{"wire", size.wire},
+                     {"fits", size.fits},
+                     {"may_fit", size.may_fit},
+                     {"found", size.found},
+                     {"asked", size.asked}});
   Json cannot = Json::array();
   for (const auto& mend : answer.job.assessment.mends) {
     for (const auto& pin : mend.cannot)
@@ -171,7 +176,7 @@ void print_plan(const Context& context, const app::PlanAnswer& answer) {
   std::string sizes;
   for (const auto& size : plan.sizes) {
     if (size.asked > 0)
-      sizes += fmt::format("{}{} {} of {}", sizes.empty() ? "" : ", ", size.wire, size.found, size.asked);
+      sizes += fmt::format("{}{} {}", sizes.empty() ? "" : ", ", size.wire, rework::fit_text(size));
   }
   if (!sizes.empty()) context.say("with other wires: " + sizes);
   for (const auto& mend : answer.job.assessment.mends) {
