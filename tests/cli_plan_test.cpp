@@ -99,6 +99,42 @@ TEST_CASE("outcomes move the chance, and the plan goes around a wire that failed
   }
   CHECK(bench.json("verdict 1")["options"][0]["chance"]["mean"].get<double>() != doctest::Approx(chance));
   CHECK(bench("outcome 1 99 worked").code == 1);
+  REQUIRE(after["failed"].size() == 1);
+  CHECK(after["failed"][0]["number"] == wire["number"]);
+}
+
+TEST_CASE("numbers stay where they are after any wire failed, and every try is kept and counted") {
+  const Bench bench;
+  begin(bench);
+  const auto before = bench.json("plan 1")["jumpers"];
+  REQUIRE(before.size() >= 2);
+  // The first one fails: it goes elsewhere or nowhere, the others keep their numbers.
+  const int number = before[0]["number"].get<int>();
+  CHECK(bench("outcome 1 " + std::to_string(number) + " failed").code == 0);
+  const auto now = bench.json("plan 1")["jumpers"];
+  for (const auto& wire : now) {
+    for (const auto& old : before) {
+      if (wire["from"] == old["from"]) CHECK(wire["number"] == old["number"]);
+      if (wire["from"] != old["from"]) CHECK(wire["number"] != old["number"]);
+    }
+  }
+  // A second piece fails first and works then: two trials, and the last one holds.
+  const std::string second = std::to_string(before[1]["number"].get<int>());
+  const auto cases = [&](const std::string& what) {
+    int sum = 0;
+    const auto verdict = bench.json("verdict 1");
+    for (const auto& chance : verdict["chances"]) sum += chance[what].get<int>();
+    return sum;
+  };
+  const int worked = cases("worked");
+  const int failed = cases("failed");
+  CHECK(bench("outcome 1 job failed").code == 0);
+  CHECK(bench("outcome 1 job worked").code == 0);
+  CHECK(cases("worked") == worked + 1);
+  CHECK(cases("failed") == failed + 1);
+  CHECK(bench.json("outcome 1")["outcomes"].size() == 3);
+  CHECK(bench("outcome 1 " + second + " worked").code == 0);
+  CHECK(bench.json("plan 1")["failed"].size() == 1);
 }
 
 TEST_CASE("a fact changes the answer until it is withdrawn") {

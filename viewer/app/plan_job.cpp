@@ -7,6 +7,7 @@
 
 #include "netdb/packages/packages.hpp"
 #include "viewer/app/desk.hpp"
+#include "viewer/app/facts.hpp"
 
 namespace landfall::app {
 namespace {
@@ -131,6 +132,35 @@ rework::PlanInput plan_input(const PlanAnswer& answer, Figures& figures) {
   return input;
 }
 
+// A wire that failed moves the plan, not its numbers: they are those of the job before anything was tried.
+Status number_as_before(store::Bench& bench, PlanAnswer& answer, rework::PlanInput& input) {
+  const auto outcomes = bench.outcomes(answer.job.job.id);
+  if (!outcomes.ok()) return outcomes.error();
+  std::vector<Outcome> failed = standing(*outcomes);
+  std::erase_if(failed, [](const Outcome& outcome) { return outcome.worked || outcome.site.empty(); });
+  if (failed.empty()) return std::monostate{};
+  const OpenBoard& board = *answer.job.board;
+  const auto supplies = supply_rule(bench);
+  if (!supplies.ok()) return supplies.error();
+  const auto rules = untried_rules(bench, board, answer.job.job);
+  if (!rules.ok()) return rules.error();
+  const rework::Assessment untried =
+      rework::assess(board.index(), board.signals(), board.copper(), answer.job.job, *supplies, *rules);
+  rework::PlanInput before = input;
+  before.assessment = &untried;
+  input.numbers = rework::number_pieces(before);
+  for (Outcome& outcome : failed) {
+    const bool rebuild = outcome.place == Point{};
+    const auto piece = std::find_if(input.numbers.begin(), input.numbers.end(), [&](const auto& p) {
+      return p.rebuild == rebuild && p.site == outcome.site;
+    });
+    answer.failed.push_back({piece == input.numbers.end() ? 0 : piece->number, std::move(outcome), false});
+  }
+  std::stable_sort(answer.failed.begin(), answer.failed.end(),
+                   [](const FailedPiece& a, const FailedPiece& b) { return a.number < b.number; });
+  return std::monostate{};
+}
+
 bool has(const std::vector<int>& numbers, int number) {
   return std::find(numbers.begin(), numbers.end(), number) != numbers.end();
 }
@@ -181,7 +211,7 @@ bool moves_the_plan(const std::string& setting) {
 Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& what_if,
                             const std::vector<int>& without) {
   if (const Status status = check_overlay(what_if); !status.ok()) return status.error();
-  PlanAnswer answer{std::move(job), {}, std::nullopt, {}, {}};
+  PlanAnswer answer{std::move(job), {}, std::nullopt, {}, {}, {}};
   if (answer.job.job.safety_critical == SafetyAnswer::kYes) return answer;
   Figures figures(bench, what_if);
   const OpenBoard& board = *answer.job.board;
@@ -189,7 +219,14 @@ Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& w
     if (const Index part = board.index().part(reference); part != kNone)
       answer.packages.push_back(packages::package_of(board.index(), part));
   }
-  answer.plan = rework::make_plan(plan_input(answer, figures));
+  rework::PlanInput input = plan_input(answer, figures);
+  if (const Status status = number_as_before(bench, answer, input); !status.ok()) return status.error();
+  answer.plan = rework::make_plan(input);
+  for (FailedPiece& failed : answer.failed) {
+    const auto same = [&](const auto& piece) { return piece.number == failed.number; };
+    failed.again = std::any_of(answer.plan.wires.begin(), answer.plan.wires.end(), same) ||
+                   std::any_of(answer.plan.rebuilds.begin(), answer.plan.rebuilds.end(), same);
+  }
   if (const Status status = weigh(bench, answer, figures, without); !status.ok()) return status.error();
   return answer;
 }

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "netdb/rework/mend/tap.hpp"
+#include "viewer/app/facts.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -103,6 +104,14 @@ Json plan_json(const app::PlanAnswer& answer) {
     for (const auto& pin : mend.cannot)
       cannot.push_back({{"pin", index.pin_text(pin.pin)}, {"why", pin.why}});
   }
+  Json failed = Json::array();
+  for (const auto& one : answer.failed)
+    failed.push_back({{"number", one.number > 0 ? Json(one.number) : Json(nullptr)},
+                      {"site", one.outcome.site},
+                      {"kind", one.outcome.kind},
+                      {"at", one.outcome.at},
+                      {"note", name_or_null(one.outcome.note)},
+                      {"again", one.again}});
   return {{"job", answer.job.job.id},
           {"board", answer.job.board->info().name},
           {"wire", plan.wire},
@@ -111,6 +120,7 @@ Json plan_json(const app::PlanAnswer& answer) {
           {"rebuilds", rebuilds},
           {"jumpers", wires},
           {"cannot", cannot},
+          {"failed", failed},
           {"escape",
            {{"fits", plan.fits}, {"bottleneck", name_or_null(bottleneck)}, {"says", says}, {"sizes", sizes}}},
           {"warning", rework::kNearEndWarning}};
@@ -168,6 +178,11 @@ void print_plan(const Context& context, const app::PlanAnswer& answer) {
     for (const PlannedWire& w : plan.wires)
       context.say(
           fmt::format("  {:>2}  {}", w.number, w.beware.empty() ? "no neighbour near" : joined(w.beware)));
+  }
+  if (!answer.failed.empty()) {
+    context.say("");
+    context.say(context.bold("tried and failed; numbers stay"));
+    for (const auto& failed : answer.failed) context.say("  " + app::failed_text(failed));
   }
   context.say("");
   for (const auto& escape : plan.escapes) {

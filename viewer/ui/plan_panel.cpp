@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "viewer/app/facts.hpp"
 #include "viewer/ui/panel.hpp"
 
 // The plan and the verdict: lines in the order of work, each with what came of it; then the options in
@@ -13,10 +14,11 @@ namespace {
 constexpr float kButton = 82;
 
 const Outcome* outcome_at(const app::Session& session, const std::string& site, Point place) {
+  const Outcome* last = nullptr;  // the latest holds
   for (const Outcome& outcome : session.outcomes) {
-    if (outcome.site == site && outcome.place == place) return &outcome;
+    if (outcome.site == site && outcome.place == place) last = &outcome;
   }
-  return nullptr;
+  return last;
 }
 
 // A line of the plan, wire or rebuild.
@@ -285,6 +287,7 @@ void draw_plan(Frame& f, scene::Rect area) {
   if (plan.wires.empty() && plan.rebuilds.empty())
     wrapped(f.fonts.body, f.theme.ink2, "Nothing needs mending by the marks so far.");
   draw_wires_and_rebuilds(f, answer);
+  for (const auto& failed : answer.failed) wrapped(f.fonts.note, f.theme.ink, app::failed_text(failed) + ".");
   for (const auto& escape : plan.escapes)
     wrapped(f.fonts.note, f.theme.ink2, "Between the balls: " + escape.says + ".");
   for (const auto& mend : answer.job.assessment.mends) {

@@ -27,6 +27,17 @@ class Planner {
     plan_.because_bound = in.assessment->because_bound;
   }
 
+  std::vector<NumberedPiece> pieces() {
+    collect();
+    order();
+    std::vector<NumberedPiece> all;
+    for (const PlannedRebuild& rebuild : plan_.rebuilds)
+      all.push_back({rebuild.number, rebuild.at, board_.pins[rebuild.rebuild.pin].net, true});
+    for (const PlannedWire& wire : plan_.wires)
+      all.push_back({wire.number, wire.from, wire.jumper.net, false});
+    return all;
+  }
+
   Plan run() {
     collect();
     order();
@@ -124,9 +135,38 @@ class Planner {
     };
     std::stable_sort(plan_.wires.begin(), plan_.wires.end(),
                      [&](const PlannedWire& a, const PlannedWire& b) { return key(a) < key(b); });
-    int number = 0;
-    for (PlannedRebuild& rebuild : plan_.rebuilds) rebuild.number = ++number;
-    for (PlannedWire& wire : plan_.wires) wire.number = ++number;
+    keep_numbers();
+  }
+
+  // By site first, by net next; the rest in order, after all that are given.
+  void keep_numbers() {
+    std::vector<NumberedPiece> left = in_.numbers;
+    int last = 0;
+    for (const NumberedPiece& piece : left) last = std::max(last, piece.number);
+    const auto take = [&](const auto& fits) {
+      const auto found = std::find_if(left.begin(), left.end(), fits);
+      const int number = found == left.end() ? 0 : found->number;
+      if (found != left.end()) left.erase(found);
+      return number;
+    };
+    for (PlannedRebuild& rebuild : plan_.rebuilds) {
+      rebuild.number = take([&](const NumberedPiece& p) { return p.rebuild && p.site == rebuild.at; });
+    }
+    for (PlannedWire& wire : plan_.wires)
+      wire.number = take([&](const NumberedPiece& p) { return !p.rebuild && p.site == wire.from; });
+    for (PlannedWire& wire : plan_.wires) {
+      if (wire.number == 0)
+        wire.number = take([&](const NumberedPiece& p) { return !p.rebuild && p.net == wire.jumper.net; });
+    }
+    for (PlannedRebuild& rebuild : plan_.rebuilds) {
+      if (rebuild.number == 0) rebuild.number = ++last;
+    }
+    for (PlannedWire& wire : plan_.wires) {
+      if (wire.number == 0) wire.number = ++last;
+    }
+    const auto by_number = [](const auto& a, const auto& b) { return a.number < b.number; };
+    std::stable_sort(plan_.rebuilds.begin(), plan_.rebuilds.end(), by_number);
+    std::stable_sort(plan_.wires.begin(), plan_.wires.end(), by_number);
   }
 
   [[nodiscard]] Nm overall(Nm bare) const {
@@ -368,6 +408,10 @@ std::string fit_text(const WireSizeAnswer& size) {
 
 Plan make_plan(const PlanInput& input) {
   return Planner(input).run();
+}
+
+std::vector<NumberedPiece> number_pieces(const PlanInput& input) {
+  return Planner(input).pieces();
 }
 
 verdict::Work work_of(const Plan& plan, const Assessment& assessment, int parts,

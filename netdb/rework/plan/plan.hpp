@@ -90,6 +90,14 @@ struct Plan {
   std::vector<std::string> because_bound;
 };
 
+// A piece of work and its number. The same site keeps its number when the way to mend it changes.
+struct NumberedPiece {
+  int number = 0;
+  std::string site;  // near end of a wire, site of a rebuild: "U1.B3"
+  Index net = kNone;
+  bool rebuild = false;
+};
+
 struct PlanInput {
   const BoardIndex* index = nullptr;
   const Signals* signals = nullptr;
@@ -102,12 +110,18 @@ struct PlanInput {
   double slack_share = 0.10;      // of the route, and
   Nm slack = 1'000'000;           // so much at least: what a wire is cut longer
   physics::Limits limits;
+  // The numbers that hold already, as number_pieces() gave them: a piece keeps that of its site, else of its
+  // net; what is new comes after them. Empty: numbered in the order of work.
+  std::vector<NumberedPiece> numbers;
   // The rate of an interface as the shop set it, in Mb/s; 0: its usual one.
   std::function<double(std::string_view interface_id)> rate;
 };
 
 // O(wires x cells) for the way out and a search over the board for each wire.
 Plan make_plan(const PlanInput& input);
+
+// The plan's pieces and their numbers alone: no way out, no lengths.
+std::vector<NumberedPiece> number_pieces(const PlanInput& input);
 
 // The wires and rebuilds as the verdict counts them. `only_nets`: one a net of the board, those that count;
 // empty: all.
