@@ -112,6 +112,17 @@ TEST_CASE("at 0.5 mm pitch the 0.1 mm wire passes nowhere and the 0.05 mm one do
   CHECK(find_escape(grid, wires, 60'000).fits);
 }
 
+TEST_CASE("pitches that are no whole micrometres: real packages have them, and sums must stay exact") {
+  EscapeGrid grid = full_grid(20, 20, 649'997, 320'001, 50'000);
+  grid.pitch_y = 650'003;
+  std::vector<EscapeWire> wires;
+  for (int row = 0; row < 12; ++row) {
+    for (int column = 0; column < 5; ++column) wires.push_back({{row, column}, false, false, {}});
+  }
+  const Escape escape = find_escape(grid, wires, 60'000);
+  CHECK(escape.found == most_out(grid, wires, 60'000));
+}
+
 TEST_CASE("wires that end inside go first and use up room") {
   // One row of cells between two rows of balls, one wire through each gap: the inside wire blocks the way
   // east.

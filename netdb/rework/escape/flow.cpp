@@ -10,8 +10,9 @@
 namespace landfall::rework {
 namespace {
 
-// Weights are doubles: the library adds up distances of nodes that cannot be reached, which overflows whole
-// numbers.
+// Weights are whole nanometres kept as doubles: the library adds up distances of nodes that cannot be reached,
+// which overflows integers, and refuses the least rounding below zero, which fractions bring. Sums stay exact
+// up to 2^53 nm.
 using Traits = boost::adjacency_list_traits<boost::vecS, boost::vecS, boost::directedS>;
 using Graph = boost::adjacency_list<
     boost::vecS, boost::vecS, boost::directedS, boost::no_property,
@@ -62,7 +63,7 @@ struct EscapeFlow::Inside {
         if (!room.is_cell(next)) continue;
         const long free = order.between(n, room.number(next));
         if (free > 0) {
-          add(out(n), in(room.number(next)), free, room.step(c, next) / 1000);
+          add(out(n), in(room.number(next)), free, room.step(c, next));
         } else {
           shut.emplace_back(n, room.number(next));
         }
