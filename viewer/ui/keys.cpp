@@ -281,6 +281,8 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
       return app::ShowBoard{};
     case Command::kPlan:
       return app::ShowPlan{};
+    case Command::kDropTrial:
+      return app::DropTrial{};
     case Command::kTheme:
       return app::NextTheme{};
     case Command::kFullScreen:

@@ -46,6 +46,9 @@ struct WindowState {
   std::int64_t chosen_job = 0, chosen_board = 0;      // on the bench page; no job: the board's own row
   std::pair<std::int64_t, std::int64_t> brought_job;  // board and job that were last brought into view
 
+  bool all_figures = false;              // of 'what if', else those that matter here
+  std::string trial_field, trial_typed;  // the figure whose field has the caret
+
   BoardPanelState board_panel;
   Index pointed = kNone;
   Index brought = kNone;  // the selection that was last brought into view
