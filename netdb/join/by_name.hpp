@@ -10,12 +10,12 @@
 
 namespace landfall::join {
 
-// Parts of which nothing is known but a list: no copper, and every net of theirs (four pins or more) is theirs
-// alone and bears the pins' own name. O(pins).
+// Parts of which nothing is known but a list: no copper, and every net of theirs (four pins or more) is
+// theirs alone and bears the pins' own name. O(pins).
 std::vector<Index> list_parts(const BoardIndex& index);
 
-// Puts the one part of `list` onto the board under this reference; its nets stay its own ("J1/DQ5" where the name
-// is taken). kUsage when the reference is empty or taken; kInput unless the list is of one part.
+// Puts the one part of `list` onto the board under this reference; its nets stay its own ("J1/DQ5" where the
+// name is taken). kUsage when the reference is empty or taken; kInput unless the list is of one part.
 Status add_list_part(Board& board, const Board& list, const std::string& reference);
 
 // The part whose pins a bare part's pins are: most of both have the same numbers. kNone when none fits or
@@ -45,10 +45,10 @@ struct JoinedByName {
   std::vector<NameConflict> conflicts;
 };
 
-// Equal names (name_key) of two parts, one of them a list part, become one net; what the aliases say does too.
-// Supplies only by an alias. A name that three or more have, or that both of two like parts have, is not joined
-// but listed, since a second memory's DQ0 is another wire. The copper's nets keep their names. O(pins log
-// pins).
+// Equal names (name_key) of two parts, one of them a list part, become one net; what the aliases say does
+// too. Supplies only by an alias. A name that three or more have, or that both of two like parts have, is not
+// joined but listed, since a second memory's DQ0 is another wire. The copper's nets keep their names. O(pins
+// log pins).
 JoinedByName joined_by_name(Board board, const std::vector<NameAlias>& aliases);
 
 }  // namespace landfall::join

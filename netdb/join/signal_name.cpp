@@ -26,17 +26,20 @@ std::string upper(std::string_view text) {
 using Word = std::pair<std::string_view, std::string_view>;
 
 constexpr std::array<Word, 44> kMemoryWords{{
-    {"DQ", "data"},         {"DATA", "data"},     {"D", "data"},         {"DQL", "data"},       {"DQS", "strobe"},
-    {"DQSL", "strobe"},     {"LDQS", "strobe"},   {"DM", "mask"},        {"DQM", "mask"},       {"QM", "mask"},
-    {"DML", "mask"},        {"LDM", "mask"},      {"DMI", "mask"},       {"A", "address"},      {"ADDR", "address"},
-    {"ADD", "address"},     {"MA", "address"},    {"BA", "bank"},        {"BG", "bank group"},  {"RAS", "ras"},
-    {"NRAS", "ras"},        {"CAS", "cas"},       {"NCAS", "cas"},       {"WE", "we"},          {"NWE", "we"},
-    {"ACT", "act"},         {"CS", "select"},     {"S", "select"},       {"NCS", "select"},     {"CKE", "enable"},
-    {"ODT", "termination"}, {"CK", "clock"},      {"CLK", "clock"},      {"CLOCK", "clock"},    {"RESET", "reset"},
-    {"RST", "reset"},       {"NRST", "reset"},    {"PAR", "parity"},     {"PARITY", "parity"},  {"ALERT", "alert"},
-    {"CB", "check"},        {"ECC", "check"},     {"DQU", "data upper"}, {"DQSU", "strobe upper"},
+    {"DQ", "data"},    {"DATA", "data"},   {"D", "data"},          {"DQL", "data"},
+    {"DQS", "strobe"}, {"DQSL", "strobe"}, {"LDQS", "strobe"},     {"DM", "mask"},
+    {"DQM", "mask"},   {"QM", "mask"},     {"DML", "mask"},        {"LDM", "mask"},
+    {"DMI", "mask"},   {"A", "address"},   {"ADDR", "address"},    {"ADD", "address"},
+    {"MA", "address"}, {"BA", "bank"},     {"BG", "bank group"},   {"RAS", "ras"},
+    {"NRAS", "ras"},   {"CAS", "cas"},     {"NCAS", "cas"},        {"WE", "we"},
+    {"NWE", "we"},     {"ACT", "act"},     {"CS", "select"},       {"S", "select"},
+    {"NCS", "select"}, {"CKE", "enable"},  {"ODT", "termination"}, {"CK", "clock"},
+    {"CLK", "clock"},  {"CLOCK", "clock"}, {"RESET", "reset"},     {"RST", "reset"},
+    {"NRST", "reset"}, {"PAR", "parity"},  {"PARITY", "parity"},   {"ALERT", "alert"},
+    {"CB", "check"},   {"ECC", "check"},   {"DQU", "data upper"},  {"DQSU", "strobe upper"},
 }};
-constexpr std::array<Word, 3> kUpperWords{{{"UDQS", "strobe upper"}, {"UDM", "mask upper"}, {"DMU", "mask upper"}}};
+constexpr std::array<Word, 3> kUpperWords{
+    {{"UDQS", "strobe upper"}, {"UDM", "mask upper"}, {"DMU", "mask upper"}}};
 
 struct Stem {
   std::string kind;
@@ -64,6 +67,10 @@ std::optional<Stem> memory_stem(std::string_view stem) {
     if (const auto kind = memory_word(text)) return Stem{*kind, negative};
     if (text.size() > 3 && text.starts_with("SD")) {
       if (const auto kind = memory_word(text.substr(2))) return Stem{*kind, negative};
+    }
+    // "SA3", "SCAS": a processor's S for its SDRAM; SCK, SD and SS are other buses' words.
+    if (text.size() > 1 && text.front() == 'S' && text != "SCK" && text != "SD" && text != "SS") {
+      if (const auto kind = memory_word(text.substr(1))) return Stem{*kind, negative};
     }
   }
   if (stem.size() > 2 && stem.back() == 'P') {
@@ -123,8 +130,8 @@ std::optional<SignalRole> role_of(std::string name) {
     tokens.pop_back();
   }
   // "DQS_N0", "DQS_P0"
-  if (tokens.size() > 1 && role.polarity == 0 && polarity_of(tokens.back().text) != 0 && tokens.back().apart &&
-      memory_stem(tokens[tokens.size() - 2].text)) {
+  if (tokens.size() > 1 && role.polarity == 0 && polarity_of(tokens.back().text) != 0 &&
+      tokens.back().apart && memory_stem(tokens[tokens.size() - 2].text)) {
     role.polarity = polarity_of(tokens.back().text);
     tokens.pop_back();
   }
@@ -138,7 +145,8 @@ std::optional<SignalRole> role_of(std::string name) {
   } else {
     role.kind = stem;
   }
-  for (const Token& token : tokens) role.prefix += (role.prefix.empty() || !token.apart ? "" : "_") + token.text;
+  for (const Token& token : tokens)
+    role.prefix += (role.prefix.empty() || !token.apart ? "" : "_") + token.text;
   // A x16 memory's upper byte: eight bits, one strobe, one mask further.
   if (const auto upper_at = role.kind.find(" upper"); upper_at != std::string::npos) {
     role.kind.resize(upper_at);
@@ -172,12 +180,13 @@ bool names_supply(std::string_view name) {
   std::string text = upper(plain_name(name));
   const auto slash = text.rfind('/');
   if (slash != std::string::npos && slash + 1 < text.size()) text = text.substr(slash + 1);
-  static constexpr std::array<std::string_view, 13> kStarts{"VSS", "GND", "VDD",  "VCC",  "VREF", "VTT", "VPP",
-                                                            "VBAT", "VIN", "AGND", "DGND", "VEE", "PWR_"};
+  static constexpr std::array<std::string_view, 13> kStarts{
+      "VSS", "GND", "VDD", "VCC", "VREF", "VTT", "VPP", "VBAT", "VIN", "AGND", "DGND", "VEE", "PWR_"};
   if (std::any_of(kStarts.begin(), kStarts.end(), [&](std::string_view s) { return text.starts_with(s); }))
     return true;
-  if (text.find("_VDD") != std::string::npos || text.find("_VSS") != std::string::npos || text.ends_with("_GND") ||
-      text.find("VREF") != std::string::npos || text.ends_with("VBUS") || text.ends_with("SHIELD"))
+  if (text.find("_VDD") != std::string::npos || text.find("_VSS") != std::string::npos ||
+      text.ends_with("_GND") || text.find("VREF") != std::string::npos || text.ends_with("VBUS") ||
+      text.ends_with("SHIELD"))
     return true;
   // "+3V3", "1.8V", "3.3Vaux", "12V", "+5V"
   std::string_view rest = text;
@@ -191,6 +200,8 @@ std::vector<SignalRole> signal_roles(std::string_view name) {
   std::vector<SignalRole> roles;
   if (names_supply(name)) return roles;
   std::string text = upper(plain_name(name));
+  // A pin of many functions: which of them the board uses cannot be seen in its name.
+  if (text.find('/') != 0 && std::count(text.begin(), text.end(), '/') >= 2) return roles;
   // A path's slash and a second name's look alike: each step is tried, those with a memory's word first.
   std::size_t from = 0;
   while (from <= text.size()) {

@@ -7,18 +7,18 @@
 
 namespace landfall::join {
 
-// Equal keys are equal names: case, separators, slashes, overbars do not count; a separator between two digits
-// does ("D1_0" is not "D10"), and so do '+', '#' and a last '-'.
+// Equal keys are equal names: case, separators, slashes, overbars do not count; a separator between two
+// digits does ("D1_0" is not "D10"), and so do '+', '#' and a last '-'.
 std::string name_key(std::string_view name);
 
-// VSS, GND, VDD..., VCC..., VREF, VTT, a voltage ("+3V3"): names that stand for a supply, by common practice, no
-// source. Such names are never joined without the user.
+// VSS, GND, VDD..., VCC..., VREF, VTT, a voltage ("+3V3"): names that stand for a supply, by common practice,
+// no source. Such names are never joined without the user.
 bool names_supply(std::string_view name);
 
 // "RAM0_DATA5": prefix "RAM0", kind "data", index 5.
 struct SignalRole {
-  std::string prefix;  // what stands before the stem, in capitals
-  std::string kind;    // "data", "strobe", "mask", "address" ... of memories, else the stem in capitals
+  std::string prefix;   // what stands before the stem, in capitals
+  std::string kind;     // "data", "strobe", "mask", "address" ... of memories, else the stem in capitals
   bool memory = false;  // the kind is one of a memory's
   int index = -1;       // -1: none
   int polarity = 0;     // of a pair: 1 or -1; 0 where the name does not say

@@ -15,8 +15,8 @@
 namespace landfall::join {
 namespace {
 
-constexpr double kOtherFits = 0.5;     // of the best support: still worth a line
-constexpr double kNotOfMemory = 0.6;   // a stem that no standard knows
+constexpr double kOtherFits = 0.5;      // of the best support: still worth a line
+constexpr double kNotOfMemory = 0.6;    // a stem that no standard knows
 constexpr std::size_t kLeastOther = 2;  // names, so that one chance word proposes nothing
 
 using Key = std::pair<int, int>;  // index, polarity
@@ -69,8 +69,8 @@ std::string pattern_of(const Family& family) {
   return (cut == 0 ? first : first.substr(0, cut)) + "*";
 }
 
-// By how many the smaller family's numbers are moved to lie in the larger one: 0 alone unless it is a memory's
-// bytes in a wider bus.
+// By how many the smaller family's numbers are moved to lie in the larger one: 0 alone unless it is a
+// memory's bytes in a wider bus.
 struct Match {
   const Family* a = nullptr;
   const Family* b = nullptr;
@@ -194,9 +194,9 @@ class Suggester {
       if (static_cast<double>(other.support) < kOtherFits * static_cast<double>(side.support)) continue;
       for (const Match& m : other.matches) {
         if (m.b == match.b && other.a == side.a)
-          group.conflicts.push_back(
-              fmt::format("{} fits {} as well", shown(spaces_[other.a], pattern_of(*m.a)),
-                          shown(spaces_[side.b], group.to_pattern)));
+          group.conflicts.push_back(fmt::format("{} fits {} as well",
+                                                shown(spaces_[other.a], pattern_of(*m.a)),
+                                                shown(spaces_[side.b], group.to_pattern)));
         if (m.a == match.a && m.b != match.b && (other.b != side.b || other.prefix_b != side.prefix_b))
           group.conflicts.push_back(fmt::format("{} fits {} as well", shown(spaces_[side.a], group.pattern),
                                                 shown(spaces_[other.b], pattern_of(*m.b))));

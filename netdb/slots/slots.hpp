@@ -1,4 +1,5 @@
-// Pin tables of standard slots and connectors, as they lie in this folder; README.md has their sources in full.
+// Pin tables of standard slots and connectors, as they lie in this folder; README.md has their sources in
+// full.
 #pragma once
 
 #include <string_view>

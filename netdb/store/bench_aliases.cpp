@@ -9,8 +9,9 @@
 namespace landfall::store {
 
 Result<std::vector<NameAlias>> Bench::aliases(std::int64_t board) {
-  Statement statement(inside_->database,
-                      "SELECT id, part, name, to_part, to_name, why FROM name_alias WHERE board = ? ORDER BY id");
+  Statement statement(
+      inside_->database,
+      "SELECT id, part, name, to_part, to_name, why FROM name_alias WHERE board = ? ORDER BY id");
   statement.bind(1, board);
   std::vector<NameAlias> found;
   while (statement.step()) {
@@ -28,9 +29,10 @@ Result<std::size_t> Bench::add_aliases(std::int64_t board, const std::vector<Nam
   if (!transaction.begun()) return database.error();
   std::size_t fresh = 0;
   for (const NameAlias& alias : aliases) {
-    Statement statement(database,
-                        "INSERT INTO name_alias (board, part, name, to_part, to_name, why) VALUES (?,?,?,?,?,?) "
-                        "ON CONFLICT DO NOTHING");
+    Statement statement(
+        database,
+        "INSERT INTO name_alias (board, part, name, to_part, to_name, why) VALUES (?,?,?,?,?,?) "
+        "ON CONFLICT DO NOTHING");
     statement.bind(1, board).bind(2, std::string_view(alias.part)).bind(3, std::string_view(alias.name));
     statement.bind(4, std::string_view(alias.to_part)).bind(5, std::string_view(alias.to_name));
     if (!statement.bind(6, std::string_view(alias.why)).run()) return database.error();

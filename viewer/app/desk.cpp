@@ -279,7 +279,7 @@ Result<rework::MendRules> untried_rules(store::Bench& bench, const OpenBoard& bo
   }
   for (const join::NameJoin& one : board.name_joins()) {
     const Index net = board.index().net(one.net);
-    if (net != kNone) rules.doubted_nets[net] = 1;
+    if (net != kNone) rules.doubted_nets[net] = rework::kJoinedByName;
   }
   add_job_rules(board, job, rules);
   return rules;

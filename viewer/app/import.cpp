@@ -85,14 +85,15 @@ Status settle_lists(ReadFiles& read, const std::string& part, const Board* befor
                                                      source.file, several)};
       of = fit.part;
       if (of == kNone)
-        return Error{ErrorCode::kChoice,
-                     fmt::format("{}: this list fits no part of the board; --part REF says of which part it is,"
-                                 " or makes a new one",
-                                 source.file)};
+        return Error{
+            ErrorCode::kChoice,
+            fmt::format("{}: this list fits no part of the board; --part REF says of which part it is,"
+                        " or makes a new one",
+                        source.file)};
     }
     if (of == kNone) {
-      read.notes.push_back(fmt::format("{}: {} is a part known by this list alone, joined by signal name",
-                                       source.file, part));
+      read.notes.push_back(
+          fmt::format("{}: {} is a part known by this list alone, joined by signal name", source.file, part));
       read.lists.push_back({part, std::move(source.board)});
       continue;
     }
@@ -163,10 +164,9 @@ Result<std::optional<std::int64_t>> board_of_files(store::Bench& bench,
   if (!first.ok() || !*first) return first;
   const auto kept = bench.sources(**first);
   if (!kept.ok()) return kept.error();
-  const bool same =
-      std::all_of(files.begin(), files.end(), [&](const auto& file) {
-        return std::any_of(kept->begin(), kept->end(), [&](const auto& k) { return k.hash == file.hash; });
-      });
+  const bool same = std::all_of(files.begin(), files.end(), [&](const auto& file) {
+    return std::any_of(kept->begin(), kept->end(), [&](const auto& k) { return k.hash == file.hash; });
+  });
   return same ? *first : std::optional<std::int64_t>();
 }
 
@@ -218,9 +218,8 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
   for (const store::SourceFile& old : *kept) name += (name.empty() ? "" : " and ") + old.name;
   // A list that came first is fitted to the netlist that comes now.
   const bool list_first = all_bare && !kept->empty() && before->parts.size() == 1 && request.part.empty() &&
-                          std::any_of(read.files.begin(), read.files.end(), [](const auto& file) {
-                            return !importers::is_bare_part(file.format);
-                          });
+                          std::any_of(read.files.begin(), read.files.end(),
+                                      [](const auto& file) { return !importers::is_bare_part(file.format); });
   if (list_first) read.sources.push_back({name, kept->front().format, *before});
   const bool beside = !revision || !request.part.empty();
   if (!revision || !request.part.empty() || list_first) {
@@ -356,9 +355,10 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
         first.has_filename() ? first.stem().string() : first.parent_path().filename().string();
     name = std::move(own).value();
     if (name != wanted)
-      read->notes.push_back(fmt::format(
-          "there is a board {} already, from other files: this one is called {}; --into {} would revise that one",
-          wanted, name, wanted));
+      read->notes.push_back(
+          fmt::format("there is a board {} already, from other files: this one is called {}; --into {} would "
+                      "revise that one",
+                      wanted, name, wanted));
   }
   if (const Status settled = settle_lists(*read, request.part, nullptr); !settled.ok())
     return settled.error();

@@ -31,15 +31,17 @@ struct BareBoard {
   Index part = kNone;
 };
 
-Result<BareBoard> bare_board_of(store::Bench& bench, const store::BoardInfo& info, const std::string& reference) {
+Result<BareBoard> bare_board_of(store::Bench& bench, const store::BoardInfo& info,
+                                const std::string& reference) {
   auto board = bench.board(info.id);
   if (!board.ok()) return board.error();
   auto origin = origin_as_kept(bench, info.id);
   if (!origin.ok()) return origin.error();
   for (const store::SourceFile& source : origin->sources) {
     if (importers::is_bare_part(source.format)) continue;
-    return Error{ErrorCode::kInput, fmt::format("{} comes from {}: its sites are the file's; a fact names a ball",
-                                                info.name, source.name)};
+    return Error{ErrorCode::kInput,
+                 fmt::format("{} comes from {}: its sites are the file's; a fact names a ball", info.name,
+                             source.name)};
   }
   BareBoard bare{std::move(board).value(), std::move(origin).value(), kNone};
   for (Index i = 0; i < bare.board.parts.size(); ++i) {
@@ -63,7 +65,8 @@ Result<std::set<Site>> sites_of(const std::vector<std::string>& words) {
     if (std::max(from->column, to->column) > kMost)
       return Error{ErrorCode::kUsage, fmt::format("{}: no package is that wide", word)};
     for (int row = std::min(from->row, to->row); row <= std::max(from->row, to->row); ++row) {
-      for (int column = std::min(from->column, to->column); column <= std::max(from->column, to->column); ++column)
+      for (int column = std::min(from->column, to->column); column <= std::max(from->column, to->column);
+           ++column)
         sites.insert({row, column});
     }
   }
@@ -86,11 +89,12 @@ void drop_empty_nets(Board& board) {
   for (Land& land : board.lands) land.net = land.net == kNone ? kNone : place[land.net];
 }
 
-Result<PackageEdit> keep(store::Bench& bench, const store::BoardInfo& info, const Board& before, BareBoard bare,
-                         std::size_t changed) {
+Result<PackageEdit> keep(store::Bench& bench, const store::BoardInfo& info, const Board& before,
+                         BareBoard bare, std::size_t changed) {
   PackageEdit edit{changed, changes_under_jobs(bench, info.id, before, bare.board)};
   if (changed == 0) return edit;
-  if (const Status kept = bench.replace_board(info.id, bare.board, bare.origin); !kept.ok()) return kept.error();
+  if (const Status kept = bench.replace_board(info.id, bare.board, bare.origin); !kept.ok())
+    return kept.error();
   return edit;
 }
 
@@ -113,7 +117,8 @@ Result<ImportReport> add_slot(store::Bench& bench, const store::BoardInfo& info,
   const slots::Slot* slot = slots::named(name);
   if (slot == nullptr) {
     std::string known;
-    for (const slots::Slot& one : slots::all()) known += fmt::format("{}{}", known.empty() ? "" : ", ", one.name);
+    for (const slots::Slot& one : slots::all())
+      known += fmt::format("{}{}", known.empty() ? "" : ", ", one.name);
     return Error{ErrorCode::kNotFound, fmt::format("there is no slot {}; known: {}", name, known)};
   }
   Diagnostics log;
@@ -133,8 +138,8 @@ Result<ImportReport> add_slot(store::Bench& bench, const store::BoardInfo& info,
   ImportReport report;
   report.sources = origin->sources;
   report.disagreements = origin->disagreements;
-  report.notes.push_back(fmt::format("{} is {}, {} pins, from: {}", reference, slot->standard, slot->pins,
-                                     slot->source));
+  report.notes.push_back(
+      fmt::format("{} is {}, {} pins, from: {}", reference, slot->standard, slot->pins, slot->source));
   auto again = bench.board_info(info.id);
   if (!again.ok()) return again.error();
   report.board = std::move(again).value();
@@ -257,7 +262,8 @@ Result<PackageEdit> name_balls(store::Bench& bench, const store::BoardInfo& info
     found->function = one.name;
     found->net = kNone;
     if (!one.name.empty()) {
-      // Of this part's own nets that with the name; the same name of another part is another net until joined.
+      // Of this part's own nets that with the name; the same name of another part is another net until
+      // joined.
       Index net = kNone;
       for (const Pin& pin : board.pins) {
         if (&pin != &*found && pin.part == bare->part && pin.function == one.name) net = pin.net;

@@ -100,7 +100,8 @@ void run_look(Context& context, const std::vector<std::string>& files, const imp
       const Pin& pin = board.pins[i];
       const std::string net = net_name(board, pin.net);
       const std::string& reference = board.parts[pin.part].reference;
-      rows.push_back({{"part", reference}, {"pin", pin.number}, {"function", pin.function}, {"net", name_or_null(net)}});
+      rows.push_back(
+          {{"part", reference}, {"pin", pin.number}, {"function", pin.function}, {"net", name_or_null(net)}});
       table.row({reference, pin.number, pin.function, net});
     }
     if (context.json) {
@@ -114,8 +115,8 @@ void run_look(Context& context, const std::vector<std::string>& files, const imp
                       {"warnings", warnings}});
       continue;
     }
-    context.say(fmt::format("{}: {}, {} parts, {} pins, {} nets; nothing is kept", context.bold(file), design->format,
-                            board.parts.size(), board.pins.size(), board.nets.size()));
+    context.say(fmt::format("{}: {}, {} parts, {} pins, {} nets; nothing is kept", context.bold(file),
+                            design->format, board.parts.size(), board.pins.size(), board.nets.size()));
     for (const std::string& note : design->notes) context.say("  " + note);
     table.print(context);
     if (board.pins.size() > kShown) context.say(fmt::format("... and {} more", board.pins.size() - kShown));
@@ -343,8 +344,8 @@ void add_board_commands(CLI::App& app, Context& context) {
   import->add_option("--columns", args->read.columns, "BALL,NAME of a ball list, by number or heading");
   import->callback([=] {
     if (args->look) return run_look(*c, args->files, args->read);
-    run_import(*c, args->files, args->name, args->into, args->part, args->read);
-  });
+  run_import(*c, args->files, args->name, args->into, args->part, args->read);
+});
 
 auto* board = app.add_subcommand("board", "the boards on this bench");
 board->require_subcommand(1);

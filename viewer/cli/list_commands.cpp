@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <memory>
+#include <set>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -99,6 +100,10 @@ std::string shown(const std::string& part, const std::string& name) {
   return part.empty() ? name : part + ":" + name;
 }
 
+std::string group_id(const join::NameGroup& g) {
+  return fmt::format("{}={}", shown(g.part, g.pattern), shown(g.to_part, g.to_pattern));
+}
+
 void run_alias_list(Context& context, const Args& args) {
   const auto info = board_of(context, args.board);
   if (!info) return;
@@ -144,7 +149,8 @@ void run_alias_add(Context& context, const Args& args) {
   if (context.json) return context.print({{"added", *added}, {"joined", joins}});
   context.say(*added == 0 ? "this alias was there already" : fmt::format("{} is {}", args.from, args.to));
   if (joins == before)
-    context.say("nothing was joined by it: two parts known by lists must have the names, or they are one net");
+    context.say(
+        "nothing was joined by it: two parts known by lists must have the names, or they are one net");
 }
 
 void run_alias_remove(Context& context, const Args& args) {
@@ -172,7 +178,7 @@ void run_suggest(Context& context, const Args& args) {
   Json list = Json::array();
   Table table({"group", "names", "are", "pairs", "score", "why"});
   for (const join::NameGroup& g : *groups) {
-    const std::string id = fmt::format("{}={}", shown(g.part, g.pattern), shown(g.to_part, g.to_pattern));
+    const std::string id = group_id(g);
     Json pairs = Json::array();
     for (const join::NamePair& pair : g.pairs) pairs.push_back({pair.name, pair.to_name});
     list.push_back({{"group", id},
@@ -187,42 +193,72 @@ void run_suggest(Context& context, const Args& args) {
                     {"conflicts", g.conflicts}});
     std::string why = g.reason;
     for (const std::string& conflict : g.conflicts) why += "; but " + conflict;
-    table.row({id, g.pattern, g.to_pattern, std::to_string(g.pairs.size()), fmt::format("{:.2f}", g.score), why});
+    table.row(
+        {id, g.pattern, g.to_pattern, std::to_string(g.pairs.size()), fmt::format("{:.2f}", g.score), why});
   }
   if (context.json) return context.print({{"suggestions", list}});
-  if (table.empty()) return context.say("Nothing to propose: no names of two parts known by lists look alike.");
+  if (table.empty())
+    return context.say("Nothing to propose: no names of two parts known by lists look alike.");
   table.print(context);
-  context.say("Names only: bits and lanes swapped on the board cannot be seen in them. Nothing is joined yet;");
-  context.say(fmt::format("landfall alias {} accept 'GROUP' takes one, accept NAME=NAME one pair.", info->name));
+  context.say(
+      "Names only: bits and lanes swapped on the board cannot be seen in them. Nothing is joined yet;");
+  context.say(fmt::format(
+      "landfall alias {} accept 'GROUP' takes one, 'U1:CH0_*=J1:*' all that fit, NAME=NAME a pair.",
+      info->name));
 }
 
-// A whole group by its id, or one proposed pair.
+// True when the text is the pattern, whose stars stand for anything.
+bool fits(std::string_view pattern, std::string_view text) {
+  if (pattern.empty()) return text.empty();
+  if (pattern.front() != '*')
+    return !text.empty() && text.front() == pattern.front() && fits(pattern.substr(1), text.substr(1));
+  for (std::size_t skip = 0; skip <= text.size(); ++skip) {
+    if (fits(pattern.substr(1), text.substr(skip))) return true;
+  }
+  return false;
+}
+
+// The groups that a word means: the one of that id, else all whose ids fit it.
+bool means(const std::string& word, const std::string& id, const std::set<std::string>& ids) {
+  return word == id || (!ids.contains(word) && fits(word, id));
+}
+
+// Whole groups by their ids, or one proposed pair.
 void run_accept(Context& context, const Args& args) {
   const auto info = board_of(context, args.board);
   if (!info) return;
   const auto groups = app::name_suggestions(*context.bench(), info->id);
   if (!groups.ok()) return context.fail(groups.error());
+  std::set<std::string> ids;
+  for (const join::NameGroup& g : *groups) ids.insert(group_id(g));
   std::vector<NameAlias> taken;
-  std::vector<std::string> wanted = args.words;
+  std::set<std::string> meant;
   for (const join::NameGroup& g : *groups) {
-    const std::string id = fmt::format("{}={}", shown(g.part, g.pattern), shown(g.to_part, g.to_pattern));
-    const bool sure = args.at_least > 0 && g.conflicts.empty() && g.score >= args.at_least;
-    const auto named = std::find(wanted.begin(), wanted.end(), id);
-    for (const NameAlias& alias : app::aliases_of(g)) {
-      const auto pair = std::find(wanted.begin(), wanted.end(), alias.name + "=" + alias.to_name);
-      if (sure || named != wanted.end() || pair != wanted.end()) taken.push_back(alias);
-      if (pair != wanted.end() && named == wanted.end()) wanted.erase(pair);
+    const std::string id = group_id(g);
+    bool whole = args.at_least > 0 && g.conflicts.empty() && g.score >= args.at_least;
+    for (const std::string& word : args.words) {
+      if (!means(word, id, ids)) continue;
+      meant.insert(word);
+      whole = true;
     }
-    const auto again = std::find(wanted.begin(), wanted.end(), id);
-    if (again != wanted.end()) wanted.erase(again);
+    for (const NameAlias& alias : app::aliases_of(g)) {
+      const std::string pair = alias.name + "=" + alias.to_name;
+      const bool asked = std::find(args.words.begin(), args.words.end(), pair) != args.words.end();
+      if (asked) meant.insert(pair);
+      if (whole || asked) taken.push_back(alias);
+    }
   }
-  if (!wanted.empty())
-    return context.fail({ErrorCode::kNotFound, fmt::format("{}: no such group or pair is proposed", wanted.front())});
-  if (taken.empty()) return context.fail({ErrorCode::kNotFound, "no group is that sure and free of conflicts"});
+  for (const std::string& word : args.words) {
+    if (!meant.contains(word))
+      return context.fail({ErrorCode::kNotFound, fmt::format("{}: no such group or pair is proposed", word)});
+  }
+  if (taken.empty())
+    return context.fail({ErrorCode::kNotFound, "no group is that sure and free of conflicts"});
   const auto added = context.bench()->add_aliases(info->id, taken);
   if (!added.ok()) return context.fail(added.error());
   if (context.json) return context.print({{"added", *added}});
-  context.say(fmt::format("{} accepted; landfall alias {} remove takes them back", count_of(*added, "pair"), info->name));
+  context.say(fmt::format("{} accepted; landfall alias {} remove takes them back", count_of(*added, "pair"),
+                          info->name));
 }
 
 }  // namespace
@@ -231,7 +267,9 @@ void add_list_commands(CLI::App& app, Context& context) {
   auto args = std::make_shared<Args>();
   Context* c = &context;
   auto* board = app.get_subcommand("board");
-  board->add_subcommand("slots", "pin tables of standard slots and connectors")->callback([=] { run_slots(*c); });
+  board->add_subcommand("slots", "pin tables of standard slots and connectors")->callback([=] {
+    run_slots(*c);
+  });
   const auto with_part = [&](CLI::App* under, const char* name, const char* help) {
     auto* command = under->add_subcommand(name, help);
     command->add_option("board", args->board, "name or number")->required();
@@ -251,7 +289,8 @@ void add_list_commands(CLI::App& app, Context& context) {
   name->add_option("names", args->words, "BALL=NAME ...; nothing behind = takes a name off")->required();
   name->callback([=] { run_name(*c, *args); });
 
-  auto* alias = app.add_subcommand("alias", "which name of one part is which of another, where lists are joined");
+  auto* alias =
+      app.add_subcommand("alias", "which name of one part is which of another, where lists are joined");
   alias->add_option("board", args->board, "name or number")->required();
   alias->require_subcommand(1);
   alias->add_subcommand("list", "what was accepted")->callback([=] { run_alias_list(*c, *args); });
@@ -263,10 +302,11 @@ void add_list_commands(CLI::App& app, Context& context) {
   remove->add_option("numbers", args->numbers, "their numbers in the list");
   remove->add_flag("--all", args->all, "all of this board");
   remove->callback([=] { run_alias_remove(*c, *args); });
-  alias->add_subcommand("suggest", "what may belong together, by stem and index")
-      ->callback([=] { run_suggest(*c, *args); });
+  alias->add_subcommand("suggest", "what may belong together, by stem and index")->callback([=] {
+    run_suggest(*c, *args);
+  });
   auto* accept = alias->add_subcommand("accept", "take suggested groups or pairs");
-  accept->add_option("groups", args->words, "a group as suggest writes it, or NAME=NAME");
+  accept->add_option("groups", args->words, "groups as suggest writes them, * for anything, or NAME=NAME");
   accept->add_option("--at-least", args->at_least, "all groups with this score and without a conflict")
       ->check(CLI::Range(0.01, 1.0));
   accept->callback([=] { run_accept(*c, *args); });
