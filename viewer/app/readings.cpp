@@ -6,6 +6,9 @@
 
 #include <fmt/format.h>
 
+#include "netdb/rework/mend/landing.hpp"
+#include "netdb/rework/sites.hpp"
+
 namespace landfall::app {
 namespace {
 
@@ -30,20 +33,34 @@ std::vector<std::pair<Index, bool>> nets_to_read(const JobAnswer& job) {
   return nets;
 }
 
-// Where the probe reaches the net: a pin that is not under a lifted part, of the part with the fewest pins.
+// Where the probe reaches the net: where its wire would land, else a pin of a part that is no area array,
+// else the bare land of a lifted part if it is whole; under another array only when there is nothing else.
 std::string point_of(const JobAnswer& job, Index net) {
   const Board& board = job.board->board();
   const BoardIndex& index = job.board->index();
-  Index best = kNone;
-  std::size_t least = 0;
-  for (const Index pin : index.pins_of_net(net)) {
-    const Index part = board.pins[pin].part;
+  for (const rework::NetMend& mend : job.assessment.mends) {
+    if (mend.net != net || mend.jumpers.empty()) continue;
+    const rework::Landing& to = mend.jumpers.front().to;
+    if (to.kind != rework::LandingKind::kUnknown &&
+        (to.pin == kNone || !rework::is_area_array(index, board.pins[to.pin].part)))
+      return rework::landing_text(index, to);
+  }
+  const auto is_whole = [&](const Pin& pin) {
+    const std::string& part = board.parts[pin.part].reference;
+    return std::none_of(job.job.marks.begin(), job.job.marks.end(), [&](const Mark& mark) {
+      return mark.part == part && mark.ball == pin.number && takes_copper(mark.kind);
+    });
+  };
+  const auto hard = [&](Index pin) {
+    const Pin& p = board.pins[pin];
     const auto& lifted = job.job.lifted;
-    const bool off = std::find(lifted.begin(), lifted.end(), board.parts[part].reference) != lifted.end();
-    const std::size_t cost = index.pins_of_part(part).size() + (off ? 1'000'000U : 0U);
-    if (best != kNone && cost >= least) continue;
-    best = pin;
-    least = cost;
+    const bool off = std::find(lifted.begin(), lifted.end(), board.parts[p.part].reference) != lifted.end();
+    if (off) return is_whole(p) ? 1 : 3;
+    return rework::is_area_array(index, p.part) ? 2 : 0;
+  };
+  Index best = kNone;
+  for (const Index pin : index.pins_of_net(net)) {
+    if (best == kNone || hard(pin) < hard(best)) best = pin;
   }
   return best == kNone ? "" : index.pin_text(best);
 }
