@@ -26,6 +26,9 @@ for story in pays donor; do
   grep '^#' "sample-boards/stories/$story.txt"
   $run job new skua4 U1 --title "$story" --safety-critical no >/dev/null
   $run mark $job $(grep -v '^#' "sample-boards/stories/$story.txt") >/dev/null
+  # Invented answers and readings: the lines of the torn sites read open, one beside them reads short.
+  $run intake $job ticket=skua-$job "symptoms=no start, fan runs" history=rain battery=yes capacitors=yes mains=no >/dev/null
+  $run reading $job before OL 0.448 OL OL 0.452 0.449 0.451 0.003 0.450 0.453 >"$out/readings-$story.txt"
   for answer in assess plan verdict; do
     $run $answer $job >"$out/$answer-$story.txt"
     echo
@@ -37,6 +40,13 @@ for story in pays donor; do
   $run report $job -o "$out/sheets-$story.html" >/dev/null
   $run report $job -o "$out/sheets-$story.pdf" >/dev/null
 done
+echo
+echo "== job 1 went well, job 2 goes to the shelf; who has a memory chip?"
+$run outcome 1 job worked >/dev/null
+$run job close 1
+$run shelf add 2 --note "a donor" >/dev/null
+$run shelf find 256M
+head -6 "$out/readings-pays.txt"
 echo
 echo "== kept in $out: $(ls "$out" | grep -v bench | tr '\n' ' ')"
 if [ -n "${DISPLAY:-}${WAYLAND_DISPLAY:-}" ] && [ -x build/demo/viewer/landfall-viewer ]; then
