@@ -35,7 +35,8 @@ struct Assessment {
   std::vector<std::string> because_bound;  // why, one sentence each
 };
 
-inline constexpr char kJoinedByName = 2;  // in MendRules::doubted_nets: lists joined by the names of their pins
+inline constexpr char kJoinedByName =
+    2;  // in MendRules::doubted_nets: lists joined by the names of their pins
 
 // What the user allows and adds, beyond the marks.
 struct MendRules {

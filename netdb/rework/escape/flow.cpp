@@ -10,9 +10,9 @@
 namespace landfall::rework {
 namespace {
 
-// Weights are whole nanometres kept as doubles: the library adds up distances of nodes that cannot be reached,
-// which overflows integers, and refuses the least rounding below zero, which fractions bring. Sums stay exact
-// up to 2^53 nm.
+// Weights are whole nanometres kept as doubles: the library adds up distances of nodes that cannot be
+// reached, which overflows integers, and refuses the least rounding below zero, which fractions bring. Sums
+// stay exact up to 2^53 nm.
 using Traits = boost::adjacency_list_traits<boost::vecS, boost::vecS, boost::directedS>;
 using Graph = boost::adjacency_list<
     boost::vecS, boost::vecS, boost::directedS, boost::no_property,
