@@ -199,6 +199,10 @@ class Bench {
   Status take_from_shelf(std::int64_t job, const std::string& part, const std::string& now);
   Result<std::vector<Shelved>> shelf();
 
+  // The job with its board and all that belongs to it as a bench file of its own, which must not be there
+  // yet; other boards and jobs are not in it, the shop's settings only if asked for. Whole or not at all.
+  Status hand_over(std::int64_t job, const std::filesystem::path& file, bool with_settings);
+
   // The shop's own figure, if it was changed.
   Result<std::optional<double>> setting(const std::string& name);
   Status set_setting(const std::string& name, std::optional<double> value);

@@ -164,6 +164,7 @@ int run(int argc, const char* const* argv) {
   add_intake_command(app, context);
   add_reading_command(app, context);
   add_shelf_commands(app, context);
+  add_sharing_commands(app, context);
   add_fact_commands(app, context);
   add_suspect_command(app, context);
   add_map_command(app, context);

@@ -1,0 +1,250 @@
+#include "viewer/app/sharing.hpp"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include <fmt/format.h>
+
+namespace landfall::app {
+namespace {
+
+std::set<std::string> hashes_of(const std::vector<store::SourceFile>& sources) {
+  std::set<std::string> hashes;
+  for (const store::SourceFile& source : sources) hashes.insert(source.hash);
+  return hashes;
+}
+
+// The board here that came from the same files; a board that came from none (a bare package) by its name.
+Result<std::optional<std::int64_t>> same_board(store::Bench& bench, const store::BoardInfo& theirs,
+                                               const std::vector<store::SourceFile>& sources) {
+  const auto boards = bench.boards();
+  if (!boards.ok()) return boards.error();
+  for (const store::BoardInfo& own : *boards) {
+    const auto of_own = bench.sources(own.id);
+    if (!of_own.ok()) return of_own.error();
+    const bool same_counts = own.parts == theirs.parts && own.pins == theirs.pins && own.nets == theirs.nets;
+    if (!same_counts || hashes_of(*of_own) != hashes_of(sources)) continue;
+    if (sources.empty() && own.name != theirs.name) continue;
+    return std::optional<std::int64_t>{own.id};
+  }
+  return std::optional<std::int64_t>{};
+}
+
+class Taker {
+ public:
+  Taker(store::Bench& ours, store::Bench& theirs, std::optional<Prefer> prefer)
+      : ours_(ours), theirs_(theirs), prefer_(prefer) {}
+
+  Result<std::vector<TakenIn>> run() {
+    const auto jobs = theirs_.jobs();
+    if (!jobs.ok()) return jobs.error();
+    std::vector<TakenIn> all;
+    bool conflicts = false;
+    // First all is looked at, then all is kept.
+    for (const bool keep : {false, true}) {
+      all.clear();
+      for (const Job& job : *jobs) {
+        auto taken = take(job, keep);
+        if (!taken.ok()) return taken.error();
+        conflicts = conflicts || !taken->conflicts.empty();
+        all.push_back(std::move(taken).value());
+      }
+      if (conflicts && !prefer_) return all;
+    }
+    return all;
+  }
+
+ private:
+  Result<TakenIn> take(const Job& job, bool keep) {
+    TakenIn taken;
+    const auto info = theirs_.board_info(job.board);
+    if (!info.ok()) return info.error();
+    const auto sources = theirs_.sources(job.board);
+    if (!sources.ok()) return sources.error();
+    taken.board = info->name;
+    auto board = same_board(ours_, *info, *sources);
+    if (!board.ok()) return board.error();
+    taken.new_board = !board->has_value();
+    if (taken.new_board && keep) {
+      auto id = keep_board(job.board, *info, *sources);
+      if (!id.ok()) return id.error();
+      *board = *id;
+    }
+    Job own;
+    if (!taken.new_board) {
+      const auto jobs = ours_.jobs_of_board(**board);
+      if (!jobs.ok()) return jobs.error();
+      for (const Job& one : *jobs) {
+        if (one.created == job.created && one.lifted == job.lifted) own = one;
+      }
+    }
+    taken.new_job = own.id == 0;
+    if (taken.new_job && keep) {
+      Job fresh = job;
+      fresh.board = **board;
+      const auto id = ours_.new_job(fresh, job.created);
+      if (!id.ok()) return id.error();
+      own.id = *id;
+    }
+    taken.job = own.id;
+    if (auto kept = take_marks(job, own, keep, taken); !kept.ok()) return kept.error();
+    if (auto kept = take_rest(job, own, keep, taken); !kept.ok()) return kept.error();
+    return taken;
+  }
+
+  Result<std::int64_t> keep_board(std::int64_t id, const store::BoardInfo& info,
+                                  const std::vector<store::SourceFile>& sources) {
+    const auto board = theirs_.board(id);
+    if (!board.ok()) return board.error();
+    const auto disagreements = theirs_.disagreements(id);
+    if (!disagreements.ok()) return disagreements.error();
+    const auto rules = theirs_.rules(id);
+    if (!rules.ok()) return rules.error();
+    const auto aliases = theirs_.aliases(id);
+    if (!aliases.ok()) return aliases.error();
+    const auto boards = ours_.boards();
+    if (!boards.ok()) return boards.error();
+    std::string name = info.name;
+    const auto is_taken = [&] {
+      return std::any_of(boards->begin(), boards->end(),
+                         [&](const store::BoardInfo& own) { return lower(own.name) == lower(name); });
+    };
+    for (int n = 2; is_taken(); ++n) name = fmt::format("{}-{}", info.name, n);
+    auto kept = ours_.keep_board(name, *board, {sources, *disagreements, info.imported});
+    if (!kept.ok()) return kept.error();
+    for (const NameRule& rule : *rules) {
+      if (const auto added = ours_.add_rule(*kept, rule); !added.ok()) return added.error();
+    }
+    if (const auto added = ours_.add_aliases(*kept, *aliases); !added.ok()) return added.error();
+    return *kept;
+  }
+
+  Status take_marks(const Job& job, const Job& own, bool keep, TakenIn& taken) {
+    std::map<std::pair<std::string, std::string>, const Mark*> here;
+    for (const Mark& mark : own.marks) here[{mark.part, mark.ball}] = &mark;
+    std::vector<store::MarkChange> changes;
+    for (const Mark& mark : job.marks) {
+      const auto found = here.find({mark.part, mark.ball});
+      if (found != here.end() && found->second->kind == mark.kind && found->second->note == mark.note)
+        continue;
+      if (found != here.end()) {
+        taken.conflicts.push_back(fmt::format("{}.{}: here {}{}, there {}{}", mark.part, mark.ball,
+                                              word(found->second->kind), quoted(found->second->note),
+                                              word(mark.kind), quoted(mark.note)));
+        if (prefer_ != Prefer::kTheirs) continue;
+      }
+      changes.push_back({mark.part, mark.ball, mark.kind, mark.note});
+    }
+    taken.marks = changes.size();
+    if (!keep || changes.empty()) return std::monostate{};
+    return ours_.record(own.id, fmt::format("{} taken in from another bench", changes.size()), changes,
+                        now_utc());
+  }
+
+  static std::string quoted(const std::string& note) {
+    return note.empty() ? "" : fmt::format(" ({})", note);
+  }
+
+  static bool same(const Fact& a, const Fact& b) {
+    return a.kind == b.kind && a.a == b.a && a.b == b.b && a.name == b.name && a.place == b.place &&
+           a.reach == b.reach;
+  }
+  static bool same(const Outcome& a, const Outcome& b) {
+    return a.kind == b.kind && a.site == b.site && a.place == b.place && a.worked == b.worked && a.at == b.at;
+  }
+
+  Status take_rest(const Job& job, const Job& own, bool keep, TakenIn& taken) {
+    for (const Fact& fact : job.facts) {
+      if (std::any_of(own.facts.begin(), own.facts.end(), [&](const Fact& one) { return same(one, fact); }))
+        continue;
+      ++taken.facts;
+      if (!keep) continue;
+      if (const auto kept = ours_.add_fact(own.id, fact, fact.created); !kept.ok()) return kept.error();
+    }
+    if (auto kept = take_outcomes(job, own, keep, taken); !kept.ok()) return kept;
+    if (auto kept = take_readings(job, own, keep, taken); !kept.ok()) return kept;
+    return take_answers(job, own, keep, taken);
+  }
+
+  Status take_outcomes(const Job& job, const Job& own, bool keep, TakenIn& taken) {
+    const auto theirs = theirs_.outcomes(job.id);
+    if (!theirs.ok()) return theirs.error();
+    std::vector<Outcome> here;
+    if (own.id != 0) {
+      auto found = ours_.outcomes(own.id);
+      if (!found.ok()) return found.error();
+      here = std::move(found).value();
+    }
+    for (Outcome outcome : *theirs) {
+      if (std::any_of(here.begin(), here.end(), [&](const Outcome& one) { return same(one, outcome); }))
+        continue;
+      ++taken.outcomes;
+      outcome.job = own.id;
+      if (!keep) continue;
+      if (const auto kept = ours_.add_outcome(outcome); !kept.ok()) return kept.error();
+    }
+    return std::monostate{};
+  }
+
+  Status take_readings(const Job& job, const Job& own, bool keep, TakenIn& taken) {
+    const auto theirs = theirs_.readings(job.id);
+    if (!theirs.ok()) return theirs.error();
+    std::vector<MeterReading> here;
+    if (own.id != 0) {
+      auto found = ours_.readings(own.id);
+      if (!found.ok()) return found.error();
+      here = std::move(found).value();
+    }
+    for (const MeterReading& reading : *theirs) {
+      const auto same_place = [&](const MeterReading& one) {
+        return one.net == reading.net && one.point == reading.point && one.mode == reading.mode &&
+               one.stage == reading.stage;
+      };
+      const auto found = std::find_if(here.begin(), here.end(), same_place);
+      if (found != here.end() && found->at >= reading.at) continue;
+      ++taken.readings;
+      if (!keep) continue;
+      if (auto kept = ours_.add_readings(own.id, {reading}, reading.at); !kept.ok()) return kept;
+    }
+    return std::monostate{};
+  }
+
+  Status take_answers(const Job& job, const Job& own, bool keep, TakenIn& taken) {
+    const auto theirs = theirs_.intake(job.id);
+    if (!theirs.ok()) return theirs.error();
+    std::vector<IntakeAnswer> here;
+    if (own.id != 0) {
+      auto found = ours_.intake(own.id);
+      if (!found.ok()) return found.error();
+      here = std::move(found).value();
+    }
+    for (const IntakeAnswer& answer : *theirs) {
+      const auto found = std::find_if(here.begin(), here.end(),
+                                      [&](const IntakeAnswer& one) { return one.topic == answer.topic; });
+      if (found != here.end() && found->at >= answer.at) continue;
+      ++taken.answers;
+      if (!keep) continue;
+      if (auto kept = ours_.set_intake(own.id, {answer}, answer.at); !kept.ok()) return kept;
+    }
+    return std::monostate{};
+  }
+
+  store::Bench& ours_;
+  store::Bench& theirs_;
+  std::optional<Prefer> prefer_;
+};
+
+}  // namespace
+
+Result<std::vector<TakenIn>> take_in(store::Bench& bench, const std::filesystem::path& file,
+                                     std::optional<Prefer> prefer) {
+  std::error_code none;
+  if (!std::filesystem::is_regular_file(file, none))
+    return Error{ErrorCode::kInput, fmt::format("{}: there is no such file", file.string())};
+  auto theirs = store::Bench::open(file);
+  if (!theirs.ok()) return Error{ErrorCode::kInput, theirs.error().message};
+  return Taker(bench, *theirs, prefer).run();
+}
+
+}  // namespace landfall::app
