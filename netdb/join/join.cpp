@@ -21,8 +21,9 @@ constexpr std::string_view kFoldingFormat = "ipc-d-356";
 constexpr Nm kSamePlace = 2'600;
 constexpr std::size_t kNamed = 5;  // so many names before "and n more"
 
-std::tuple<bool, bool, std::size_t> completeness(const Board& board) {
-  return {!board.tracks.empty() || !board.fills.empty(), !board.lands.empty(), board.pins.size()};
+std::tuple<bool, bool, bool, std::size_t> completeness(const Board& board) {
+  return {!board.tracks.empty() || !board.fills.empty(), !board.lands.empty(), !board.nets.empty(),
+          board.pins.size()};
 }
 
 std::string listed(const std::vector<std::string>& names) {
@@ -48,7 +49,7 @@ class Overlay {
   }
 
   void run() {
-    compare_nets();
+    if (!other_.board.nets.empty()) compare_nets();  // a list of names says nothing of nets
     compare_places();
     take_words();
     take_aliases();

@@ -13,6 +13,7 @@
 #include "netdb/model/board.hpp"
 #include "netdb/model/diagnostics.hpp"
 #include "netdb/model/job.hpp"
+#include "netdb/model/name_alias.hpp"
 #include "netdb/model/result.hpp"
 #include "netdb/model/signal.hpp"
 
@@ -118,6 +119,13 @@ class Bench {
   Result<std::int64_t> add_rule(std::int64_t board, const NameRule& rule);
   // kNotFound when the board has no such rule.
   Status remove_rule(std::int64_t board, std::int64_t rule);
+
+  // What was accepted of names, in the order in which it was.
+  Result<std::vector<NameAlias>> aliases(std::int64_t board);
+  // All of them or none; one that is there already is left as it is. Answers how many were new.
+  Result<std::size_t> add_aliases(std::int64_t board, const std::vector<NameAlias>& aliases);
+  // kNotFound, and none removed, when the board has not all of them.
+  Status remove_aliases(std::int64_t board, const std::vector<std::int64_t>& aliases);
 
   Result<std::vector<Job>> jobs();
   Result<std::vector<Job>> jobs_of_board(std::int64_t board);

@@ -111,10 +111,18 @@ CREATE INDEX outcome_by_job ON outcome (job);
 CREATE INDEX outcome_by_kind ON outcome (kind, worked);
 )sql";
 
+// What the user accepted of two parts' own names.
+constexpr const char* kNameAliases = R"sql(
+CREATE TABLE name_alias (
+  id INTEGER PRIMARY KEY, board INTEGER NOT NULL REFERENCES board ON DELETE CASCADE, part TEXT NOT NULL,
+  name TEXT NOT NULL, to_part TEXT NOT NULL, to_name TEXT NOT NULL, why TEXT NOT NULL,
+  UNIQUE (board, part, name, to_part, to_name)) STRICT;
+)sql";
+
 }  // namespace
 
 const std::vector<const char*>& migrations() {
-  static const std::vector<const char*> all{kFirst, kFactsAndOutcomes};
+  static const std::vector<const char*> all{kFirst, kFactsAndOutcomes, kNameAliases};
   return all;
 }
 

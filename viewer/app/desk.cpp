@@ -92,12 +92,24 @@ std::string lower(std::string_view text) {
   return small;
 }
 
-OpenBoard::OpenBoard(store::BoardInfo info, Board board, std::vector<NameRule> rules)
+OpenBoard::OpenBoard(store::BoardInfo info, Board board, std::vector<NameRule> rules,
+                     const std::vector<NameAlias>& aliases)
+    : OpenBoard(std::move(info), join::joined_by_name(std::move(board), aliases), rules) {}
+
+OpenBoard::OpenBoard(store::BoardInfo info, join::JoinedByName joined, const std::vector<NameRule>& rules)
     : info_(std::move(info)),
-      board_(std::move(board)),
+      joins_(std::move(joined.joins)),
+      conflicts_(std::move(joined.conflicts)),
+      board_(std::move(joined.board)),
       index_(board_),
       signals_(signals::analyse(index_, rules)),
-      copper_(board_) {}
+      copper_(board_) {
+  for (const join::NameJoin& one : joins_) {
+    const Index net = index_.net(one.net);
+    if (net != kNone)
+      signals_.nets[net].why.push_back({"joined by name: " + one.says, one.from + "; no copper says so"});
+  }
+}
 
 Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text) {
   const auto reading = bench.reading();
@@ -137,8 +149,10 @@ Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::in
   if (!board.ok()) return board.error();
   auto rules = bench.rules(id);
   if (!rules.ok()) return rules.error();
+  const auto aliases = bench.aliases(id);
+  if (!aliases.ok()) return aliases.error();
   return std::shared_ptr<const OpenBoard>(std::make_shared<OpenBoard>(
-      std::move(info).value(), std::move(board).value(), std::move(rules).value()));
+      std::move(info).value(), std::move(board).value(), std::move(rules).value(), *aliases));
 }
 
 Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::string_view text) {
@@ -251,6 +265,10 @@ Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board
   rules.both_sides = *both > 0.5;
   rules.doubted_nets.assign(board.board().nets.size(), 0);
   for (const store::KeptDisagreement& one : *disagreements) {
+    const Index net = board.index().net(one.net);
+    if (net != kNone) rules.doubted_nets[net] = 1;
+  }
+  for (const join::NameJoin& one : board.name_joins()) {
     const Index net = board.index().net(one.net);
     if (net != kNone) rules.doubted_nets[net] = 1;
   }

@@ -10,6 +10,7 @@
 #include <string_view>
 #include <vector>
 
+#include "netdb/join/by_name.hpp"
 #include "netdb/model/board_index.hpp"
 #include "netdb/model/package.hpp"
 #include "netdb/model/settings.hpp"
@@ -37,7 +38,11 @@ std::string lower(std::string_view text);
 // A board with everything that is derived from it. Not movable: the index points into it.
 class OpenBoard {
  public:
-  OpenBoard(store::BoardInfo info, Board board, std::vector<NameRule> rules);
+  // Parts known by lists alone are joined by their names here, so that an alias taken back parts them again.
+  OpenBoard(store::BoardInfo info, Board board, std::vector<NameRule> rules,
+            const std::vector<NameAlias>& aliases = {});
+  // A board that was joined by name before, with the joins that were made.
+  OpenBoard(store::BoardInfo info, join::JoinedByName joined, const std::vector<NameRule>& rules);
   OpenBoard(const OpenBoard&) = delete;
   OpenBoard& operator=(const OpenBoard&) = delete;
   OpenBoard(OpenBoard&&) = delete;
@@ -48,10 +53,14 @@ class OpenBoard {
   [[nodiscard]] const Board& board() const { return board_; }
   [[nodiscard]] const BoardIndex& index() const { return index_; }
   [[nodiscard]] const Signals& signals() const { return signals_; }
+  [[nodiscard]] const std::vector<join::NameJoin>& name_joins() const { return joins_; }
+  [[nodiscard]] const std::vector<join::NameConflict>& name_conflicts() const { return conflicts_; }
   [[nodiscard]] const rework::Copper& copper() const { return copper_; }
 
  private:
   store::BoardInfo info_;
+  std::vector<join::NameJoin> joins_;
+  std::vector<join::NameConflict> conflicts_;
   Board board_;
   BoardIndex index_;
   Signals signals_;

@@ -195,7 +195,8 @@ std::shared_ptr<const OpenBoard> board_as_told(store::Bench& bench, std::shared_
     }
   }
   auto rules = bench.rules(board->info().id);
-  return std::make_shared<OpenBoard>(board->info(), std::move(told),
+  join::JoinedByName joined{std::move(told), board->name_joins(), board->name_conflicts()};
+  return std::make_shared<OpenBoard>(board->info(), std::move(joined),
                                      rules.ok() ? std::move(rules).value() : std::vector<NameRule>{});
 }
 

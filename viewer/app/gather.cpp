@@ -10,7 +10,9 @@
 #include <fmt/format.h>
 
 #include "importers/archive/archive.hpp"
+#include "netdb/join/by_name.hpp"
 #include "netdb/join/join.hpp"
+#include "netdb/model/board_index.hpp"
 #include "viewer/app/import.hpp"
 
 namespace landfall::app {
@@ -180,6 +182,7 @@ class Chooser {
     }
     for (const Gathered& other : others) left_.push_back(other.name + ": it seems to be of another design");
     keep_one_of_a_kind(gathering.files);
+    take_lists(gathering);
     return finish(std::move(gathering));
   }
 
@@ -209,6 +212,34 @@ class Chooser {
       file.design = std::move(design).value();
       file.bytes = std::move(candidate.bytes);
       read_.push_back(std::move(file));
+    }
+    candidates_ = std::move(rest);
+  }
+
+  // Lists of names whose pins are those of one of the design's parts.
+  void take_lists(Gathering& gathering) {
+    const Board base = gathering.files.front().design.board;
+    const BoardIndex index(base);
+    std::vector<Candidate> rest;
+    for (Candidate& candidate : candidates_) {
+      const std::string_view format = importers::format_of(candidate.bytes);
+      Gathered file{candidate.name, "", {}, {}};
+      const bool wanted = importers::is_bare_part(format) && candidate.bytes.size() <= kMostListText;
+      auto design = wanted ? importers::read_design(candidate.bytes, candidate.name, file.log, options_)
+                           : Result<importers::Design>(Error{});
+      if (!design.ok() || design->board.parts.size() != 1) {
+        rest.push_back(std::move(candidate));
+        continue;
+      }
+      const join::Fit fit = join::fitting_part(index, design->board);
+      if (fit.part == kNone) {
+        if (!fit.several.empty()) left_.push_back(candidate.name + ": a list that fits several parts");
+        if (fit.several.empty()) rest.push_back(std::move(candidate));
+        continue;
+      }
+      file.design = std::move(design).value();
+      file.bytes = std::move(candidate.bytes);
+      gathering.files.push_back(std::move(file));
     }
     candidates_ = std::move(rest);
   }

@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "importers/design.hpp"
+#include "netdb/join/by_name.hpp"
 #include "netdb/join/join.hpp"
 #include "netdb/model/board_index.hpp"
 #include "viewer/app/desk.hpp"
@@ -17,7 +18,13 @@
 namespace landfall::app {
 namespace {
 
+struct ListPart {
+  std::string reference;
+  Board board;
+};
+
 struct ReadFiles {
+  std::vector<ListPart> lists;  // parts of the board that are known by a list alone
   std::vector<join::Source> sources;
   std::vector<store::SourceFile> files;
   std::vector<std::string> notes;  // what was understood
@@ -47,6 +54,63 @@ Status one_board(const Board& board) {
     return Error{ErrorCode::kInput,
                  fmt::format("the files are not of one design: part {} would stand on the board twice",
                              part.reference)};
+  }
+  return std::monostate{};
+}
+
+// A list beside a netlist or a board: the names of one of its parts' pins, or a part of its own.
+Status settle_lists(ReadFiles& read, const std::string& part, const Board* before) {
+  const auto bare = [](const join::Source& s) { return importers::is_bare_part(s.format); };
+  const Board* base = before;
+  for (const join::Source& source : read.sources) {
+    if (!bare(source) && (base == nullptr || base == before || source.board.pins.size() > base->pins.size()))
+      base = &source.board;
+  }
+  if (base == nullptr && part.empty()) return std::monostate{};
+  std::vector<join::Source> sources;
+  const Board own = base == nullptr ? Board{} : *base;
+  const BoardIndex index(own);
+  for (join::Source& source : read.sources) {
+    if (!bare(source) || source.board.parts.size() != 1) {
+      sources.push_back(std::move(source));
+      continue;
+    }
+    Index of = part.empty() ? kNone : index.part(part);
+    if (part.empty()) {
+      const join::Fit fit = join::fitting_part(index, source.board);
+      std::string several;
+      for (const std::string& one : fit.several) several += (several.empty() ? "" : ", ") + one;
+      if (!several.empty())
+        return Error{ErrorCode::kChoice, fmt::format("{}: this list fits {}; --part says of which part it is",
+                                                     source.file, several)};
+      of = fit.part;
+      if (of == kNone)
+        return Error{
+            ErrorCode::kChoice,
+            fmt::format("{}: this list fits no part of the board; --part REF says of which part it is,"
+                        " or makes a new one",
+                        source.file)};
+    }
+    if (of == kNone) {
+      read.notes.push_back(
+          fmt::format("{}: {} is a part known by this list alone, joined by signal name", source.file, part));
+      read.lists.push_back({part, std::move(source.board)});
+      continue;
+    }
+    const std::string& reference = own.parts[of].reference;
+    read.notes.push_back(fmt::format("{}: taken as the names of {}'s pins", source.file, reference));
+    source.board.parts.front().reference = reference;
+    source.board.nets.clear();
+    for (Pin& pin : source.board.pins) pin.net = kNone;
+    sources.push_back(std::move(source));
+  }
+  read.sources = std::move(sources);
+  return std::monostate{};
+}
+
+Status add_lists(const ReadFiles& read, Board& board) {
+  for (const ListPart& list : read.lists) {
+    if (Status added = join::add_list_part(board, list.board, list.reference); !added.ok()) return added;
   }
   return std::monostate{};
 }
@@ -93,21 +157,110 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
   return read;
 }
 
-// The board that has just these files, in any order.
+// The board that came from these files, in any order, alone or beside others.
 Result<std::optional<std::int64_t>> board_of_files(store::Bench& bench,
                                                    const std::vector<store::SourceFile>& files) {
   const auto first = bench.board_of_content(files.front().hash);
   if (!first.ok() || !*first) return first;
   const auto kept = bench.sources(**first);
   if (!kept.ok()) return kept.error();
-  const bool same =
-      kept->size() == files.size() && std::all_of(files.begin(), files.end(), [&](const auto& file) {
-        return std::any_of(kept->begin(), kept->end(), [&](const auto& k) { return k.hash == file.hash; });
-      });
+  const bool same = std::all_of(files.begin(), files.end(), [&](const auto& file) {
+    return std::any_of(kept->begin(), kept->end(), [&](const auto& k) { return k.hash == file.hash; });
+  });
   return same ? *first : std::optional<std::int64_t>();
 }
 
-// What a revision does to the marks of the board's jobs, in words.
+Result<ImportReport> finish(store::Bench& bench, std::int64_t id, ReadFiles read, join::Joined joined) {
+  ImportReport report;
+  report.sources = std::move(read.files);
+  for (const join::Disagreement& d : joined.disagreements) {
+    report.disagreements.push_back({std::string(join::word(d.kind)), d.what, d.says, d.net});
+  }
+  report.notes = std::move(read.notes);
+  report.notes.insert(report.notes.end(), joined.notes.begin(), joined.notes.end());
+  auto info = bench.board_info(id);
+  if (!info.ok()) return info.error();
+  report.board = std::move(info).value();
+  return report;
+}
+
+store::Origin origin_of(const ReadFiles& read, const join::Joined& joined) {
+  store::Origin origin{read.files, {}, now_utc()};
+  for (const join::Disagreement& d : joined.disagreements) {
+    origin.disagreements.push_back({std::string(join::word(d.kind)), d.what, d.says, d.net});
+  }
+  return origin;
+}
+
+// Joins and says so; the last chance to stop is just before the board is kept.
+std::optional<join::Joined> join_in_steps(const ImportRequest& request, std::vector<join::Source> sources) {
+  if (!goes_on(request, {ImportStage::kJoining, request.files.size(), 1, 1})) return std::nullopt;
+  join::Joined joined = sources.empty() ? join::Joined{} : join::join(std::move(sources));
+  if (!goes_on(request, {ImportStage::kKeeping, request.files.size(), 1, 1})) return std::nullopt;
+  return joined;
+}
+
+Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& request, ReadFiles read) {
+  const std::int64_t id = *request.into;
+  auto before = bench.board(id);
+  if (!before.ok()) return before.error();
+  auto kept = bench.sources(id);
+  if (!kept.ok()) return kept.error();
+  // What the board has from formats that do not come anew stays, as one source beside the new ones.
+  const bool revision = std::all_of(kept->begin(), kept->end(), [&](const store::SourceFile& old) {
+    return std::any_of(read.files.begin(), read.files.end(),
+                       [&](const auto& file) { return file.format == old.format; });
+  });
+  const bool all_bare = std::all_of(kept->begin(), kept->end(), [](const store::SourceFile& old) {
+    return importers::is_bare_part(old.format);
+  });
+  std::string name;
+  for (const store::SourceFile& old : *kept) name += (name.empty() ? "" : " and ") + old.name;
+  // A list that came first is fitted to the netlist that comes now.
+  const bool list_first = all_bare && !kept->empty() && before->parts.size() == 1 && request.part.empty() &&
+                          std::any_of(read.files.begin(), read.files.end(),
+                                      [](const auto& file) { return !importers::is_bare_part(file.format); });
+  if (list_first) read.sources.push_back({name, kept->front().format, *before});
+  const bool beside = !revision || !request.part.empty();
+  if (!revision || !request.part.empty() || list_first) {
+    if (const Status settled = settle_lists(read, request.part, list_first ? nullptr : &*before);
+        !settled.ok())
+      return settled.error();
+  }
+  std::vector<join::Source> sources = read.sources;
+  if (beside && !list_first)
+    sources.insert(sources.begin(), {name, kept->empty() ? "" : kept->front().format, *before});
+  auto joining = join_in_steps(request, std::move(sources));
+  if (!joining) return stopped();
+  join::Joined joined = std::move(*joining);
+  if (beside) read.files.insert(read.files.begin(), kept->begin(), kept->end());
+  if (const Status added = add_lists(read, joined.board); !added.ok()) return added.error();
+  if (const Status one = one_board(joined.board); !one.ok()) return one.error();
+  std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
+  if (auto replaced = bench.replace_board(id, joined.board, origin_of(read, joined)); !replaced.ok())
+    return replaced.error();
+  auto report = finish(bench, id, std::move(read), std::move(joined));
+  if (report.ok()) report->notes.insert(report->notes.end(), changes.begin(), changes.end());
+  return report;
+}
+
+// A name that is free: the file's own, or with a number.
+Result<std::string> free_name(store::Bench& bench, std::string name) {
+  const auto boards = bench.boards_called(name);
+  if (!boards.ok()) return boards.error();
+  const auto taken = [&](const std::string& candidate) {
+    return std::any_of(boards->begin(), boards->end(),
+                       [&](const auto& b) { return lower(b.name) == lower(candidate); });
+  };
+  if (!taken(name)) return name;
+  for (int n = 2;; ++n) {
+    std::string numbered = fmt::format("{}-{}", name, n);
+    if (!taken(numbered)) return numbered;
+  }
+}
+
+}  // namespace
+
 std::vector<std::string> changes_under_jobs(store::Bench& bench, std::int64_t id, const Board& before,
                                             const Board& after) {
   std::vector<std::string> notes;
@@ -136,83 +289,6 @@ std::vector<std::string> changes_under_jobs(store::Bench& bench, std::int64_t id
   }
   return notes;
 }
-
-Result<ImportReport> finish(store::Bench& bench, std::int64_t id, ReadFiles read, join::Joined joined) {
-  ImportReport report;
-  report.sources = std::move(read.files);
-  for (const join::Disagreement& d : joined.disagreements) {
-    report.disagreements.push_back({std::string(join::word(d.kind)), d.what, d.says, d.net});
-  }
-  report.notes = std::move(read.notes);
-  report.notes.insert(report.notes.end(), joined.notes.begin(), joined.notes.end());
-  auto info = bench.board_info(id);
-  if (!info.ok()) return info.error();
-  report.board = std::move(info).value();
-  return report;
-}
-
-store::Origin origin_of(const ReadFiles& read, const join::Joined& joined) {
-  store::Origin origin{read.files, {}, now_utc()};
-  for (const join::Disagreement& d : joined.disagreements) {
-    origin.disagreements.push_back({std::string(join::word(d.kind)), d.what, d.says, d.net});
-  }
-  return origin;
-}
-
-// Joins and says so; the last chance to stop is just before the board is kept.
-std::optional<join::Joined> join_in_steps(const ImportRequest& request, std::vector<join::Source> sources) {
-  if (!goes_on(request, {ImportStage::kJoining, request.files.size(), 1, 1})) return std::nullopt;
-  join::Joined joined = join::join(std::move(sources));
-  if (!goes_on(request, {ImportStage::kKeeping, request.files.size(), 1, 1})) return std::nullopt;
-  return joined;
-}
-
-Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& request, ReadFiles read) {
-  const std::int64_t id = *request.into;
-  auto before = bench.board(id);
-  if (!before.ok()) return before.error();
-  auto kept = bench.sources(id);
-  if (!kept.ok()) return kept.error();
-  // What the board has from formats that do not come anew stays, as one source beside the new ones.
-  const bool revision = std::all_of(kept->begin(), kept->end(), [&](const store::SourceFile& old) {
-    return std::any_of(read.files.begin(), read.files.end(),
-                       [&](const auto& file) { return file.format == old.format; });
-  });
-  std::vector<join::Source> sources = read.sources;
-  if (!revision) {
-    std::string name;
-    for (const store::SourceFile& old : *kept) name += (name.empty() ? "" : " and ") + old.name;
-    sources.insert(sources.begin(), {name, kept->empty() ? "" : kept->front().format, *before});
-  }
-  auto joining = join_in_steps(request, std::move(sources));
-  if (!joining) return stopped();
-  join::Joined joined = std::move(*joining);
-  if (!revision) read.files.insert(read.files.begin(), kept->begin(), kept->end());
-  if (const Status one = one_board(joined.board); !one.ok()) return one.error();
-  std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
-  if (auto replaced = bench.replace_board(id, joined.board, origin_of(read, joined)); !replaced.ok())
-    return replaced.error();
-  auto report = finish(bench, id, std::move(read), std::move(joined));
-  if (report.ok()) report->notes.insert(report->notes.end(), changes.begin(), changes.end());
-  return report;
-}
-
-// A name that is free: the file's own, or with a number.
-Result<std::string> free_name(store::Bench& bench, std::string name) {
-  const auto boards = bench.boards_called(name);
-  if (!boards.ok()) return boards.error();
-  const auto taken = [&](const std::string& candidate) {
-    return std::any_of(boards->begin(), boards->end(),
-                       [&](const auto& b) { return lower(b.name) == lower(candidate); });
-  };
-  if (!taken(name)) return name;
-  for (int n = 2;; ++n) {
-    std::string numbered = fmt::format("{}-{}", name, n);
-    if (!taken(numbered)) return numbered;
-  }
-}
-
-}  // namespace
 
 std::string_view word(ImportStage stage) {
   switch (stage) {
@@ -275,11 +351,21 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
     auto own = free_name(
         bench, first.has_filename() ? first.stem().string() : first.parent_path().filename().string());
     if (!own.ok()) return own.error();
+    const std::string wanted =
+        first.has_filename() ? first.stem().string() : first.parent_path().filename().string();
     name = std::move(own).value();
+    if (name != wanted)
+      read->notes.push_back(
+          fmt::format("there is a board {} already, from other files: this one is called {}; --into {} would "
+                      "revise that one",
+                      wanted, name, wanted));
   }
+  if (const Status settled = settle_lists(*read, request.part, nullptr); !settled.ok())
+    return settled.error();
   auto joining = join_in_steps(request, std::move(read->sources));
   if (!joining) return stopped();
   join::Joined joined = std::move(*joining);
+  if (const Status added = add_lists(*read, joined.board); !added.ok()) return added.error();
   if (const Status one = one_board(joined.board); !one.ok()) return one.error();
   const auto id = bench.keep_board(name, joined.board, origin_of(*read, joined));
   if (!id.ok()) return id.error();

@@ -27,7 +27,8 @@ struct ImportRequest {
   std::vector<std::filesystem::path> files;  // all of one design; folders and archives hold them
   std::string name;                          // empty: the first file's name without its ending
   std::optional<std::int64_t> into;          // a board to which they are added, or whose revision they are
-  importers::ReadOptions read;               // what only the user knows about them
+  std::string part;  // of which part a list is: one of the board's, or a new one that is known by it alone
+  importers::ReadOptions read;                     // what only the user knows about them
   std::function<bool(const ImportStep&)> on_step;  // may be empty; false stops, and nothing is kept
 };
 
@@ -45,5 +46,9 @@ Result<std::string> read_file(const std::filesystem::path& file);
 // All or nothing: a file that cannot be understood leaves the bench as it was. The same files twice change
 // nothing. `into`: files of formats that the board has already are its revision and take their place.
 Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& request);
+
+// What a revision does to the marks of the board's jobs, in words.
+std::vector<std::string> changes_under_jobs(store::Bench& bench, std::int64_t board, const Board& before,
+                                            const Board& after);
 
 }  // namespace landfall::app

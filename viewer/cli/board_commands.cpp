@@ -63,13 +63,14 @@ void print_report(const Context& context, const app::ImportReport& report) {
 }
 
 void run_import(Context& context, const std::vector<std::string>& files, const std::string& name,
-                const std::string& into, const importers::ReadOptions& read) {
+                const std::string& into, const std::string& part, const importers::ReadOptions& read) {
   auto* bench = context.bench();
   if (bench == nullptr) return;
   app::ImportRequest request;
   request.read = read;
   for (const std::string& file : files) request.files.emplace_back(file);
   request.name = name;
+  request.part = part;
   if (!into.empty()) {
     const auto info = app::find_board(*bench, into);
     if (!info.ok()) return context.fail(info.error());
@@ -78,6 +79,51 @@ void run_import(Context& context, const std::vector<std::string>& files, const s
   const auto report = app::import_files(*bench, request);
   if (!report.ok()) return context.fail(report.error());
   print_report(context, *report);
+}
+
+// What an import would understand.
+void run_look(Context& context, const std::vector<std::string>& files, const importers::ReadOptions& read) {
+  constexpr std::size_t kShown = 12;
+  Json list = Json::array();
+  for (const std::string& file : files) {
+    const auto bytes = app::read_file(file);
+    if (!bytes.ok()) return context.fail(bytes.error());
+    Diagnostics log;
+    const auto design = importers::read_design(*bytes, file, log, read);
+    if (!design.ok()) return context.fail(design.error());
+    const Board& board = design->board;
+    Json warnings = Json::array();
+    for (const Diagnostic& d : log.folded()) warnings.push_back(diagnostic_json(d));
+    Json rows = Json::array();
+    Table table({"part", "pin", "name", "net"});
+    for (std::size_t i = 0; i < board.pins.size() && i < kShown; ++i) {
+      const Pin& pin = board.pins[i];
+      const std::string net = net_name(board, pin.net);
+      const std::string& reference = board.parts[pin.part].reference;
+      rows.push_back(
+          {{"part", reference}, {"pin", pin.number}, {"function", pin.function}, {"net", name_or_null(net)}});
+      table.row({reference, pin.number, pin.function, net});
+    }
+    if (context.json) {
+      list.push_back({{"file", file},
+                      {"format", design->format},
+                      {"parts", board.parts.size()},
+                      {"pins", board.pins.size()},
+                      {"nets", board.nets.size()},
+                      {"notes", design->notes},
+                      {"first", rows},
+                      {"warnings", warnings}});
+      continue;
+    }
+    context.say(fmt::format("{}: {}, {} parts, {} pins, {} nets; nothing is kept", context.bold(file),
+                            design->format, board.parts.size(), board.pins.size(), board.nets.size()));
+    for (const std::string& note : design->notes) context.say("  " + note);
+    table.print(context);
+    if (board.pins.size() > kShown) context.say(fmt::format("... and {} more", board.pins.size() - kShown));
+    for (const Diagnostic& d : log.folded())
+      context.say(fmt::format("  line {}, column {}: {}", d.line, d.column, d.message));
+  }
+  if (context.json) context.print({{"looked", list}});
 }
 
 void run_board_list(Context& context) {
@@ -274,7 +320,7 @@ void add_board_commands(CLI::App& app, Context& context) {
     std::vector<std::string> files;
     std::string name, into, board, part, size, pitch;
     importers::ReadOptions read;
-    bool with_jobs = false;
+    bool with_jobs = false, look = false;
   };
   auto args = std::make_shared<Args>();
   Context* c = &context;
@@ -287,13 +333,18 @@ void add_board_commands(CLI::App& app, Context& context) {
       ->required();
   import->add_option("--name", args->name, "the board's name (default: the first file's)");
   import->add_option("--into", args->into, "a board to which the files are added, or which they revise");
+  import->add_option("--part", args->part, "of which part a list is; a new one is known by it alone");
+  auto* look = import->add_flag("--look", args->look, "show what is understood, and keep nothing");
+  look->excludes("--into");
   import->add_option("--package", args->read.package, "which one, where a file has several packages");
   import->add_option("--view", args->read.view, "from where a ball grid without numbers is drawn")
       ->check(CLI::IsMember({"top", "bottom"}));
   import->add_option("--units", args->read.units, "units of a test netlist that misstates its own")
       ->check(CLI::IsMember({"mm", "inch"}));
   import->add_option("--columns", args->read.columns, "BALL,NAME of a ball list, by number or heading");
-  import->callback([=] { run_import(*c, args->files, args->name, args->into, args->read);
+  import->callback([=] {
+    if (args->look) return run_look(*c, args->files, args->read);
+  run_import(*c, args->files, args->name, args->into, args->part, args->read);
 });
 
 auto* board = app.add_subcommand("board", "the boards on this bench");

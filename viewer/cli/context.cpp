@@ -152,6 +152,7 @@ int run(int argc, const char* const* argv) {
   // The callbacks of commands run last, when --bench is known wherever it stands.
   app.parse_complete_callback([&] { context.bench_file = bench_file; });
   add_board_commands(app, context);
+  add_list_commands(app, context);
   add_signal_commands(app, context);
   add_answer_commands(app, context);
   add_job_commands(app, context);

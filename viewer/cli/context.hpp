@@ -59,6 +59,7 @@ int run(int argc, const char* const* argv);
 
 // The commands, room by room.
 void add_board_commands(CLI::App& app, Context& context);
+void add_list_commands(CLI::App& app, Context& context);  // after add_board_commands
 void add_signal_commands(CLI::App& app, Context& context);
 void add_answer_commands(CLI::App& app, Context& context);
 void add_job_commands(CLI::App& app, Context& context);

@@ -1,0 +1,288 @@
+#include "viewer/app/lists.hpp"
+
+#include <algorithm>
+#include <optional>
+#include <set>
+
+#include <fmt/format.h>
+
+#include "netdb/join/by_name.hpp"
+#include "netdb/join/signal_name.hpp"
+#include "netdb/model/ball_name.hpp"
+#include "netdb/model/board_index.hpp"
+#include "netdb/slots/slots.hpp"
+#include "viewer/app/desk.hpp"
+
+namespace landfall::app {
+namespace {
+
+Result<store::Origin> origin_as_kept(store::Bench& bench, std::int64_t board) {
+  auto sources = bench.sources(board);
+  if (!sources.ok()) return sources.error();
+  auto disagreements = bench.disagreements(board);
+  if (!disagreements.ok()) return disagreements.error();
+  return store::Origin{std::move(sources).value(), std::move(disagreements).value(), now_utc()};
+}
+
+// A board of nothing but lists and bare packages, with one part singled out.
+struct BareBoard {
+  Board board;
+  store::Origin origin;
+  Index part = kNone;
+};
+
+Result<BareBoard> bare_board_of(store::Bench& bench, const store::BoardInfo& info,
+                                const std::string& reference) {
+  auto board = bench.board(info.id);
+  if (!board.ok()) return board.error();
+  auto origin = origin_as_kept(bench, info.id);
+  if (!origin.ok()) return origin.error();
+  for (const store::SourceFile& source : origin->sources) {
+    if (importers::is_bare_part(source.format)) continue;
+    return Error{ErrorCode::kInput,
+                 fmt::format("{} comes from {}: its sites are the file's; a fact names a ball", info.name,
+                             source.name)};
+  }
+  BareBoard bare{std::move(board).value(), std::move(origin).value(), kNone};
+  for (Index i = 0; i < bare.board.parts.size(); ++i) {
+    if (lower(bare.board.parts[i].reference) == lower(reference)) bare.part = i;
+  }
+  if (bare.part == kNone)
+    return Error{ErrorCode::kNotFound, fmt::format("{} has no part {}", info.name, reference)};
+  return bare;
+}
+
+// "C3..F6" is the rectangle, "E5" the one site. kUsage for another form.
+Result<std::set<Site>> sites_of(const std::vector<std::string>& words) {
+  std::set<Site> sites;
+  for (const std::string& word : words) {
+    const auto dots = word.find("..");
+    const auto from = parse_ball(std::string_view(word).substr(0, dots));
+    const auto to = dots == std::string::npos ? from : parse_ball(std::string_view(word).substr(dots + 2));
+    if (!from || !to)
+      return Error{ErrorCode::kUsage, fmt::format("{}: a site is written E5, a rectangle C3..F6", word)};
+    constexpr int kMost = 999;
+    if (std::max(from->column, to->column) > kMost)
+      return Error{ErrorCode::kUsage, fmt::format("{}: no package is that wide", word)};
+    for (int row = std::min(from->row, to->row); row <= std::max(from->row, to->row); ++row) {
+      for (int column = std::min(from->column, to->column); column <= std::max(from->column, to->column);
+           ++column)
+        sites.insert({row, column});
+    }
+  }
+  return sites;
+}
+
+void drop_empty_nets(Board& board) {
+  std::vector<Index> place(board.nets.size(), kNone);
+  for (const Pin& pin : board.pins) {
+    if (pin.net != kNone) place[pin.net] = 0;
+  }
+  std::vector<Net> nets;
+  for (Index i = 0; i < board.nets.size(); ++i) {
+    if (place[i] == kNone) continue;
+    place[i] = static_cast<Index>(nets.size());
+    nets.push_back(std::move(board.nets[i]));
+  }
+  board.nets = std::move(nets);
+  for (Pin& pin : board.pins) pin.net = pin.net == kNone ? kNone : place[pin.net];
+  for (Land& land : board.lands) land.net = land.net == kNone ? kNone : place[land.net];
+}
+
+Result<PackageEdit> keep(store::Bench& bench, const store::BoardInfo& info, const Board& before,
+                         BareBoard bare, std::size_t changed) {
+  PackageEdit edit{changed, changes_under_jobs(bench, info.id, before, bare.board)};
+  if (changed == 0) return edit;
+  if (const Status kept = bench.replace_board(info.id, bare.board, bare.origin); !kept.ok())
+    return kept.error();
+  return edit;
+}
+
+// A grid's places along one axis: position = at + step * number.
+struct Axis {
+  double at = 0, step = 0;
+};
+
+std::optional<Axis> axis_of(const std::vector<std::pair<int, Nm>>& places) {
+  const auto [low, high] = std::minmax_element(places.begin(), places.end());
+  if (places.empty() || low->first == high->first) return std::nullopt;
+  const double step = static_cast<double>(high->second - low->second) / (high->first - low->first);
+  return Axis{static_cast<double>(low->second) - step * low->first, step};
+}
+
+}  // namespace
+
+Result<ImportReport> add_slot(store::Bench& bench, const store::BoardInfo& info, const std::string& reference,
+                              const std::string& name) {
+  const slots::Slot* slot = slots::named(name);
+  if (slot == nullptr) {
+    std::string known;
+    for (const slots::Slot& one : slots::all())
+      known += fmt::format("{}{}", known.empty() ? "" : ", ", one.name);
+    return Error{ErrorCode::kNotFound, fmt::format("there is no slot {}; known: {}", name, known)};
+  }
+  Diagnostics log;
+  const std::string file = std::string(slot->name) + ".csv";
+  auto design = importers::read_design(slot->table, file, log, {});
+  if (!design.ok()) return design.error();
+  auto board = bench.board(info.id);
+  if (!board.ok()) return board.error();
+  auto origin = origin_as_kept(bench, info.id);
+  if (!origin.ok()) return origin.error();
+  design->board.parts.front().value = slot->name;
+  if (const Status added = join::add_list_part(*board, design->board, reference); !added.ok())
+    return added.error();
+  origin->sources.push_back(
+      {file, design->format, design->version, store::content_hash(slot->table), log.folded()});
+  if (const Status kept = bench.replace_board(info.id, *board, *origin); !kept.ok()) return kept.error();
+  ImportReport report;
+  report.sources = origin->sources;
+  report.disagreements = origin->disagreements;
+  report.notes.push_back(
+      fmt::format("{} is {}, {} pins, from: {}", reference, slot->standard, slot->pins, slot->source));
+  auto again = bench.board_info(info.id);
+  if (!again.ok()) return again.error();
+  report.board = std::move(again).value();
+  return report;
+}
+
+SideName side_name(const std::string& text) {
+  const auto colon = text.find(':');
+  if (colon == std::string::npos || colon + 1 == text.size()) return {"", text};
+  return {text.substr(0, colon), text.substr(colon + 1)};
+}
+
+Result<std::vector<join::NameGroup>> name_suggestions(store::Bench& bench, std::int64_t id) {
+  const auto reading = bench.reading();
+  const auto board = bench.board(id);
+  if (!board.ok()) return board.error();
+  const auto aliases = bench.aliases(id);
+  if (!aliases.ok()) return aliases.error();
+  return join::suggestions(*board, *aliases);
+}
+
+std::vector<NameAlias> aliases_of(const join::NameGroup& group) {
+  std::vector<NameAlias> aliases;
+  for (const join::NamePair& pair : group.pairs)
+    aliases.push_back({0, group.part, pair.name, group.to_part, pair.to_name,
+                       fmt::format("{} are {}, {}", group.pattern, group.to_pattern, group.reason)});
+  return aliases;
+}
+
+Result<PackageEdit> rub_out(store::Bench& bench, const store::BoardInfo& info, const std::string& part,
+                            const std::vector<std::string>& words) {
+  auto bare = bare_board_of(bench, info, part);
+  if (!bare.ok()) return bare.error();
+  const auto sites = sites_of(words);
+  if (!sites.ok()) return sites.error();
+  const Board before = bare->board;
+  Board& board = bare->board;
+  std::vector<Index> place(board.pins.size(), kNone);
+  std::vector<Pin> pins;
+  std::size_t left = 0;
+  for (Index i = 0; i < board.pins.size(); ++i) {
+    const auto site = board.pins[i].part == bare->part ? parse_ball(board.pins[i].number) : std::nullopt;
+    if (site && sites->count(*site)) continue;
+    left += board.pins[i].part == bare->part ? 1U : 0U;
+    place[i] = static_cast<Index>(pins.size());
+    pins.push_back(std::move(board.pins[i]));
+  }
+  if (left == 0) return Error{ErrorCode::kUsage, "no site would be left"};
+  const std::size_t changed = place.size() - pins.size();
+  board.pins = std::move(pins);
+  std::vector<Land> lands;
+  for (Land& land : board.lands) {
+    if (land.pin != kNone && place[land.pin] == kNone) continue;
+    if (land.pin != kNone) land.pin = place[land.pin];
+    lands.push_back(std::move(land));
+  }
+  board.lands = std::move(lands);
+  drop_empty_nets(board);
+  return keep(bench, info, before, std::move(bare).value(), changed);
+}
+
+Result<PackageEdit> put_back(store::Bench& bench, const store::BoardInfo& info, const std::string& part,
+                             const std::vector<std::string>& words) {
+  auto bare = bare_board_of(bench, info, part);
+  if (!bare.ok()) return bare.error();
+  auto sites = sites_of(words);
+  if (!sites.ok()) return sites.error();
+  const Board before = bare->board;
+  Board& board = bare->board;
+  std::vector<std::pair<int, Nm>> across;
+  std::vector<std::pair<int, Nm>> down;
+  Land like;
+  for (const Land& land : board.lands) {
+    if (land.part != bare->part || land.pin == kNone) continue;
+    const auto site = parse_ball(board.pins[land.pin].number);
+    if (!site) continue;
+    across.emplace_back(site->column, land.at.x);
+    down.emplace_back(site->row, land.at.y);
+    like = land;
+  }
+  for (const Pin& pin : board.pins) {
+    const auto site = pin.part == bare->part ? parse_ball(pin.number) : std::nullopt;
+    if (site) sites->erase(*site);
+  }
+  const auto x = axis_of(across);
+  const auto y = axis_of(down);
+  if (!across.empty() && (!x || !y))
+    return Error{ErrorCode::kUsage, "with one row or column left the pitch is not known any more"};
+  for (const Site& site : *sites) {
+    if (x) {
+      Land land = like;
+      land.pin = static_cast<Index>(board.pins.size());
+      land.net = kNone;
+      land.at = {static_cast<Nm>(x->at + x->step * site.column), static_cast<Nm>(y->at + y->step * site.row)};
+      board.lands.push_back(std::move(land));
+    }
+    board.pins.push_back({bare->part, ball_text(site), "", PinType::kUnknown, kNone});
+  }
+  const std::size_t changed = sites->size();
+  return keep(bench, info, before, std::move(bare).value(), changed);
+}
+
+Result<PackageEdit> name_balls(store::Bench& bench, const store::BoardInfo& info, const std::string& part,
+                               const std::vector<SiteName>& names) {
+  auto bare = bare_board_of(bench, info, part);
+  if (!bare.ok()) return bare.error();
+  const Board before = bare->board;
+  Board& board = bare->board;
+  const std::string reference = board.parts[bare->part].reference;
+  std::size_t changed = 0;
+  for (const SiteName& one : names) {
+    const auto wanted = parse_ball(one.ball);
+    const auto found = std::find_if(board.pins.begin(), board.pins.end(), [&](const Pin& pin) {
+      return pin.part == bare->part && (wanted ? parse_ball(pin.number) == wanted : pin.number == one.ball);
+    });
+    if (found == board.pins.end())
+      return Error{ErrorCode::kNotFound, fmt::format("{} has no ball {}", reference, one.ball)};
+    if (found->function == one.name) continue;
+    ++changed;
+    found->function = one.name;
+    found->net = kNone;
+    if (!one.name.empty()) {
+      // Of this part's own nets that with the name; the same name of another part is another net until
+      // joined.
+      Index net = kNone;
+      for (const Pin& pin : board.pins) {
+        if (&pin != &*found && pin.part == bare->part && pin.function == one.name) net = pin.net;
+      }
+      if (net == kNone) {
+        const bool taken = std::any_of(board.nets.begin(), board.nets.end(),
+                                       [&](const Net& n) { return n.name == one.name; });
+        net = static_cast<Index>(board.nets.size());
+        board.nets.push_back({taken ? reference + "/" + one.name : one.name, false, {}});
+      }
+      found->net = net;
+    }
+    const auto pin = static_cast<Index>(found - board.pins.begin());
+    for (Land& land : board.lands) {
+      if (land.pin == pin) land.net = found->net;
+    }
+  }
+  drop_empty_nets(board);
+  return keep(bench, info, before, std::move(bare).value(), changed);
+}
+
+}  // namespace landfall::app
