@@ -105,10 +105,14 @@ int polarity_of(std::string_view word) {
   return word == "N" || word == "C" || word == "B" || word == "DN" || word == "L" ? -1 : 0;
 }
 
-std::optional<SignalRole> role_of(std::string name) {
+std::optional<SignalRole> role_of(std::string name, bool overbar) {
   SignalRole role;
+  if (overbar) role.polarity = -1;
   if (!name.empty() && (name.back() == '+' || name.back() == '-' || name.back() == '#'))
     role.polarity = name.back() == '+' ? 1 : -1;
+  // Active low before the name: "#CK", "~CAS", "!WE"; in capitals "NCS" is a word of its own.
+  if (role.polarity == 0 && (name.front() == '#' || name.front() == '~' || name.front() == '!'))
+    role.polarity = -1;
   std::vector<Token> tokens = tokens_of(name);
   constexpr std::size_t kLongestIndex = 4;
   // "PS_DDR_DQ0_502": the bank's number behind a name that has one already.
@@ -134,7 +138,11 @@ std::optional<SignalRole> role_of(std::string name) {
   if (tokens.empty() || tokens.back().number) return std::nullopt;
   const std::string stem = tokens.back().text;
   tokens.pop_back();
-  if (const auto known = memory_stem(stem)) {
+  auto known = memory_stem(stem);
+  // "S0SDQ3", "S0SA10": an S glued before the word, where something stands before that.
+  if (!known && stem.size() > 1 && stem.front() == 'S' && !tokens.empty())
+    known = memory_stem(stem.substr(1));
+  if (known) {
     role.memory = true;
     role.kind = known->kind;
     if (known->negative && role.polarity == 0) role.polarity = -1;
@@ -200,7 +208,9 @@ std::vector<SignalRole> signal_roles(std::string_view name) {
   std::size_t from = 0;
   while (from <= text.size()) {
     const std::size_t to = std::min(text.find('/', from), text.size());
-    if (auto role = to > from ? role_of(text.substr(from, to - from)) : std::nullopt) roles.push_back(*role);
+    if (auto role = to > from ? role_of(text.substr(from, to - from), from == 0 && name.starts_with('~'))
+                              : std::nullopt)
+      roles.push_back(*role);
     from = to + 1;
   }
   std::stable_sort(roles.begin(), roles.end(),
