@@ -17,7 +17,7 @@ echo "== reading the sample board"
 $run import sample-boards/skua4/skua4.kicad_pcb sample-boards/skua4/skua4.net sample-boards/skua4/skua4.ipc
 $run check skua4
 echo "== an invented shop's figures"
-while read -r name value; do $run settings "$name" "$value"; done <sample-boards/stories/shop.txt
+$run settings --from sample-boards/stories/shop.txt
 job=0
 for story in pays donor; do
   job=$((job + 1))

@@ -77,6 +77,11 @@ TEST_CASE("a second window's mark is seen after a refresh") {
   app::apply(*other, app::MarkPin{f.pin("B3"), MarkKind::kMissing});
   app::apply(f.session, app::Refresh{});
   CHECK(f.session.assessment.sites.size() == 1);
+  CHECK(f.session.message == "Marked in another window: one mark in this job now.");
+  // Its own marks are no news.
+  app::apply(f.session, app::MarkPin{f.pin("B4"), MarkKind::kTorn});
+  app::apply(f.session, app::Refresh{});
+  CHECK(f.session.message == "U1.B4 torn. Undo with Ctrl+Z.");
 }
 
 TEST_CASE("find is tolerant of case and separators, ranks whole names first, and says how many there are") {

@@ -1,4 +1,4 @@
-// Boards made of lists and of nothing, from the command line.
+// Boards made of lists and of nothing, as their user makes them.
 #include <algorithm>
 
 #include <doctest/doctest.h>
@@ -6,9 +6,9 @@
 
 #include "tests/support/program.hpp"
 
-namespace {
+using namespace landfall;
 
-using Bench = landfall::testing::ProgramBench;
+namespace {
 
 const std::string kBalls = std::string(LANDFALL_SOURCE) + "/sample-boards/skua4/skua4-u1-balls.csv";
 const std::string kNetlist = std::string(LANDFALL_SOURCE) + "/sample-boards/skua4/skua4.net";
@@ -16,49 +16,55 @@ const std::string kBoard = std::string(LANDFALL_SOURCE) + "/sample-boards/skua4/
 
 }  // namespace
 
-TEST_CASE("a processor's list and a slot make a board with far ends, once the names are accepted") {
-  const Bench bench;
+TEST_CASE("a processor's list and a standard slot become one board by names that were accepted") {
+  const testing::ProgramBench bench;
+  const std::string list = std::string(LANDFALL_SOURCE) + "/sample-boards/skua4/skua4-u1-balls.csv";
+  REQUIRE(bench("import " + list + " --name lists").code == 0);
   CHECK(bench.json("board slots")["slots"].size() == 15);
-  REQUIRE(bench("import " + kBalls + " --name chart").code == 0);
-  REQUIRE(bench("board add chart J1 --slot ddr3-sodimm").code == 0);
-  CHECK(bench("board add chart J1 --slot ddr3-sodimm").code == 2);
-  CHECK(bench("board add chart J2 --slot isa").code == 1);
-  CHECK(bench.json("parts chart")["parts"].size() == 2);
-  CHECK(bench.json("net chart CH0_D5")["pins"].size() == 1);  // nothing is joined in silence
-  CHECK(bench("alias chart accept U1:CH0_X*=J1:Y*").code == 1);
-  CHECK(bench("alias chart accept U1:CH0_D*=J1:DQ* U1:CH0_A*=J1:A*").code == 0);
-  const auto net = bench.json("net chart CH0_D5");
-  CHECK(net["pins"].size() == 2);
-  CHECK(bench("why chart CH0_D5").out.find("joined by name: U1's CH0_D5 is J1's DQ5") != std::string::npos);
-  const auto list = bench.json("alias chart list");
-  CHECK(list["aliases"].size() == 16 + 14);
-  CHECK(list["joined"] == 16 + 14);
-  // Counts are bounds, and the wire goes to the slot.
-  const std::string ball = [&] {
-    const auto pins = bench.json("pins chart U1");
-    for (const auto& pin : pins["pins"]) {
-      if (pin["net"] == "CH0_D5") return pin["pin"].get<std::string>();
-    }
-    return std::string();
-  }();
-  REQUIRE(bench("job new chart U1 --safety-critical no").code == 0);
-  REQUIRE(bench("mark 1 " + ball + "=torn").code == 0);
-  const auto assessed = bench.json("assess 1");
-  CHECK(assessed["jumpers"]["bound"] == true);
-  CHECK(assessed["jumpers"]["count"] == 1);
-  const auto plan = bench.json("plan 1");
-  REQUIRE(plan["jumpers"].size() == 1);
-  CHECK(plan["jumpers"][0].dump().find("J1") != std::string::npos);
-  // Taken back, the far end is gone.
-  CHECK(bench("alias chart remove --all").code == 0);
-  CHECK(bench.json("net chart CH0_D5")["pins"].size() == 1);
-  CHECK(bench("alias chart remove 4711").code == 1);
-  CHECK(bench("alias chart add CH0_D5 J1:DQ7").code == 0);
-  CHECK(bench.json("net chart CH0_D5")["pins"].size() == 2);
+  CHECK(bench.json("board add lists J1 --slot ddr3-sodimm")["parts"] == 2);
+  CHECK(bench("board add lists J1 --slot ddr3-sodimm").code == 2);  // the reference is taken
+  CHECK(bench("board add lists J2 --slot nothing-such").code == 1);
+  // Proposed, and nothing joined yet.
+  CHECK(bench.json("net lists CH0_D5")["pins"].size() == 1);
+  CHECK(bench.json("alias lists suggest")["suggestions"].size() > 10);
+  CHECK(bench("alias lists accept 'U1:NONE=J1:NONE'").code == 1);
+  CHECK(bench.json("alias lists accept 'U1:CH0_*=J1:*'")["added"] == 46);
+  CHECK(bench("alias lists accept 'U1:CH0_*=J1:*'").code == 1);  // there is nothing more to take
+  // DQ5 is pin 6 of the slot: JESD21-C 4.20.18, as netdb/slots has it.
+  const auto net = bench.json("net lists CH0_D5");
+  REQUIRE(net["pins"].size() == 2);
+  CHECK(bench("net lists CH0_D5").out.find("J1.6 ") != std::string::npos);
+  REQUIRE(bench("job new lists U1 --safety-critical no").code == 0);
+  REQUIRE(bench("mark 1 E4=torn").code == 0);
+  const auto answer = bench.json("assess 1");
+  CHECK(answer["jumpers"]["count"] == 1);
+  CHECK(answer["jumpers"]["bound"] == true);
+  CHECK(bench("assess 1").out.find("joined by their names") != std::string::npos);
+  CHECK(bench("plan 1").out.find("J1.6") != std::string::npos);
+  // Taken back, they part again.
+  CHECK(bench("alias lists remove --all").code == 0);
+  CHECK(bench.json("net lists CH0_D5")["pins"].size() == 1);
+}
+
+TEST_CASE("a bare package: sites rubbed out and put back, balls named, marked and reported") {
+  const testing::ProgramBench bench;
+  REQUIRE(bench("board new bare --package 6x6 --pitch 0.8").code == 0);
+  CHECK(bench.json("board rub bare U1 C3..D4 A1")["changed"] == 5);
+  CHECK(bench.json("board restore bare U1 A1")["changed"] == 1);
+  CHECK(bench.json("board name bare U1 A1=RESET B1=GND B2=GND")["changed"] == 3);
+  CHECK(bench("board name bare U1 C3=X").code == 1);
+  CHECK(bench("board rub bare U1 A1..F6").code == 2);
+  CHECK(bench.json("net bare GND")["pins"].size() == 2);
+  REQUIRE(bench("job new bare U1 --safety-critical no").code == 0);
+  REQUIRE(bench("mark 1 A1=torn B1=missing").code == 0);
+  const auto answer = bench.json("assess 1");
+  CHECK(answer["sites"].size() == 2);
+  CHECK(answer["not_inspected"] == 30);
+  CHECK(bench("report 1 -o " + bench.folder.file("sheets.html").string()).code == 0);
 }
 
 TEST_CASE("ball list, netlist and board of one design give one board in any order") {
-  const Bench bench;
+  const testing::ProgramBench bench;
   const std::vector<std::vector<std::string>> orders{
       {kBalls, kNetlist, kBoard}, {kBoard, kBalls, kNetlist}, {kNetlist, kBoard, kBalls}};
   for (std::size_t i = 0; i < orders.size(); ++i) {
@@ -76,7 +82,7 @@ TEST_CASE("ball list, netlist and board of one design give one board in any orde
 }
 
 TEST_CASE("the very same file again changes nothing and says so; another file of that name is announced") {
-  const Bench bench;
+  const testing::ProgramBench bench;
   REQUIRE(bench("import " + kBoard + " " + kNetlist).code == 0);
   const auto again = bench.json("import " + kBoard);
   CHECK(again["unchanged"] == true);
@@ -90,7 +96,7 @@ TEST_CASE("the very same file again changes nothing and says so; another file of
 }
 
 TEST_CASE("a look keeps nothing and lists what was not understood") {
-  const Bench bench;
+  const testing::ProgramBench bench;
   const std::string file = bench.write("x.csv", "ball,name\nA1,DQ0\nA2,DQ1\nhello there\nB1,DQ2\n");
   const auto looked = bench.json("import --look " + file)["looked"][0];
   CHECK(looked["pins"] == 3);
@@ -101,8 +107,9 @@ TEST_CASE("a look keeps nothing and lists what was not understood") {
   CHECK(bench.json("board list")["boards"].empty());
 }
 
-TEST_CASE("a bare package: sites rubbed out, put back and named; marked and assessed like any other") {
-  const Bench bench;
+TEST_CASE(
+    "marks on rubbed sites are kept and listed; a whole table names a bare package; a file's sites stay") {
+  const testing::ProgramBench bench;
   REQUIRE(bench("board new bare --package 6x6 --pitch 0.8").code == 0);
   REQUIRE(bench("job new bare U1 --safety-critical no").code == 0);
   CHECK(bench("mark 1 C3=torn A1=torn").code == 0);

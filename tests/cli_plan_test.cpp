@@ -55,6 +55,19 @@ TEST_CASE("a thicker wire is another plan; a wrong setting is refused in words")
   CHECK(bench("verdict 1 --set no.such=3").code == 2);
 }
 
+TEST_CASE("supplies may have a thicker wire; each stocked size says whether all fit") {
+  const Bench bench;
+  begin(bench);
+  CHECK(bench("settings wire.supply 0.2").code == 0);
+  const auto plan = bench.json("plan 1");
+  CHECK(plan["wire"] == "0.10 mm, supplies 0.20 mm");
+  for (const auto& wire : plan["jumpers"]) CHECK(wire["wire"] == "0.10 mm");  // signals all
+  CHECK(plan["escape"]["sizes"].size() >= 5);
+  const std::string text = bench("plan 1").out;
+  CHECK(text.find("0.05 mm all fit") != std::string::npos);
+  CHECK(text.find("supplies 0.226 mm") != std::string::npos);
+}
+
 TEST_CASE("the verdict shows every option, and what is tried is kept nowhere") {
   const Bench bench;
   begin(bench);
@@ -86,6 +99,42 @@ TEST_CASE("outcomes move the chance, and the plan goes around a wire that failed
   }
   CHECK(bench.json("verdict 1")["options"][0]["chance"]["mean"].get<double>() != doctest::Approx(chance));
   CHECK(bench("outcome 1 99 worked").code == 1);
+  REQUIRE(after["failed"].size() == 1);
+  CHECK(after["failed"][0]["number"] == wire["number"]);
+}
+
+TEST_CASE("numbers stay where they are after any wire failed, and every try is kept and counted") {
+  const Bench bench;
+  begin(bench);
+  const auto before = bench.json("plan 1")["jumpers"];
+  REQUIRE(before.size() >= 2);
+  // The first one fails: it goes elsewhere or nowhere, the others keep their numbers.
+  const int number = before[0]["number"].get<int>();
+  CHECK(bench("outcome 1 " + std::to_string(number) + " failed").code == 0);
+  const auto now = bench.json("plan 1")["jumpers"];
+  for (const auto& wire : now) {
+    for (const auto& old : before) {
+      if (wire["from"] == old["from"]) CHECK(wire["number"] == old["number"]);
+      if (wire["from"] != old["from"]) CHECK(wire["number"] != old["number"]);
+    }
+  }
+  // A second piece fails first and works then: two trials, and the last one holds.
+  const std::string second = std::to_string(before[1]["number"].get<int>());
+  const auto cases = [&](const std::string& what) {
+    int sum = 0;
+    const auto verdict = bench.json("verdict 1");
+    for (const auto& chance : verdict["chances"]) sum += chance[what].get<int>();
+    return sum;
+  };
+  const int worked = cases("worked");
+  const int failed = cases("failed");
+  CHECK(bench("outcome 1 job failed").code == 0);
+  CHECK(bench("outcome 1 job worked").code == 0);
+  CHECK(cases("worked") == worked + 1);
+  CHECK(cases("failed") == failed + 1);
+  CHECK(bench.json("outcome 1")["outcomes"].size() == 3);
+  CHECK(bench("outcome 1 " + second + " worked").code == 0);
+  CHECK(bench.json("plan 1")["failed"].size() == 1);
 }
 
 TEST_CASE("a fact changes the answer until it is withdrawn") {
@@ -159,5 +208,10 @@ TEST_CASE("a wire that is left out is named, one that the plan has not is refuse
   for (const auto& remark : without["remarks"])
     said = said || remark.get<std::string>().find("stays open") != std::string::npos;
   CHECK(said);
+  CHECK(without["stays_lost"]["wires"] == std::vector<int>{number});
+  CHECK(without["stays_lost"]["nets"].size() == 1);
+  // What holds stands beside what is tried.
+  CHECK(without["as_it_stands"]["says"] == bench.json("verdict 1")["says"]);
+  CHECK(without["as_it_stands"]["stays_lost"]["wires"].empty());
   CHECK(bench("verdict 1 --without 99").code == 1);
 }

@@ -161,3 +161,53 @@ TEST_CASE("a changed byte breaks no rule of a board, and what is lost is said") 
     }
   }
 }
+
+TEST_CASE("an IPC-2581 file, a BSDL file and a grid of names, cut at any byte and changed at any byte") {
+  if (!testing::have_shared()) return;
+  struct Other {
+    const char* file;
+    bool changed;
+    bool must_say;  // a cut is refused or warned of; in a grid of names a cut cell looks like a name
+  };
+  // A package map under a name that the file does not choose is the user's choice.
+  const auto refused = [](const Error& error) {
+    return error.code == ErrorCode::kInput || error.code == ErrorCode::kChoice;
+  };
+  for (const Other& sample : {Other{"tern-b-mm.xml", false, true}, Other{"tern-c-inch.xml", true, true},
+                              Other{"tern9.bsd", true, true}, Other{"tern9-grid.tsv", true, false}}) {
+    INFO(std::string(sample.file));
+    std::string bytes = testing::read_file(testing::shared_file(std::string("samples/") + sample.file));
+    Diagnostics first;
+    const auto whole = importers::read_design(bytes, sample.file, first);
+    REQUIRE(whole.ok());
+    const std::size_t end = bytes.find_last_not_of(" \r\n\t") + 1;
+    for (std::size_t n = 0; n < end; ++n) {
+      Diagnostics log;
+      const std::string own(bytes.data(), n);
+      const auto design = importers::read_design(own, sample.file, log);
+      if (!design.ok()) {
+        if (!refused(design.error())) FAIL_CHECK("not refused as bad input: cut at ", n);
+        continue;
+      }
+      if (const std::string fault = broken(design.value().board); !fault.empty())
+        FAIL_CHECK(fault, ", cut at ", n);
+      if (sample.must_say && log.entries().size() <= first.entries().size())
+        FAIL_CHECK("cut at ", n, " without a word");
+    }
+    if (!sample.changed) continue;
+    constexpr unsigned char kMasks[] = {0x01, 0x10, 0x04, 0x40};
+    for (std::size_t i = 0; i < bytes.size(); ++i) {
+      const char was = bytes[i];
+      bytes[i] = static_cast<char>(static_cast<unsigned char>(was) ^ kMasks[i % std::size(kMasks)]);
+      Diagnostics log;
+      const auto design = importers::read_design(bytes, sample.file, log);
+      if (design.ok()) {
+        if (const std::string fault = broken(design.value().board); !fault.empty())
+          FAIL_CHECK(fault, ", changed at ", i);
+      } else if (!refused(design.error())) {
+        FAIL_CHECK("not refused as bad input: changed at ", i);
+      }
+      bytes[i] = was;
+    }
+  }
+}

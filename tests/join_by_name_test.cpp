@@ -64,6 +64,10 @@ TEST_CASE("names are equal but for case, separators and slashes; digits, signs a
   CHECK(join::name_key("D1_0") != join::name_key("D10"));
   CHECK(join::name_key("D+") != join::name_key("D-"));
   CHECK(join::name_key("RAS#") != join::name_key("RAS"));
+  CHECK(join::name_key("~{CK}") != join::name_key("CK"));  // the two legs of a pair
+  CHECK(join::name_key("~CK") == join::name_key("CK#"));
+  CHECK(join::name_key("!CK") == join::name_key("#CK"));
+  CHECK(join::name_key("~").empty());
 }
 
 TEST_CASE("a signal's name is taken apart into prefix, kind, index and polarity") {
@@ -163,6 +167,11 @@ TEST_CASE("suggestions pair names by stem and index, with a reason; accepted the
   }
   CHECK(join::suggestions(board, taken).empty());
   CHECK(joined_pairs(join::joined_by_name(board, taken)) == proposed(groups));
+}
+
+TEST_CASE("both legs of a pair whose names differ by an overbar alone are proposed, each for its own") {
+  const Board board = two_lists({"M_CK_P", "M_CK_N", "X", "Y"}, {"CK", "~{CK}", "V", "W"});
+  CHECK(proposed(join::suggestions(board, {})) == Pairs{{"M_CK_P", "CK"}, {"M_CK_N", "~{CK}"}});
 }
 
 TEST_CASE("two channels that fit one slot are both listed, with the conflict, at half the score") {

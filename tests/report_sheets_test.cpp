@@ -72,6 +72,7 @@ struct MadeJob {
     const auto lands = answer.board->index().lands_of_pin(pin(ball));
     if (!lands.empty()) wire.jumper.from.at = answer.board->board().lands[lands[0]].at;
     wire.number = static_cast<int>(plan.wires.size()) + 1;
+    wire.wire = "0.1 mm";
     wire.from = "U1." + ball;
     wire.to = to;
     wire.route = {wire.jumper.from.at, wire.jumper.from.at + Point{testing::mm(9), 0}};
@@ -239,8 +240,8 @@ TEST_CASE("a wire is never cut short: lengths on the sheet round up to the next 
   job.plan.wires[0].length = 12'400'001;
   job.add_wire("A2", "TP1", 3'000'000);
   const std::string text = report::plain_text(job.document({SheetKind::kWiring}));
-  CHECK(says(text, "12.5 | 1 | U1.A2 | R7.1"));
-  CHECK(says(text, "3.0 | 2 | U1.A2 | TP1"));
+  CHECK(says(text, "12.5 | 0.1 mm | 1 | U1.A2 | R7.1"));
+  CHECK(says(text, "3.0 | 0.1 mm | 2 | U1.A2 | TP1"));
   CHECK(says(text, "15.5\u00A0mm in all"));
 }
 

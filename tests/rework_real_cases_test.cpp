@@ -1,5 +1,8 @@
 // Marks on real boards, each case worked out by hand from the file's own pads, tracks and vias before the
 // program was asked. Places are the file's, in mm, y downwards.
+#include <array>
+#include <random>
+
 #include <doctest/doctest.h>
 
 #include "netdb/rework/assess.hpp"
@@ -135,4 +138,37 @@ TEST_CASE("four cases on A64-OLinuXino, U1 of 396 balls") {
   REQUIRE(either.mends[0].jumpers.size() == 1);
   REQUIRE(either.mends[0].jumpers[0].to.pin != kNone);
   CHECK(board.index.pin_text(either.mends[0].jumpers[0].to.pin) == "C51.1");
+}
+
+TEST_CASE("what the copper remembers of other clicks changes no answer: 60 random marks on and off") {
+  if (!testing::have_shared()) return;
+  const Bench bench("lpddr4-testbed_2022-12-29", "U1");
+  std::mt19937 random(7);
+  std::vector<std::string> balls;
+  for (const Index pin : bench.index.pins_of_part(bench.index.part("U1")))
+    balls.push_back(bench.board.pins[pin].number);
+  constexpr std::array kKinds{MarkKind::kTorn, MarkKind::kMissing, MarkKind::kBarrel};
+  Job job;
+  job.lifted = {"U1"};
+  std::size_t with_wires = 0;
+  for (int click = 0; click < 60; ++click) {
+    if (click % 3 == 2 && !job.marks.empty()) {
+      job.marks.erase(job.marks.begin() + static_cast<std::ptrdiff_t>(random() % job.marks.size()));
+    } else {
+      job.marks.push_back({"U1", balls[random() % balls.size()], kKinds[random() % 3], ""});
+    }
+    const rework::Assessment known = rework::assess(bench.index, bench.signals, bench.copper, job, {});
+    const rework::Copper anew(bench.board);
+    const rework::Assessment fresh = rework::assess(bench.index, bench.signals, anew, job, {});
+    CAPTURE(click);
+    CHECK(known.wires == fresh.wires);
+    CHECK(known.rebuilds == fresh.rebuilds);
+    CHECK(known.cannot == fresh.cannot);
+    CHECK(known.cut_off == fresh.cut_off);
+    REQUIRE(known.sites.size() == fresh.sites.size());
+    for (std::size_t i = 0; i < fresh.sites.size(); ++i)
+      CHECK(known.sites[i].reason == fresh.sites[i].reason);
+    if (fresh.wires > 0) ++with_wires;
+  }
+  CHECK(with_wires > 10);
 }

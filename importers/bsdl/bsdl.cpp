@@ -47,8 +47,11 @@ class Reader {
     entity_ = take().text;
     if (!word("is"))
       return fail("format", fmt::format("entity {}: \"is\" is missing", entity_.substr(0, 100)));
+    bool ended = false;
     while (now().kind != Token::Kind::kEnd) {
-      if (word("generic")) {
+      if (word("end")) {
+        ended = sign(";") || (same_word(take().text, entity_) && sign(";"));
+      } else if (word("generic")) {
         read_generic();
       } else if (word("port")) {
         read_ports();
@@ -60,6 +63,8 @@ class Reader {
         ++at_;
       }
     }
+    if (!ended)
+      warn(text_.size(), "no-end", "the file does not end with \"end NAME;\": what was cut off is missing");
     if (ports_.empty()) return fail("format", fmt::format("entity {} has no ports", entity_.substr(0, 100)));
     if (maps_.empty())
       return fail("format",

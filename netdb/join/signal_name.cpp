@@ -68,6 +68,10 @@ std::optional<Stem> memory_stem(std::string_view stem) {
     if (text.size() > 3 && text.starts_with("SD")) {
       if (const auto kind = memory_word(text.substr(2))) return Stem{*kind, negative};
     }
+    // "SA3", "SCAS": a processor's S for its SDRAM; SCK, SD and SS are other buses' words.
+    if (text.size() > 1 && text.front() == 'S' && text != "SCK" && text != "SD" && text != "SS") {
+      if (const auto kind = memory_word(text.substr(1))) return Stem{*kind, negative};
+    }
   }
   if (stem.size() > 2 && stem.back() == 'P') {
     if (const auto kind = memory_word(stem.substr(0, stem.size() - 1))) return Stem{*kind, false};
@@ -110,9 +114,8 @@ std::optional<SignalRole> role_of(std::string name, bool overbar) {
   if (overbar) role.polarity = -1;
   if (!name.empty() && (name.back() == '+' || name.back() == '-' || name.back() == '#'))
     role.polarity = name.back() == '+' ? 1 : -1;
-  // Active low before the name: "#CK", "~CAS", "!WE"; in capitals "NCS" is a word of its own.
-  if (role.polarity == 0 && (name.front() == '#' || name.front() == '~' || name.front() == '!'))
-    role.polarity = -1;
+  // Active low before the name: "#CK", "!WE".
+  if (role.polarity == 0 && (name.front() == '#' || name.front() == '!')) role.polarity = -1;
   std::vector<Token> tokens = tokens_of(name);
   constexpr std::size_t kLongestIndex = 4;
   // "PS_DDR_DQ0_502": the bank's number behind a name that has one already.
@@ -138,11 +141,7 @@ std::optional<SignalRole> role_of(std::string name, bool overbar) {
   if (tokens.empty() || tokens.back().number) return std::nullopt;
   const std::string stem = tokens.back().text;
   tokens.pop_back();
-  auto known = memory_stem(stem);
-  // "S0SDQ3", "S0SA10": an S glued before the word, where something stands before that.
-  if (!known && stem.size() > 1 && stem.front() == 'S' && !tokens.empty())
-    known = memory_stem(stem.substr(1));
-  if (known) {
+  if (const auto known = memory_stem(stem)) {
     role.memory = true;
     role.kind = known->kind;
     if (known->negative && role.polarity == 0) role.polarity = -1;
@@ -165,7 +164,11 @@ std::optional<SignalRole> role_of(std::string name, bool overbar) {
 }  // namespace
 
 std::string name_key(std::string_view name) {
-  const std::string plain = upper(plain_name(name));
+  std::string plain = upper(plain_name(name));
+  // "~{RAS}", "~RAS", "!RAS", "#RAS" and "RAS#" are one name, and none of them is RAS: CK and its other leg
+  // part.
+  const bool low = name.starts_with('~') || name.starts_with('!') || name.starts_with('#');
+  if (low) plain.erase(0, plain.find_first_not_of("~!#"));
   std::string key;
   for (std::size_t i = 0; i < plain.size(); ++i) {
     const char c = plain[i];
@@ -177,6 +180,7 @@ std::string name_key(std::string_view name) {
       key += '_';
     }
   }
+  if (low && !key.empty() && key.back() != '#') key += '#';
   return key;
 }
 
@@ -204,6 +208,8 @@ std::vector<SignalRole> signal_roles(std::string_view name) {
   std::vector<SignalRole> roles;
   if (names_supply(name)) return roles;
   std::string text = upper(plain_name(name));
+  // A pin of many functions: which of them the board uses cannot be seen in its name.
+  if (text.find('/') != 0 && std::count(text.begin(), text.end(), '/') >= 2) return roles;
   // A path's slash and a second name's look alike: each step is tried, those with a memory's word first.
   std::size_t from = 0;
   while (from <= text.size()) {

@@ -18,7 +18,7 @@ namespace {
 constexpr double kOtherFits = 0.5;    // of the best support: still worth a line
 constexpr double kNotOfMemory = 0.6;  // a stem that no standard knows
 // Bits within a byte, and whole bytes, are swapped on most boards with memories soldered down (TRADE T18): a
-// match by index is right for the bus and rarely for the one line. Measured on real boards: see the tests.
+// match by index is right for the bus and rarely for the one line.
 constexpr double kSwapped = 0.3;
 // An interface with so many kinds of signals matches by half of its kinds or not at all: a display's D0 to
 // D15 are no memory's.
@@ -79,8 +79,6 @@ std::string pattern_of(const Family& family) {
   return first.substr(0, cut) + "*";
 }
 
-// By how many the smaller family's numbers are moved to lie in the larger one: 0 alone unless it is a
-// memory's bytes in a wider bus.
 struct Match {
   const Family* a = nullptr;
   const Family* b = nullptr;

@@ -1,5 +1,7 @@
 #include "netdb/model/board_index.hpp"
 
+#include <algorithm>
+
 namespace landfall {
 
 template <class Items, class Key>
@@ -18,7 +20,7 @@ BoardIndex::Groups BoardIndex::group(std::size_t keys, const Items& items, Key k
   return groups;
 }
 
-BoardIndex::BoardIndex(const Board& board) : board_(&board) {
+BoardIndex::BoardIndex(const Board& board) : board_(&board), by_number_(std::make_shared<ByNumber>()) {
   part_by_reference_.reserve(board.parts.size());
   for (std::size_t i = 0; i < board.parts.size(); ++i) {
     part_by_reference_.emplace(board.parts[i].reference, static_cast<Index>(i));
@@ -43,10 +45,30 @@ Index BoardIndex::net(std::string_view name) const {
 }
 
 Index BoardIndex::pin(Index part, std::string_view number) const {
-  for (const Index pin : pins_of_part(part)) {
-    if (board_->pins[pin].number == number) return pin;
+  const std::span<const Index> pins = pins_of_part(part);
+  constexpr std::size_t kFew = 24;
+  if (pins.size() <= kFew) {
+    for (const Index pin : pins) {
+      if (board_->pins[pin].number == number) return pin;
+    }
+    return kNone;
   }
-  return kNone;
+  std::call_once(by_number_->once, [this] {
+    std::vector<Index>& members = by_number_->members;
+    members = pins_of_part_.members;
+    const auto sooner = [this](Index a, Index b) { return board_->pins[a].number < board_->pins[b].number; };
+    for (std::size_t i = 0; i < board_->parts.size(); ++i) {
+      const auto from = members.begin() + static_cast<std::ptrdiff_t>(pins_of_part_.starts[i]);
+      const auto to = members.begin() + static_cast<std::ptrdiff_t>(pins_of_part_.starts[i + 1]);
+      if (static_cast<std::size_t>(to - from) > kFew) std::stable_sort(from, to, sooner);
+    }
+  });
+  const std::span<const Index> sorted =
+      std::span(by_number_->members).subspan(pins_of_part_.starts[part], pins.size());
+  const auto found =
+      std::lower_bound(sorted.begin(), sorted.end(), number,
+                       [this](Index pin, std::string_view n) { return board_->pins[pin].number < n; });
+  return found != sorted.end() && board_->pins[*found].number == number ? *found : kNone;
 }
 
 std::string BoardIndex::pin_text(Index pin) const {

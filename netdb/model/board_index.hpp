@@ -2,6 +2,8 @@
 // pins and lands of each. Holds a reference: the board must outlive it and not change.
 #pragma once
 
+#include <memory>
+#include <mutex>
 #include <span>
 #include <string_view>
 #include <unordered_map>
@@ -17,7 +19,7 @@ class BoardIndex {
 
   [[nodiscard]] const Board& board() const { return *board_; }
 
-  // By the exact text; kNone when there is none.
+  // By the exact text; kNone when there is none. Safe from several threads.
   [[nodiscard]] Index part(std::string_view reference) const;
   [[nodiscard]] Index pin(Index part, std::string_view number) const;
   [[nodiscard]] Index net(std::string_view name) const;
@@ -43,6 +45,14 @@ class BoardIndex {
   const Board* board_;
   std::unordered_map<std::string_view, Index> part_by_reference_, net_by_name_;
   Groups pins_of_part_, pins_of_net_, lands_of_pin_;
+
+  // Each part's pins sorted by number; made when a pin of a large part is first asked for, which reading and
+  // keeping a board never does. Shared by copies.
+  struct ByNumber {
+    std::once_flag once;
+    std::vector<Index> members;  // as pins_of_part_.members
+  };
+  std::shared_ptr<ByNumber> by_number_;
 };
 
 }  // namespace landfall

@@ -75,7 +75,11 @@ void say_bound(const Board& board, const MendRules& rules, Assessment& answer) {
       answer.because_bound.push_back(fmt::format("{}: {}", net.name, mend.doubt));
     if (net.name.empty()) answer.because_bound.emplace_back("a net has no name");
     if (!rules.doubted_nets.empty() && rules.doubted_nets[mend.net] != 0)
-      answer.because_bound.push_back(fmt::format("{}: the files disagree on it", net.name));
+      answer.because_bound.push_back(
+          fmt::format("{}: {}", net.name,
+                      rules.doubted_nets[mend.net] == kJoinedByName
+                          ? "two lists joined by their names, which the board may not follow"
+                          : "the files disagree on it"));
   }
   if (no_copper) {
     answer.because_bound.emplace_back(

@@ -35,13 +35,15 @@ struct Assessment {
   std::vector<std::string> because_bound;  // why, one sentence each
 };
 
+inline constexpr char kJoinedByName = 2;  // in MendRules::doubted_nets: lists joined by the names of their pins
+
 // What the user allows and adds, beyond the marks.
 struct MendRules {
   Nm torn_reach = 0;        // a torn land takes no more of a conductor; 0: up to what meets it
   bool both_sides = false;  // landings on the other side too
   std::vector<Ban> bans;
   std::vector<Landing> added;      // each with a pin of its net
-  std::vector<char> doubted_nets;  // one a net: files disagree on it; empty: none
+  std::vector<char> doubted_nets;  // one a net: 1 files disagree on it, or kJoinedByName; empty: none
 };
 
 // Pure; O(pins of the lifted parts + marks + copper of the marked nets). `signals` must be of this board.

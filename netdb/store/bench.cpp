@@ -207,13 +207,20 @@ Result<std::optional<double>> Bench::setting(const std::string& name) {
 }
 
 Status Bench::set_setting(const std::string& name, std::optional<double> value) {
+  return set_settings({{name, value}});
+}
+
+Status Bench::set_settings(const std::vector<std::pair<std::string, std::optional<double>>>& settings) {
+  if (settings.empty()) return done();
   const Database& database = inside_->database;
   Transaction transaction(database);
   if (!transaction.begun()) return database.error();
-  Statement gone(database, "DELETE FROM setting WHERE name = ?");
-  if (!gone.bind(1, std::string_view(name)).run()) return database.error();
-  Statement statement(database, "INSERT INTO setting VALUES (?, ?)");
-  if (value && !statement.bind(1, std::string_view(name)).bind(2, *value).run()) return database.error();
+  for (const auto& [name, value] : settings) {
+    Statement gone(database, "DELETE FROM setting WHERE name = ?");
+    if (!gone.bind(1, std::string_view(name)).run()) return database.error();
+    Statement statement(database, "INSERT INTO setting VALUES (?, ?)");
+    if (value && !statement.bind(1, std::string_view(name)).bind(2, *value).run()) return database.error();
+  }
   return transaction.commit();
 }
 

@@ -150,7 +150,7 @@ class Bench {
   // Takes one back; it stays in the file with the time. kNotFound when no such fact of the job stands.
   Status withdraw_fact(std::int64_t job, std::int64_t fact, const std::string& now);
 
-  // What came of a piece of work; a later one of the same site, place and kind replaces the earlier.
+  // What came of a piece of work. All are kept: of one site, place and kind the last one holds.
   Result<std::int64_t> add_outcome(const Outcome& outcome);
   Result<std::vector<Outcome>> outcomes(std::int64_t job);
   Result<std::vector<Outcome>> all_outcomes();
@@ -160,6 +160,8 @@ class Bench {
   // The shop's own figure, if it was changed.
   Result<std::optional<double>> setting(const std::string& name);
   Status set_setting(const std::string& name, std::optional<double> value);
+  // All of them or none. No value: back to the default.
+  Status set_settings(const std::vector<std::pair<std::string, std::optional<double>>>& settings);
 
   // Changes when another connection has committed.
   std::int64_t data_version();

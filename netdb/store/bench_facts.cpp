@@ -69,9 +69,6 @@ Result<std::int64_t> Bench::add_outcome(const Outcome& outcome) {
   Transaction transaction(database);
   if (!transaction.begun()) return database.error();
   if (auto touched = touch_job(database, outcome.job, outcome.at); !touched.ok()) return touched.error();
-  Statement old(database, "DELETE FROM outcome WHERE job = ? AND kind = ? AND site = ? AND x = ? AND y = ?");
-  old.bind(1, outcome.job).bind(2, std::string_view(outcome.kind)).bind(3, std::string_view(outcome.site));
-  if (!old.bind(4, outcome.place.x).bind(5, outcome.place.y).run()) return database.error();
   Statement statement(
       database, "INSERT INTO outcome (job, kind, site, x, y, worked, note, at) VALUES (?,?,?,?,?,?,?,?)");
   statement.bind(1, outcome.job)

@@ -254,6 +254,15 @@ Result<SupplyRule> supply_rule(store::Bench& bench) {
 }
 
 Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board, const Job& job) {
+  auto rules = untried_rules(bench, board, job);
+  if (!rules.ok()) return rules.error();
+  auto outcomes = bench.outcomes(job.id);
+  if (!outcomes.ok()) return outcomes.error();
+  ban_failed(*outcomes, rules.value());
+  return rules;
+}
+
+Result<rework::MendRules> untried_rules(store::Bench& bench, const OpenBoard& board, const Job& job) {
   rework::MendRules rules;
   const auto reach = setting(bench, *find_setting("torn.reach"));
   if (!reach.ok()) return reach.error();
@@ -270,9 +279,9 @@ Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board
   }
   for (const join::NameJoin& one : board.name_joins()) {
     const Index net = board.index().net(one.net);
-    if (net != kNone) rules.doubted_nets[net] = 1;
+    if (net != kNone) rules.doubted_nets[net] = rework::kJoinedByName;
   }
-  if (const Status added = add_job_rules(bench, board, job, rules); !added.ok()) return added.error();
+  add_job_rules(board, job, rules);
   return rules;
 }
 

@@ -17,6 +17,7 @@
 #include "netdb/model/signal.hpp"
 #include "netdb/rework/assess.hpp"
 #include "netdb/rework/copper/copper.hpp"
+#include "netdb/rework/plan/leave_out.hpp"
 #include "netdb/rework/plan/plan.hpp"
 #include "netdb/rework/verdict/verdict.hpp"
 #include "netdb/store/bench.hpp"
@@ -89,6 +90,8 @@ Result<SupplyRule> supply_rule(store::Bench& bench);
 // What the shop's figures and the files' disagreements say of mending on this board,
 // and what the job's own facts and failed wires do.
 Result<rework::MendRules> mend_rules(store::Bench& bench, const OpenBoard& board, const Job& job);
+// The same as if nothing had been tried yet: what numbers the plan.
+Result<rework::MendRules> untried_rules(store::Bench& bench, const OpenBoard& board, const Job& job);
 
 // The job's answer on its board.
 struct JobAnswer {
@@ -98,13 +101,23 @@ struct JobAnswer {
 };
 Result<JobAnswer> assess_job(store::Bench& bench, std::string_view job);
 
+// A piece of the plan that was tried and failed at its place, and was not good there since. It keeps its
+// number; what the plan does at that site instead has the same one.
+struct FailedPiece {
+  int number = 0;  // 0: its site is no part of the plan
+  Outcome outcome;
+  bool again = false;  // the plan has another way for it
+};
+
 // The job's plan, and what it is worth. No plan and no verdict for a safety-critical job (TRADE T45): `plan`
 // is then empty and `verdict` is none.
 struct PlanAnswer {
   JobAnswer job;
   rework::Plan plan;
   std::optional<rework::verdict::Verdict> verdict;
-  std::vector<Package> packages;  // of the lifted parts
+  std::vector<Package> packages;    // of the lifted parts
+  std::vector<FailedPiece> failed;  // what was tried and failed, by number
+  rework::StaysLost stays_lost;     // through wires that were left out
 };
 Result<PlanAnswer> plan_job(store::Bench& bench, std::string_view job);
 // The same for a job that is open, with settings laid over the shop's ('what if'); kUsage for a setting that
@@ -112,6 +125,10 @@ Result<PlanAnswer> plan_job(store::Bench& bench, std::string_view job);
 using Overlay = std::map<std::string, double>;
 Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& what_if,
                             const std::vector<int>& without = {});
+// The same upon an answer that was made without any trial: the plan is made anew only where a setting moves
+// it.
+Result<PlanAnswer> try_out(store::Bench& bench, const PlanAnswer& as_it_stands, const Overlay& what_if,
+                           const std::vector<int>& without);
 
 // Opens a job. kUsage without lifted parts; kNotFound for a part that is not on the board.
 Result<Job> new_job(store::Bench& bench, const OpenBoard& board, const std::vector<std::string>& parts,

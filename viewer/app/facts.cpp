@@ -161,6 +161,14 @@ Result<Outcome> outcome_of(const PlanAnswer& plan, int number) {
   return Error{ErrorCode::kNotFound, fmt::format("the plan of job {} has no number {}", outcome.job, number)};
 }
 
+std::string failed_text(const FailedPiece& failed) {
+  const Outcome& o = failed.outcome;
+  const std::string number = failed.number > 0 ? fmt::format("{}: ", failed.number) : "";
+  return fmt::format("{}{} failed {}, {}{}{}; {}", number, o.site, o.at.substr(0, 10), o.kind,
+                     o.note.empty() ? "" : ": ", o.note,
+                     failed.again ? "the plan has another way for it" : "the plan has no other way for it");
+}
+
 void lay_facts_over_marks(Job& job) {
   for (const Fact& fact : job.facts) {
     if (fact.kind != FactKind::kViaGood && fact.kind != FactKind::kToward) continue;
@@ -200,7 +208,7 @@ std::shared_ptr<const OpenBoard> board_as_told(store::Bench& bench, std::shared_
                                      rules.ok() ? std::move(rules).value() : std::vector<NameRule>{});
 }
 
-Status add_job_rules(store::Bench& bench, const OpenBoard& board, const Job& job, rework::MendRules& rules) {
+void add_job_rules(const OpenBoard& board, const Job& job, rework::MendRules& rules) {
   for (const Fact& fact : job.facts) {
     if (fact.kind == FactKind::kBanned) rules.bans.push_back({fact.place, fact.reach});
     if (fact.kind != FactKind::kAdded) continue;
@@ -213,13 +221,24 @@ Status add_job_rules(store::Bench& bench, const OpenBoard& board, const Job& job
     landing.pin = *pin;
     rules.added.push_back(landing);
   }
-  const auto outcomes = bench.outcomes(job.id);
-  if (!outcomes.ok()) return outcomes.error();
-  for (const Outcome& outcome : *outcomes) {
+}
+
+std::vector<Outcome> standing(const std::vector<Outcome>& all) {
+  std::vector<Outcome> last;
+  for (const Outcome& outcome : all) {
+    std::erase_if(last, [&](const Outcome& old) {
+      return old.kind == outcome.kind && old.site == outcome.site && old.place == outcome.place;
+    });
+    last.push_back(outcome);
+  }
+  return last;
+}
+
+void ban_failed(const std::vector<Outcome>& all, rework::MendRules& rules) {
+  for (const Outcome& outcome : standing(all)) {
     if (!outcome.worked && !outcome.site.empty() && !(outcome.place == Point{}))
       rules.bans.push_back({outcome.place});
   }
-  return std::monostate{};
 }
 
 }  // namespace landfall::app

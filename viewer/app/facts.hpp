@@ -25,6 +25,9 @@ std::string fact_text(const Fact& fact);
 // the plan has no such number.
 Result<Outcome> outcome_of(const PlanAnswer& plan, int number);
 
+// "4: U1.AA3 failed 2026-03-01, under the part; the plan has another way for it".
+std::string failed_text(const FailedPiece& failed);
+
 // The job's marks with what is said of their vias and traces.
 void lay_facts_over_marks(Job& job);
 
@@ -32,7 +35,12 @@ void lay_facts_over_marks(Job& job);
 std::shared_ptr<const OpenBoard> board_as_told(store::Bench& bench, std::shared_ptr<const OpenBoard> board,
                                                const Job& job);
 
-// Bans and added landings of the job's facts, and a ban where a wire failed.
-Status add_job_rules(store::Bench& bench, const OpenBoard& board, const Job& job, rework::MendRules& rules);
+// Bans and added landings of the job's facts.
+void add_job_rules(const OpenBoard& board, const Job& job, rework::MendRules& rules);
+
+// Of each piece of work the last outcome, which holds; oldest first.
+std::vector<Outcome> standing(const std::vector<Outcome>& all);
+// A ban where a wire failed, unless it was good there later.
+void ban_failed(const std::vector<Outcome>& all, rework::MendRules& rules);
 
 }  // namespace landfall::app

@@ -343,8 +343,8 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
     if (report.ok()) {
       report->unchanged = true;
       report->notes.push_back(fmt::format(
-          "nothing was changed: {} came from {} already; landfall job new {} opens "
-          "another job on it",
+          "nothing was changed: {} came from {} already; landfall job new {} "
+          "PART opens another job on it",
           report->board.name, report->sources.size() == 1 ? "this file" : "these files", report->board.name));
       auto disagreements = bench.disagreements(id);
       if (disagreements.ok()) report->disagreements = std::move(disagreements).value();

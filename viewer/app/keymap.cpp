@@ -135,6 +135,7 @@ const std::vector<CommandInfo>& commands() {
       {Command::kFace, "face", "the other face: lands, balls; on the board the other side", "Map", "F"},
       {Command::kBoard, "board", "the whole board, and back; there C shows all copper", "Map", "B"},
       {Command::kPlan, "plan", "the plan and the verdict, and back", "Map", "P"},
+      {Command::kDropTrial, "drop-trial", "on the plan: drop what is tried", "Map", "Shift+X"},
       {Command::kWhole, "whole", "near, or the whole package", "Map", "Z"},
       {Command::kNearer, "nearer", "nearer (also the wheel)", "Map", "="},
       {Command::kFarther, "farther", "farther", "Map", "-"},

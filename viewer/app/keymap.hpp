@@ -65,6 +65,7 @@ enum class Command {
   kMap,
   kBoard,
   kPlan,
+  kDropTrial,
   kMessages,
   kTheme,
   kFullScreen,

@@ -7,6 +7,7 @@
 
 #include "netdb/packages/packages.hpp"
 #include "viewer/app/desk.hpp"
+#include "viewer/app/facts.hpp"
 
 namespace landfall::app {
 namespace {
@@ -112,18 +113,10 @@ void offer_one_channel(const PlanAnswer& answer, const rework::Plan& plan, int p
 
 }  // namespace
 
-Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& what_if,
-                            const std::vector<int>& without) {
-  if (const Status status = check_overlay(what_if); !status.ok()) return status.error();
-  PlanAnswer answer{std::move(job), {}, std::nullopt, {}};
-  if (answer.job.job.safety_critical == SafetyAnswer::kYes) return answer;
-  Figures figures(bench, what_if);
+namespace {
+
+rework::PlanInput plan_input(const PlanAnswer& answer, Figures& figures) {
   const OpenBoard& board = *answer.job.board;
-  for (const std::string& reference : answer.job.job.lifted) {
-    if (const Index part = board.index().part(reference); part != kNone)
-      answer.packages.push_back(packages::package_of(board.index(), part));
-  }
-  const auto by_setting = [&](const SettingInfo& info) { return figures.value(info); };
   rework::PlanInput input;
   input.index = &board.index();
   input.signals = &board.signals();
@@ -131,38 +124,122 @@ Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& w
   input.assessment = &answer.job.assessment;
   input.packages = answer.packages;
   input.wire = std::llround(figures.value("wire.bare") * static_cast<double>(kNmPerMm));
+  input.supply_wire = std::llround(figures.value("wire.supply") * static_cast<double>(kNmPerMm));
   input.clearance = std::llround(figures.value("escape.clearance") * static_cast<double>(kNmPerMm));
   input.slack_share = figures.value("wire.slack") / 100;
-  input.limits = rework::physics::shop_limits(by_setting);
+  input.limits = rework::physics::shop_limits([&](const SettingInfo& info) { return figures.value(info); });
   input.rate = [&](std::string_view id) { return figures.value("speed." + std::string(id)); };
-  answer.plan = rework::make_plan(input);
+  return input;
+}
 
+// A wire that failed moves the plan, not its numbers: they are those of the job before anything was tried.
+Status number_as_before(store::Bench& bench, PlanAnswer& answer, rework::PlanInput& input) {
+  const auto outcomes = bench.outcomes(answer.job.job.id);
+  if (!outcomes.ok()) return outcomes.error();
+  std::vector<Outcome> failed = standing(*outcomes);
+  std::erase_if(failed, [](const Outcome& outcome) { return outcome.worked || outcome.site.empty(); });
+  if (failed.empty()) return std::monostate{};
+  const OpenBoard& board = *answer.job.board;
+  const auto supplies = supply_rule(bench);
+  if (!supplies.ok()) return supplies.error();
+  const auto rules = untried_rules(bench, board, answer.job.job);
+  if (!rules.ok()) return rules.error();
+  const rework::Assessment untried =
+      rework::assess(board.index(), board.signals(), board.copper(), answer.job.job, *supplies, *rules);
+  rework::PlanInput before = input;
+  before.assessment = &untried;
+  input.numbers = rework::number_pieces(before);
+  for (Outcome& outcome : failed) {
+    const bool rebuild = outcome.place == Point{};
+    const auto piece = std::find_if(input.numbers.begin(), input.numbers.end(), [&](const auto& p) {
+      return p.rebuild == rebuild && p.site == outcome.site;
+    });
+    answer.failed.push_back({piece == input.numbers.end() ? 0 : piece->number, std::move(outcome), false});
+  }
+  std::stable_sort(answer.failed.begin(), answer.failed.end(),
+                   [](const FailedPiece& a, const FailedPiece& b) { return a.number < b.number; });
+  return std::monostate{};
+}
+
+bool has(const std::vector<int>& numbers, int number) {
+  return std::find(numbers.begin(), numbers.end(), number) != numbers.end();
+}
+
+// The verdict on the answer's plan, less the wires that are left out.
+Status weigh(store::Bench& bench, PlanAnswer& answer, Figures& figures, const std::vector<int>& without) {
   for (const int number : without) {
     const bool known = std::any_of(answer.plan.wires.begin(), answer.plan.wires.end(),
                                    [&](const rework::PlannedWire& wire) { return wire.number == number; });
     if (!known) return Error{ErrorCode::kNotFound, fmt::format("the plan has no wire {}", number)};
   }
   rework::Plan counted = answer.plan;
-  std::erase_if(counted.wires, [&](const rework::PlannedWire& wire) {
-    return std::find(without.begin(), without.end(), wire.number) != without.end();
-  });
+  std::erase_if(counted.wires, [&](const rework::PlannedWire& wire) { return has(without, wire.number); });
   const int parts = std::max<int>(static_cast<int>(answer.job.job.lifted.size()), 1);
   VerdictCase verdict;
   verdict.repair = rework::work_of(counted, answer.job.assessment, parts);
   const auto outcomes = bench.all_outcomes();
   if (!outcomes.ok()) return outcomes.error();
   verdict.outcomes = tallies(*outcomes);
-  verdict.shop = rework::verdict::shop_figures(by_setting);
+  verdict.shop = rework::verdict::shop_figures([&](const SettingInfo& info) { return figures.value(info); });
   offer_one_channel(answer, counted, parts, verdict);
+  answer.stays_lost = rework::stays_lost(plan_input(answer, figures), answer.plan, without);
   if (figures.error()) return *figures.error();
   auto given = rework::verdict::give_verdict(verdict);
   if (!given.ok()) return given.error();
   answer.verdict = std::move(given).value();
-  for (const rework::PlannedWire& wire : answer.plan.wires) {
-    if (std::find(without.begin(), without.end(), wire.number) == without.end()) continue;
-    answer.verdict->remarks.push_back(
-        fmt::format("without wire {}: {} stays open", wire.number, board.board().nets[wire.jumper.net].name));
+  auto& remarks = answer.verdict->remarks;
+  remarks.insert(remarks.end(), answer.stays_lost.says.begin(), answer.stays_lost.says.end());
+  if (!answer.stays_lost.channels.empty()) {
+    remarks.push_back(
+        fmt::format("'repair' here still counts price.repair, {:.2f}: does the customer pay that for a "
+                    "board on which this stays down?",
+                    figures.value("price.repair")));
   }
+  return std::monostate{};
+}
+
+// What the verdict alone reads; every other setting may move the plan.
+bool moves_the_plan(const std::string& setting) {
+  const auto figures = rework::verdict::figures();
+  return setting != "board.is-shops" &&
+         std::none_of(figures.begin(), figures.end(),
+                      [&](const rework::verdict::Figure& figure) { return figure.setting == setting; });
+}
+
+}  // namespace
+
+Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& what_if,
+                            const std::vector<int>& without) {
+  if (const Status status = check_overlay(what_if); !status.ok()) return status.error();
+  PlanAnswer answer{std::move(job), {}, std::nullopt, {}, {}, {}};
+  if (answer.job.job.safety_critical == SafetyAnswer::kYes) return answer;
+  Figures figures(bench, what_if);
+  const OpenBoard& board = *answer.job.board;
+  for (const std::string& reference : answer.job.job.lifted) {
+    if (const Index part = board.index().part(reference); part != kNone)
+      answer.packages.push_back(packages::package_of(board.index(), part));
+  }
+  rework::PlanInput input = plan_input(answer, figures);
+  if (const Status status = number_as_before(bench, answer, input); !status.ok()) return status.error();
+  answer.plan = rework::make_plan(input);
+  for (FailedPiece& failed : answer.failed) {
+    const auto same = [&](const auto& piece) { return piece.number == failed.number; };
+    failed.again = std::any_of(answer.plan.wires.begin(), answer.plan.wires.end(), same) ||
+                   std::any_of(answer.plan.rebuilds.begin(), answer.plan.rebuilds.end(), same);
+  }
+  if (const Status status = weigh(bench, answer, figures, without); !status.ok()) return status.error();
+  return answer;
+}
+
+Result<PlanAnswer> try_out(store::Bench& bench, const PlanAnswer& as_it_stands, const Overlay& what_if,
+                           const std::vector<int>& without) {
+  const bool anew =
+      std::any_of(what_if.begin(), what_if.end(), [](const auto& one) { return moves_the_plan(one.first); });
+  if (anew || !as_it_stands.verdict) return plan_job(bench, as_it_stands.job, what_if, without);
+  if (const Status status = check_overlay(what_if); !status.ok()) return status.error();
+  PlanAnswer answer = as_it_stands;
+  Figures figures(bench, what_if);
+  if (const Status status = weigh(bench, answer, figures, without); !status.ok()) return status.error();
   return answer;
 }
 

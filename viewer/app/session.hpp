@@ -110,6 +110,18 @@ struct NoteOutcome {  // what came of a line of the plan
   int number = 0;
   bool worked = false;
 };
+// 'What if': tried on the plan's page, kept nowhere until it is said so.
+struct TryFigure {             // a figure of the verdict; empty: as the shop has it
+  std::string setting, value;  // as typed
+};
+struct LeaveOutWire {  // of the repair, or back into it
+  int number = 0;
+  bool out = true;
+};
+struct DropTrial {};
+struct KeepFigure {  // one that is tried goes into the settings
+  std::string setting;
+};
 struct ShowBoard {};  // the whole board in place of the map, and back
 struct OtherSide {};  // of the board
 struct GoToPin {      // on the map of its own part
@@ -131,12 +143,12 @@ struct Complain {  // the window itself has something to refuse
   std::string text;
 };
 
-using Action =
-    std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, GoToHit, CopySheet,
-                 Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob, OpenPart,
-                 ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles,
-                 StopImport, PollImport, ReadWarnings, ShowPlan, NoteOutcome, ShowBoard, OtherSide, GoToPin,
-                 Refresh, SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
+using Action = std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, GoToHit,
+                            CopySheet, Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks,
+                            OpenJob, OpenPart, ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench,
+                            ShowMap, ImportFiles, StopImport, PollImport, ReadWarnings, ShowPlan, NoteOutcome,
+                            TryFigure, LeaveOutWire, DropTrial, KeepFigure, ShowBoard, OtherSide, GoToPin,
+                            Refresh, SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
 
 // One row of the list of marks.
 struct MarkRow {
@@ -144,6 +156,14 @@ struct MarkRow {
   std::string part, ball, net, note;
   std::optional<MarkKind> kind;  // none: cut off, which nobody marked
   rework::Need need = rework::Need::kNone;
+};
+
+// A figure of the verdict as the plan's page offers it for trying.
+struct TrialFigure {
+  const SettingInfo* info = nullptr;
+  double now = 0;               // the shop's
+  std::optional<double> tried;  // for this look only
+  bool matters = false;         // some option that is offered reads it
 };
 
 struct Warnings {
@@ -181,12 +201,17 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   Look look;
   Preferences preferences;
   bool inspection = false;
-  bool plan_page = false;                  // the plan shows in place of the map
-  std::shared_ptr<const PlanAnswer> plan;  // of the job as it is now; made when it is asked for
-  std::vector<Outcome> outcomes;           // of the job, made with the plan
-  bool board_is_told = false;              // nets were named by the job's facts
-  bool board_view = false;                 // the whole board shows in place of the map
-  bool bottom_side = false;                // of the board
+  bool plan_page = false;                   // the plan shows in place of the map
+  std::shared_ptr<const PlanAnswer> plan;   // of the job as it is now; made when it is asked for
+  std::vector<Outcome> outcomes;            // of the job, made with the plan
+  Overlay trial_figures;                    // 'what if', by setting; together with
+  std::vector<int> trial_without;           // wires left out: the trial; both empty: none
+  std::shared_ptr<const PlanAnswer> tried;  // the plan with the trial; none without one
+  std::int64_t trial_job = 0;               // whose trial it is
+  std::vector<TrialFigure> figures;         // what can be tried, made with the plan
+  bool board_is_told = false;               // nets were named by the job's facts
+  bool board_view = false;                  // the whole board shows in place of the map
+  bool bottom_side = false;                 // of the board
 
   std::shared_ptr<ImportTask> import;  // while one runs
   std::vector<std::string> import_files;

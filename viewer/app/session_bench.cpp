@@ -233,7 +233,14 @@ void act(Session& s, const Refresh&) {
   const auto version = s.bench->data_version();
   if (version == s.seen_version) return;
   s.seen_version = version;
-  if (s.job) reload_job(s, "");
+  if (s.job) {
+    const std::vector<Mark> before = s.job->marks;
+    reload_job(s, "");
+    if (s.job->marks != before)
+      say(s,
+          fmt::format("Marked in another window: {} in this job now.",
+                      s.job->marks.size() == 1 ? "one mark" : fmt::format("{} marks", s.job->marks.size())));
+  }
   if (s.bench_page) fill_start(s);
 }
 

@@ -9,9 +9,83 @@
 
 namespace landfall::app {
 
+namespace {
+
+bool has_trial(const Session& s) {
+  return !s.trial_figures.empty() || !s.trial_without.empty();
+}
+
+void forget_trial(Session& s) {
+  s.trial_figures.clear();
+  s.trial_without.clear();
+  s.tried.reset();
+}
+
+void list_figures(Session& s) {
+  s.figures.clear();
+  if (!s.plan || !s.plan->verdict) return;
+  const auto& read = s.plan->verdict->read;
+  const auto& read_now = s.tried && s.tried->verdict ? s.tried->verdict->read : read;
+  const auto add = [&](std::string_view name, bool matters) {
+    TrialFigure figure;
+    figure.info = find_setting(name);
+    if (figure.info == nullptr) return;
+    const auto now = setting(*s.bench, *figure.info);
+    if (!now.ok()) return fail(s, now.error());
+    figure.now = *now;
+    if (const auto tried = s.trial_figures.find(std::string(name)); tried != s.trial_figures.end())
+      figure.tried = tried->second;
+    const auto in = [&](const std::vector<std::string>& list) {
+      return std::find(list.begin(), list.end(), name) != list.end();
+    };
+    figure.matters = matters || figure.tried || in(read) || in(read_now);
+    s.figures.push_back(figure);
+  };
+  for (const auto& figure : rework::verdict::figures()) add(figure.setting, false);
+  add("board.is-shops", true);
+}
+
+// Works the trial out upon the plan as it stands. Wires that the plan has no more are forgotten.
+Status work_out_trial(Session& s) {
+  s.tried.reset();
+  if (!s.plan || !s.plan->verdict) return std::monostate{};
+  std::erase_if(s.trial_without, [&](int number) {
+    const auto& wires = s.plan->plan.wires;
+    return std::none_of(wires.begin(), wires.end(), [&](const auto& w) { return w.number == number; });
+  });
+  if (has_trial(s)) {
+    auto tried = try_out(*s.bench, *s.plan, s.trial_figures, s.trial_without);
+    if (!tried.ok()) return tried.error();
+    s.tried = std::make_shared<const PlanAnswer>(std::move(tried).value());
+  }
+  list_figures(s);
+  return std::monostate{};
+}
+
+// A new trial in place of the one before, which stays when the new one is refused.
+void set_trial(Session& s, Overlay figures, std::vector<int> without, std::string what) {
+  std::swap(s.trial_figures, figures);
+  std::swap(s.trial_without, without);
+  const Status status = work_out_trial(s);
+  if (status.ok()) return say(s, std::move(what));
+  s.trial_figures = std::move(figures);
+  s.trial_without = std::move(without);
+  const Status before = work_out_trial(s);
+  fail(s, before.ok() ? status.error() : before.error());
+}
+
+const char* const kNoPlan = "No plan shows: open a job and its plan first.";
+
+}  // namespace
+
 void make_plan_anew(Session& s) {
   s.plan.reset();
+  s.tried.reset();
   s.outcomes.clear();
+  s.figures.clear();
+  // A trial belongs to its job.
+  if (!s.job || s.job->id != s.trial_job) forget_trial(s);
+  s.trial_job = s.job ? s.job->id : 0;
   if (!s.plan_page || !s.job) return;
   auto plan = plan_job(*s.bench, JobAnswer{*s.job, s.board, s.assessment}, {});
   if (!plan.ok()) return fail(s, plan.error());
@@ -19,6 +93,61 @@ void make_plan_anew(Session& s) {
   if (!outcomes.ok()) return fail(s, outcomes.error());
   s.plan = std::make_shared<const PlanAnswer>(std::move(plan).value());
   s.outcomes = std::move(outcomes).value();
+  if (const Status trial = work_out_trial(s); !trial.ok()) {
+    forget_trial(s);
+    list_figures(s);
+    fail(s, trial.error());
+  }
+}
+
+void act(Session& s, const TryFigure& a) {
+  if (!s.plan || !s.plan->verdict) return fail(s, {ErrorCode::kUsage, kNoPlan});
+  const bool known = std::any_of(s.figures.begin(), s.figures.end(),
+                                 [&](const TrialFigure& f) { return f.info->name == a.setting; });
+  if (!known) return fail(s, {ErrorCode::kUsage, a.setting + " is no figure of the verdict."});
+  Overlay figures = s.trial_figures;
+  if (a.value.empty()) {
+    figures.erase(a.setting);
+    return set_trial(s, std::move(figures), s.trial_without, a.setting + " as the shop has it.");
+  }
+  const auto value = parse_decimal(a.value);
+  if (!value)
+    return fail(s, {ErrorCode::kUsage, fmt::format("{}: a number is needed, such as 250.", a.value)});
+  const auto now = setting(*s.bench, *find_setting(a.setting));
+  if (!now.ok()) return fail(s, now.error());
+  figures[a.setting] = *value;
+  if (*value == *now) figures.erase(a.setting);
+  set_trial(s, std::move(figures), s.trial_without,
+            fmt::format("Tried: {} {:g} in place of {:g}. Kept nowhere.", a.setting, *value, *now));
+}
+
+void act(Session& s, const LeaveOutWire& a) {
+  if (!s.plan || !s.plan->verdict) return fail(s, {ErrorCode::kUsage, kNoPlan});
+  const auto& wires = s.plan->plan.wires;
+  if (std::none_of(wires.begin(), wires.end(), [&](const auto& w) { return w.number == a.number; }))
+    return fail(s, {ErrorCode::kNotFound, fmt::format("The plan has no wire {}.", a.number)});
+  std::vector<int> without = s.trial_without;
+  std::erase(without, a.number);
+  if (a.out) without.push_back(a.number);
+  std::sort(without.begin(), without.end());
+  set_trial(s, s.trial_figures, std::move(without),
+            a.out ? fmt::format("Tried: without wire {}. Kept nowhere.", a.number)
+                  : fmt::format("Wire {} is in the repair again.", a.number));
+}
+
+void act(Session& s, const DropTrial&) {
+  if (!has_trial(s)) return fail(s, {ErrorCode::kUsage, "Nothing is being tried."});
+  set_trial(s, {}, {}, "The trial is dropped: all as it stands.");
+}
+
+void act(Session& s, const KeepFigure& a) {
+  const auto tried = s.trial_figures.find(a.setting);
+  if (tried == s.trial_figures.end()) return fail(s, {ErrorCode::kUsage, a.setting + " is not being tried."});
+  const double value = tried->second;
+  if (const Status kept = s.bench->set_setting(a.setting, value); !kept.ok()) return fail(s, kept.error());
+  s.trial_figures.erase(tried);
+  make_plan_anew(s);
+  say(s, fmt::format("Kept in the settings: {} {:g}, for every job.", a.setting, value));
 }
 
 void act(Session& s, const ShowPlan&) {

@@ -160,6 +160,7 @@ int run(int argc, const char* const* argv) {
   add_check_command(app, context);
   add_plan_commands(app, context);
   add_verdict_command(app, context);
+  add_settings_command(app, context);
   add_fact_commands(app, context);
   add_suspect_command(app, context);
   add_map_command(app, context);

@@ -65,6 +65,7 @@ void add_answer_commands(CLI::App& app, Context& context);
 void add_job_commands(CLI::App& app, Context& context);
 void add_assess_command(CLI::App& app, Context& context);
 void add_plan_commands(CLI::App& app, Context& context);
+void add_settings_command(CLI::App& app, Context& context);
 void add_verdict_command(CLI::App& app, Context& context);
 void add_suspect_command(CLI::App& app, Context& context);
 void add_fact_commands(CLI::App& app, Context& context);

@@ -230,41 +230,6 @@ void run_undo(Context& context, const MarkArgs& args, bool redo) {
   context.say(fmt::format("job {}: {} {}", job->id, redo ? "done again:" : "undone:", **words));
 }
 
-void run_settings(Context& context, const std::string& name, const std::string& value) {
-  auto* bench = context.bench();
-  if (bench == nullptr) return;
-  const SettingInfo* chosen = name.empty() ? nullptr : find_setting(name);
-  if (!name.empty() && chosen == nullptr)
-    return context.fail({ErrorCode::kNotFound, "there is no setting " + name});
-  if (!value.empty() && chosen != nullptr) {
-    const auto number = parse_decimal(value);
-    if (value != "default" && (!number || *number < chosen->least || *number > chosen->most)) {
-      return context.fail(
-          {ErrorCode::kUsage, fmt::format("{} lies between {} and {} {}, or is \"default\"", chosen->name,
-                                          chosen->least, chosen->most, chosen->unit)});
-    }
-    if (auto set = bench->set_setting(name, value == "default" ? std::nullopt : number); !set.ok())
-      return context.fail(set.error());
-  }
-  Json list = Json::array();
-  Table table({"setting", "value", "default", "unit", "what it does (source)"});
-  for (const SettingInfo& info : settings()) {
-    if (chosen != nullptr && &info != chosen) continue;
-    const auto own = app::setting(*bench, info);
-    if (!own.ok()) return context.fail(own.error());
-    list.push_back({{"name", info.name},
-                    {"value", *own},
-                    {"default", info.standard},
-                    {"unit", info.unit},
-                    {"meaning", info.meaning},
-                    {"source", info.source}});
-    table.row({std::string(info.name), fmt::format("{}", *own), fmt::format("{}", info.standard),
-               std::string(info.unit), fmt::format("{} ({})", info.meaning, info.source)});
-  }
-  if (context.json) return context.print({{"settings", list}});
-  table.print(context);
-}
-
 // Starts the window beside this program, or on the path.
 void run_view(Context& context, const std::vector<std::string>& what) {
 #ifdef _WIN32
@@ -298,7 +263,6 @@ void add_job_commands(CLI::App& app, Context& context) {
   struct Args {
     JobArgs job;
     MarkArgs mark;
-    std::string name, value;
     std::vector<std::string> what;
   };
   auto args = std::make_shared<Args>();
@@ -349,10 +313,6 @@ void add_job_commands(CLI::App& app, Context& context) {
   redo->add_option("job", args->mark.job, "number, or how its title begins")->required();
   redo->callback([=] { run_undo(*c, args->mark, true); });
 
-  auto* settings = app.add_subcommand("settings", "the shop's own figures, each with its default and source");
-  settings->add_option("name", args->name, "one of them");
-  settings->add_option("value", args->value, "its new value, or \"default\"");
-  settings->callback([=] { run_settings(*c, args->name, args->value); });
   auto* view = app.add_subcommand("view", "open the window");
   view->add_option("what", args->what, "BOARD PART, or JOB")->expected(0, 2);
   view->callback([=] { run_view(*c, args->what); });

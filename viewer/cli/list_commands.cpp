@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <memory>
+#include <set>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -99,6 +100,10 @@ std::string shown(const std::string& part, const std::string& name) {
   return part.empty() ? name : part + ":" + name;
 }
 
+std::string group_id(const join::NameGroup& g) {
+  return fmt::format("{}={}", shown(g.part, g.pattern), shown(g.to_part, g.to_pattern));
+}
+
 void run_alias_list(Context& context, const Args& args) {
   const auto info = board_of(context, args.board);
   if (!info) return;
@@ -173,7 +178,7 @@ void run_suggest(Context& context, const Args& args) {
   Json list = Json::array();
   Table table({"group", "names", "are", "pairs", "score", "why"});
   for (const join::NameGroup& g : *groups) {
-    const std::string id = fmt::format("{}={}", shown(g.part, g.pattern), shown(g.to_part, g.to_pattern));
+    const std::string id = group_id(g);
     Json pairs = Json::array();
     for (const join::NamePair& pair : g.pairs) pairs.push_back({pair.name, pair.to_name});
     list.push_back({{"group", id},
@@ -197,43 +202,56 @@ void run_suggest(Context& context, const Args& args) {
   table.print(context);
   context.say(
       "Names only: bits and lanes swapped on the board cannot be seen in them. Nothing is joined yet;");
-  context.say(
-      fmt::format("landfall alias {} accept 'GROUP' takes one, accept NAME=NAME one pair.", info->name));
+  context.say(fmt::format(
+      "landfall alias {} accept 'GROUP' takes one, 'U1:CH0_*=J1:*' all that fit, NAME=NAME a pair.",
+      info->name));
 }
 
-// A whole group by its id, or one proposed pair.
+// True when the text is the pattern, whose stars stand for anything.
+bool fits(std::string_view pattern, std::string_view text) {
+  if (pattern.empty()) return text.empty();
+  if (pattern.front() != '*')
+    return !text.empty() && text.front() == pattern.front() && fits(pattern.substr(1), text.substr(1));
+  for (std::size_t skip = 0; skip <= text.size(); ++skip) {
+    if (fits(pattern.substr(1), text.substr(skip))) return true;
+  }
+  return false;
+}
+
+// The groups that a word means: the one of that id, else all whose ids fit it.
+bool means(const std::string& word, const std::string& id, const std::set<std::string>& ids) {
+  return word == id || (!ids.contains(word) && fits(word, id));
+}
+
+// Whole groups by their ids, or one proposed pair.
 void run_accept(Context& context, const Args& args) {
   const auto info = board_of(context, args.board);
   if (!info) return;
   const auto groups = app::name_suggestions(*context.bench(), info->id);
   if (!groups.ok()) return context.fail(groups.error());
+  std::set<std::string> ids;
+  for (const join::NameGroup& g : *groups) ids.insert(group_id(g));
   std::vector<NameAlias> taken;
-  std::vector<std::string> wanted = args.words;
-  for (const std::string& word : wanted) {
-    const auto so_called = std::count_if(groups->begin(), groups->end(), [&](const join::NameGroup& g) {
-      return word == fmt::format("{}={}", shown(g.part, g.pattern), shown(g.to_part, g.to_pattern));
-    });
-    if (so_called > 1)
-      return context.fail(
-          {ErrorCode::kChoice, fmt::format("{}: several groups are called so; accept their pairs "
-                                           "one by one, NAME=NAME",
-                                           word)});
-  }
+  std::set<std::string> meant;
   for (const join::NameGroup& g : *groups) {
-    const std::string id = fmt::format("{}={}", shown(g.part, g.pattern), shown(g.to_part, g.to_pattern));
-    const bool sure = args.at_least > 0 && g.conflicts.empty() && g.score >= args.at_least;
-    const auto named = std::find(wanted.begin(), wanted.end(), id);
-    for (const NameAlias& alias : app::aliases_of(g)) {
-      const auto pair = std::find(wanted.begin(), wanted.end(), alias.name + "=" + alias.to_name);
-      if (sure || named != wanted.end() || pair != wanted.end()) taken.push_back(alias);
-      if (pair != wanted.end() && named == wanted.end()) wanted.erase(pair);
+    const std::string id = group_id(g);
+    bool whole = args.at_least > 0 && g.conflicts.empty() && g.score >= args.at_least;
+    for (const std::string& word : args.words) {
+      if (!means(word, id, ids)) continue;
+      meant.insert(word);
+      whole = true;
     }
-    const auto again = std::find(wanted.begin(), wanted.end(), id);
-    if (again != wanted.end()) wanted.erase(again);
+    for (const NameAlias& alias : app::aliases_of(g)) {
+      const std::string pair = alias.name + "=" + alias.to_name;
+      const bool asked = std::find(args.words.begin(), args.words.end(), pair) != args.words.end();
+      if (asked) meant.insert(pair);
+      if (whole || asked) taken.push_back(alias);
+    }
   }
-  if (!wanted.empty())
-    return context.fail(
-        {ErrorCode::kNotFound, fmt::format("{}: no such group or pair is proposed", wanted.front())});
+  for (const std::string& word : args.words) {
+    if (!meant.contains(word))
+      return context.fail({ErrorCode::kNotFound, fmt::format("{}: no such group or pair is proposed", word)});
+  }
   if (taken.empty())
     return context.fail({ErrorCode::kNotFound, "no group is that sure and free of conflicts"});
   const auto added = context.bench()->add_aliases(info->id, taken);
@@ -288,7 +306,7 @@ void add_list_commands(CLI::App& app, Context& context) {
     run_suggest(*c, *args);
   });
   auto* accept = alias->add_subcommand("accept", "take suggested groups or pairs");
-  accept->add_option("groups", args->words, "a group as suggest writes it, or NAME=NAME");
+  accept->add_option("groups", args->words, "groups as suggest writes them, * for anything, or NAME=NAME");
   accept->add_option("--at-least", args->at_least, "all groups with this score and without a conflict")
       ->check(CLI::Range(0.01, 1.0));
   accept->callback([=] { run_accept(*c, *args); });

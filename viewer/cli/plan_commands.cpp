@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "netdb/rework/mend/tap.hpp"
+#include "viewer/app/facts.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -43,6 +44,7 @@ Json wire_json(const BoardIndex& index, const PlannedWire& wire) {
           {"to", wire.to},
           {"landing", landing_json(index, wire.jumper.to)},
           {"length_mm", mm_of(wire.length)},
+          {"wire", wire.wire},
           {"ohm", j.ohm},
           {"delay_ps", j.delay_ps},
           {"delay_bound", j.bound},
@@ -92,12 +94,24 @@ Json plan_json(const app::PlanAnswer& answer) {
   }
   Json sizes = Json::array();
   for (const auto& size : plan.sizes)
-    sizes.push_back({{"wire", size.wire}, {"fits", size.fits}, {"found", size.found}, {"asked", size.asked}});
+    sizes.push_back({{"wire", size.wire},
+                     {"fits", size.fits},
+                     {"may_fit", size.may_fit},
+                     {"found", size.found},
+                     {"asked", size.asked}});
   Json cannot = Json::array();
   for (const auto& mend : answer.job.assessment.mends) {
     for (const auto& pin : mend.cannot)
       cannot.push_back({{"pin", index.pin_text(pin.pin)}, {"why", pin.why}});
   }
+  Json failed = Json::array();
+  for (const auto& one : answer.failed)
+    failed.push_back({{"number", one.number > 0 ? Json(one.number) : Json(nullptr)},
+                      {"site", one.outcome.site},
+                      {"kind", one.outcome.kind},
+                      {"at", one.outcome.at},
+                      {"note", name_or_null(one.outcome.note)},
+                      {"again", one.again}});
   return {{"job", answer.job.job.id},
           {"board", answer.job.board->info().name},
           {"wire", plan.wire},
@@ -106,6 +120,7 @@ Json plan_json(const app::PlanAnswer& answer) {
           {"rebuilds", rebuilds},
           {"jumpers", wires},
           {"cannot", cannot},
+          {"failed", failed},
           {"escape",
            {{"fits", plan.fits}, {"bottleneck", name_or_null(bottleneck)}, {"says", says}, {"sizes", sizes}}},
           {"warning", rework::kNearEndWarning}};
@@ -164,6 +179,11 @@ void print_plan(const Context& context, const app::PlanAnswer& answer) {
       context.say(
           fmt::format("  {:>2}  {}", w.number, w.beware.empty() ? "no neighbour near" : joined(w.beware)));
   }
+  if (!answer.failed.empty()) {
+    context.say("");
+    context.say(context.bold("tried and failed; numbers stay"));
+    for (const auto& failed : answer.failed) context.say("  " + app::failed_text(failed));
+  }
   context.say("");
   for (const auto& escape : plan.escapes) {
     context.say(fmt::format("between {}'s balls: {}", board.parts[escape.part].reference, escape.says));
@@ -171,7 +191,7 @@ void print_plan(const Context& context, const app::PlanAnswer& answer) {
   std::string sizes;
   for (const auto& size : plan.sizes) {
     if (size.asked > 0)
-      sizes += fmt::format("{}{} {} of {}", sizes.empty() ? "" : ", ", size.wire, size.found, size.asked);
+      sizes += fmt::format("{}{} {}", sizes.empty() ? "" : ", ", size.wire, rework::fit_text(size));
   }
   if (!sizes.empty()) context.say("with other wires: " + sizes);
   for (const auto& mend : answer.job.assessment.mends) {

@@ -34,6 +34,22 @@ Json option_json(const Option& option) {
           {"terms", terms}};
 }
 
+Json stays_lost_json(const app::PlanAnswer& answer) {
+  const Signals& signals = answer.job.board->signals();
+  const auto groups = [](const std::vector<rework::GroupAnswer>& list, const auto& name_of) {
+    Json out = Json::array();
+    for (const auto& group : list)
+      out.push_back(
+          {{"name", name_of(group.group)}, {"state", word(group.state)}, {"because", group.because}});
+    return out;
+  };
+  const auto& lost = answer.stays_lost;
+  return {{"wires", lost.wires},
+          {"nets", groups(lost.nets, [&](Index n) { return answer.job.board->board().nets[n].name; })},
+          {"lanes", groups(lost.lanes, [&](Index n) { return signals.lanes[n].name; })},
+          {"channels", groups(lost.channels, [&](Index n) { return signals.channels[n].name; })}};
+}
+
 Json verdict_json(const app::PlanAnswer& answer) {
   const Verdict& v = *answer.verdict;
   Json options = Json::array();
@@ -67,6 +83,7 @@ Json verdict_json(const app::PlanAnswer& answer) {
           {"wires", v.wires.now},
           {"chances", chances},
           {"soonest", soonest},
+          {"stays_lost", stays_lost_json(answer)},
           {"remarks", v.remarks}};
 }
 
@@ -145,7 +162,11 @@ void run_verdict(Context& context, const VerdictArgs& args) {
   }
   auto job = app::assess_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
-  const auto answer = app::plan_job(*bench, std::move(job).value(), what_if, args.without);
+  const auto stands = app::plan_job(*bench, std::move(job).value(), {});
+  if (!stands.ok()) return context.fail(stands.error());
+  const bool trial = !what_if.empty() || !args.without.empty();
+  const auto answer =
+      trial && stands->verdict ? app::try_out(*bench, *stands, what_if, args.without) : stands;
   if (!answer.ok()) return context.fail(answer.error());
   if (!answer->verdict) {
     context.exit = 1;
@@ -153,8 +174,17 @@ void run_verdict(Context& context, const VerdictArgs& args) {
       return context.print({{"job", answer->job.job.id}, {"referral", rework::verdict::kSafetyReferral}});
     return context.say(std::string(rework::verdict::kSafetyReferral));
   }
-  if (context.json) return context.print(verdict_json(*answer));
+  if (context.json) {
+    Json out = verdict_json(*answer);
+    // What is tried stands beside what holds.
+    if (trial) out["as_it_stands"] = verdict_json(*stands);
+    return context.print(out);
+  }
   print_verdict(context, *answer);
+  if (trial) {
+    context.say("");
+    context.say("A trial, kept nowhere. As it stands: " + stands->verdict->says + ".");
+  }
 }
 
 }  // namespace

@@ -24,7 +24,7 @@ _landfall() {
       choices='power ground clock strobe data mask address command control differential analogue unconnected'
       choices+=' unknown'
       ;;
-    --bench | -o | --output)
+    --bench | -o | --output | --from)
       mapfile -t COMPREPLY < <(compgen -f -- "$word")
       compopt -o filenames 2>/dev/null
       return

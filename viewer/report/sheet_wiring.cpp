@@ -81,6 +81,7 @@ Table cut_list(const SheetInput& input) {
                            input.plan.wire.empty() ? "wire" : input.plan.wire + " wire",
                            length(wire_in_all(input.plan)).text, kNoBreak);
   made.columns = {{"length_mm", "cut, mm", Holds::kFigure},
+                  {"wire", "wire"},
                   {"number", "for wire", Holds::kNumber},
                   {"from", "from", Holds::kName},
                   {"to", "to", Holds::kName},
@@ -90,8 +91,8 @@ Table cut_list(const SheetInput& input) {
   std::stable_sort(order.begin(), order.end(),
                    [](const PlannedWire* a, const PlannedWire* b) { return a->length > b->length; });
   for (const PlannedWire* wire : order) {
-    made.rows.push_back(
-        {length(wire->length, true), number(wire->number), say(wire->from), say(wire->to), blank()});
+    made.rows.push_back({length(wire->length, true), say(wire->wire), number(wire->number), say(wire->from),
+                         say(wire->to), blank()});
   }
   made.none = "No wire to cut.";
   return made;
@@ -216,7 +217,9 @@ Table size_table(const SheetInput& input) {
                          {mm_text(size.overall, 3), static_cast<double>(size.overall) / 1e6},
                          count(size.found),
                          count(size.asked),
-                         say(size.fits ? "yes" : "no")});
+                         say(size.fits      ? "yes"
+                             : size.may_fit ? "not shown"
+                                            : "no")});
   }
   return made;
 }

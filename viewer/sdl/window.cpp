@@ -184,6 +184,7 @@ void Window::run() {
     const int wait = session_.import ? kImportMs : kIdleMs;
     const bool have = redraws > 0 ? SDL_PollEvent(&event) == 1 : SDL_WaitEventTimeout(&event, wait) == 1;
     if (have) {
+      woken_ = std::chrono::steady_clock::now();
       open = take_events(event);
       redraws = kSettle;
     } else if (redraws == 0) {
@@ -198,6 +199,7 @@ void Window::run() {
 void Window::idle(int& redraws) {
   const auto before = session_.seen_version;
   app::apply(session_, app::Refresh{});
+  if (session_.seen_version != before) print_message();
   if (session_.import) app::apply(session_, app::PollImport{});
   if (session_.seen_version != before || session_.import || ImGui::GetIO().WantTextInput) redraws = 1;
   save_preferences();
@@ -248,13 +250,16 @@ void Window::take_drop(const SDL_Event& event) {
   dropped_.clear();
 }
 
+// For tests and logs: what was done, once it is kept.
+void Window::print_message() const {
+  if (session_.message.empty()) return;
+  fmt::print("{}\n", session_.message);
+  std::fflush(stdout);
+}
+
 void Window::take(const app::Action& action) {
   app::apply(session_, action);
-  // For tests and logs: what was done, once it is kept.
-  if (!session_.message.empty()) {
-    fmt::print("{}\n", session_.message);
-    std::fflush(stdout);
-  }
+  print_message();
   if (session_.to_copy.empty()) return;
   SDL_SetClipboardText(session_.to_copy.c_str());
   session_.to_copy.clear();
@@ -290,6 +295,17 @@ void Window::take_wishes() {
   take(app::ImportFiles{std::move(picked), state_.into});
 }
 
+// The answer to a key or click is on the screen with the frame after the one that took it.
+void Window::print_times() const {
+  using std::chrono::duration;
+  const auto now = std::chrono::steady_clock::now();
+  if (first_)
+    fmt::print("first frame after {:.0f} ms\n", duration<double, std::milli>(now - options_.started).count());
+  if (acted_)
+    fmt::print("answer drawn after {:.1f} ms\n", duration<double, std::milli>(now - woken_).count());
+  std::fflush(stdout);
+}
+
 void Window::frame() {
   prepare_frame();
   ImGui::NewFrame();
@@ -301,13 +317,9 @@ void Window::frame() {
   SDL_RenderClear(renderer_.get());
   paint_frame(renderer_.get());
   SDL_RenderPresent(renderer_.get());
-  if (first_ && options_.timing) {
-    const auto took = std::chrono::steady_clock::now() - options_.started;
-    fmt::print("first frame after {} ms\n",
-               std::chrono::duration_cast<std::chrono::milliseconds>(took).count());
-    std::fflush(stdout);
-  }
+  if (options_.timing) print_times();
   first_ = false;
+  acted_ = action.has_value();
   if (action) take(*action);
   take_wishes();
 }

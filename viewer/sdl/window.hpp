@@ -20,7 +20,7 @@ struct WindowOptions {
   std::filesystem::path config;  // folder of preferences and keys
   std::string renderer;          // SDL's name for one; empty: software; each falls back to the other
   double scale = 0;              // pixels a unit; 0: by the screen's own resolution
-  bool timing = false;           // print how long the first frame took
+  bool timing = false;           // print how long the first frame took, and each answer to a key or click
   std::chrono::steady_clock::time_point started;
 };
 
@@ -55,6 +55,8 @@ class Window {
   void take_drop(const SDL_Event& event);
   void take_wishes();
   void idle(int& redraws);
+  void print_times() const;
+  void print_message() const;
   void frame();
   void prepare_frame();
   bool load_fonts(double scale);
@@ -74,6 +76,8 @@ class Window {
   std::optional<SDL_Point> button_at_;  // where the button of this frame went down or up
   bool full_screen_ = false;
   bool first_ = true;
+  bool acted_ = false;                           // the frame before took an action
+  std::chrono::steady_clock::time_point woken_;  // by the last event
   std::vector<std::filesystem::path> dropped_;
   std::shared_ptr<Mail> mail_ = std::make_shared<Mail>();
   Uint32 wake_event_ = 0;

@@ -46,12 +46,15 @@ std::string joined(const std::vector<std::string>& words, const char* between) {
 void draw_board_band(Frame& f, const store::BoardInfo& board) {
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float width = ImGui::GetContentRegionAvail().x;
-  ImGui::GetWindowDrawList()->AddRectFilled(at, {at.x + width, at.y + kBand}, packed(f.theme.ground));
+  const bool own = f.state.chosen_job == 0 && f.state.chosen_board == board.id;
+  ImGui::GetWindowDrawList()->AddRectFilled(at, {at.x + width, at.y + kBand},
+                                            packed(own ? f.theme.pick : f.theme.ground));
   straight_line(*ImGui::GetWindowDrawList(), at, {at.x + width, at.y}, 1, packed(f.theme.ink));
   scene::Canvas canvas(f.theme.stroke);
+  if (own) canvas.rect({at.x, at.y, 5, kBand}, f.theme.ink);
   canvas.label({at.x + 12, at.y + 18}, cut(f.fonts.bold, board.name, width * 0.3F), 15,
                scene::Typeface::kBold, scene::Align::kLeft, f.theme.ink);
-  const float buttons = 346;
+  const float buttons = 382;
   canvas.label({at.x + 24 + width * 0.3, at.y + 18},
                cut(f.fonts.note,
                    fmt::format("{} parts, {} nets; {}", board.parts, board.nets,
@@ -62,9 +65,10 @@ void draw_board_band(Frame& f, const store::BoardInfo& board) {
   const ImVec2 local = ImGui::GetCursorPos();
   ImGui::PushID(static_cast<int>(board.id));
   ImGui::SetCursorPos({local.x + width - buttons, local.y + 2});
-  if (button(f, "open", "Open", "", {104, 32})) f.action = app::OpenPart{board.id, ""};
+  if (button(f, "open", "Open", own ? key_of(f, app::Command::kOnAndAgain) : "", {128, 32}, own))
+    f.action = app::OpenPart{board.id, ""};
   ImGui::SameLine(0, 6);
-  if (button(f, "job", "New job", "", {104, 32})) {
+  if (button(f, "job", "New job", own ? key_of(f, app::Command::kNewJob) : "", {116, 32})) {
     open_form(f.state, Form::kNewJob);
     f.state.board = board.id;
   }
@@ -83,6 +87,7 @@ void draw_job(Frame& f, const Job& job) {
   if (ImGui::InvisibleButton("row", {width - 258, kJob - 2})) {
     if (own) f.action = app::OpenJob{job.id};
     f.state.chosen_job = job.id;
+    f.state.chosen_board = job.board;
   }
   const bool hovered = ImGui::IsItemHovered();
   if (own || hovered)
@@ -123,6 +128,14 @@ void draw_job(Frame& f, const Job& job) {
     f.action = app::CloseJob{job.id, !job.closed};
   ImGui::PopID();
   ImGui::SetCursorPos({local.x, local.y + kJob});
+}
+
+// The row that the keys have come to, once.
+void bring_into_view(Frame& f, BenchRow row) {
+  const std::pair own{row.board, row.job};
+  if (own != std::pair{f.state.chosen_board, f.state.chosen_job} || own == f.state.brought_job) return;
+  const float at = ImGui::GetCursorPosY() - ImGui::GetScrollY();
+  if (at < 0 || at > ImGui::GetWindowHeight() - kJob) ImGui::SetScrollHereY();
 }
 
 void draw_ways_in(Frame& f, float width) {
@@ -183,19 +196,54 @@ void draw_empty(Frame& f) {
   ImGui::EndGroup();
 }
 
+// What is most likely wanted: the job that was kept last, else the board that was read last.
+void choose_a_row(Frame& f) {
+  const std::vector<BenchRow> rows = bench_rows(f.session);
+  const bool chosen = std::any_of(rows.begin(), rows.end(), [&](const BenchRow& row) {
+    return row.board == f.state.chosen_board && row.job == f.state.chosen_job;
+  });
+  if (chosen || rows.empty()) return;
+  f.state.chosen_board = std::max_element(rows.begin(), rows.end(), [](const BenchRow& a, const BenchRow& b) {
+                           return a.board < b.board;
+                         })->board;
+  f.state.chosen_job = 0;
+  const Job* last = nullptr;
+  for (const Job& job : f.session.jobs) {
+    if (!job.closed && (last == nullptr || job.kept > last->kept)) last = &job;
+  }
+  if (last == nullptr) return;
+  f.state.chosen_board = last->board;
+  f.state.chosen_job = last->id;
+}
+
 }  // namespace
+
+std::vector<BenchRow> bench_rows(const app::Session& session) {
+  std::vector<BenchRow> rows;
+  for (const store::BoardInfo& board : session.boards) {
+    rows.push_back({board.id, 0});
+    for (const Job* job : jobs_of(session, board.id)) rows.push_back({board.id, job->id});
+  }
+  return rows;
+}
 
 void draw_bench(Frame& f, scene::Rect area) {
   if (f.session.boards.empty()) {
     const Pane pane("bench", area, f.theme.sheet, true);
     return draw_empty(f);
   }
+  choose_a_row(f);
   {
     const Pane pane("bench", {area.x, area.y, area.width, area.height - kButtons}, f.theme.sheet, true);
     for (const store::BoardInfo& board : f.session.boards) {
+      bring_into_view(f, {board.id, 0});
       draw_board_band(f, board);
-      for (const Job* job : jobs_of(f.session, board.id)) draw_job(f, *job);
+      for (const Job* job : jobs_of(f.session, board.id)) {
+        bring_into_view(f, {board.id, job->id});
+        draw_job(f, *job);
+      }
     }
+    f.state.brought_job = {f.state.chosen_board, f.state.chosen_job};
   }
   const Pane foot("bench foot", {area.x, area.y + area.height - kButtons, area.width, kButtons},
                   f.theme.sheet);

@@ -94,6 +94,35 @@ bool board_at_hand(Frame& f) {
   return false;
 }
 
+// Letters and digits are keys of the form while its field has not the caret.
+bool keys_free() {
+  return !ImGui::GetIO().WantTextInput;
+}
+
+bool is_picked(const Frame& f, const std::string& part) {
+  return std::find(f.state.picked.begin(), f.state.picked.end(), part) != f.state.picked.end();
+}
+
+void toggle(Frame& f, const std::string& part) {
+  if (is_picked(f, part)) {
+    std::erase(f.state.picked, part);
+  } else {
+    f.state.picked.push_back(part);
+  }
+}
+
+void begin_job(Frame& f) {
+  if (f.state.picked.empty()) {
+    f.action = app::Complain{"Choose at least one part that comes off."};
+  } else if (!f.state.safety) {
+    f.action = app::Complain{"Answer the question: is the board safety-critical? N for no, Y for yes."};
+  } else {
+    f.action =
+        app::NewJob{f.state.picked, f.state.field, *f.state.safety ? SafetyAnswer::kYes : SafetyAnswer::kNo};
+    f.state.form = Form::kNone;
+  }
+}
+
 void draw_parts(Frame& f) {
   const Board& board = f.session.board->board();
   if (f.state.parts.empty()) {
@@ -106,20 +135,14 @@ void draw_parts(Frame& f) {
   }
   for (std::size_t i = 0; i < f.state.parts.size() && i < 12; ++i) {
     const std::string& name = f.state.parts[i];
-    const auto at = std::find(f.state.picked.begin(), f.state.picked.end(), name);
-    const bool picked = at != f.state.picked.end();
+    const bool picked = is_picked(f, name);
     const Index part = f.session.board->index().part(name);
     if (part == kNone) continue;
     const std::string label =
         fmt::format("{} {}, {} pins {}", picked ? "lifted:" : "stays:", name,
                     f.session.board->index().pins_of_part(part).size(), board.parts[part].value);
-    if (button(f, name.c_str(), label, "", {380, 32}, picked)) {
-      if (picked) {
-        f.state.picked.erase(at);
-      } else {
-        f.state.picked.push_back(name);
-      }
-    }
+    const std::string key = i < 9 ? std::to_string(i + 1) : "";
+    if (button(f, name.c_str(), label, keys_free() ? key.c_str() : "", {420, 32}, picked)) toggle(f, name);
   }
 }
 
@@ -137,26 +160,34 @@ void draw_new_job(Frame& f, float width) {
       f.fonts.body, f.theme.ink,
       "Is the board safety-critical: medical, vehicles, aviation, rail, alarms, protective equipment? If so, "
       "maps and answers are shown, and the repair is referred to the maker.");
-  if (button(f, "safe", "No", "", {100, 32}, f.state.safety == false)) f.state.safety = false;
+  if (button(f, "safe", "No", keys_free() ? "N" : "", {100, 32}, f.state.safety == false))
+    f.state.safety = false;
   ImGui::SameLine(0, 8);
-  if (button(f, "critical", "Yes", "", {100, 32}, f.state.safety == true)) f.state.safety = true;
+  if (button(f, "critical", "Yes", keys_free() ? "Y" : "", {100, 32}, f.state.safety == true))
+    f.state.safety = true;
   ImGui::Dummy({0, 8});
-  if (button(f, "make", "Begin the job", "Enter", {190, 36}, true) || entered) {
-    if (f.state.picked.empty()) {
-      f.action = app::Complain{"Choose at least one part that comes off."};
-    } else if (!f.state.safety) {
-      f.action = app::Complain{"Answer the question: is the board safety-critical?"};
-    } else {
-      f.action = app::NewJob{f.state.picked, f.state.field,
-                             *f.state.safety ? SafetyAnswer::kYes : SafetyAnswer::kNo};
-      f.state.form = Form::kNone;
-    }
-  }
+  if (button(f, "make", "Begin the job", "Enter", {190, 36}, true) || entered) begin_job(f);
   ImGui::SameLine(0, 8);
   if (button(f, "leave", "Leave", "Esc", {110, 36})) f.state.form = Form::kNone;
 }
 
 }  // namespace
+
+bool take_new_job_key(Frame& f, int place) {
+  constexpr int kN = 17, kY = 28, kOne = 30, kNine = 38, kEnter = 40, kPadEnter = 88;
+  if (f.state.form != Form::kNewJob || !keys_free() || !f.session.board) return false;
+  if (place == kN || place == kY) {
+    f.state.safety = place == kY;
+  } else if (place >= kOne && place <= kNine) {
+    const auto n = static_cast<std::size_t>(place - kOne);
+    if (n < f.state.parts.size()) toggle(f, f.state.parts[n]);
+  } else if (place == kEnter || place == kPadEnter) {
+    begin_job(f);
+  } else {
+    return false;
+  }
+  return true;
+}
 
 void draw_form(Frame& f, scene::Rect area) {
   const Pane pane("form", area, f.theme.sheet, true);

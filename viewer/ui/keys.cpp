@@ -224,6 +224,26 @@ std::optional<app::Action> on_and_again(const app::Session& session, WindowState
   return moved;
 }
 
+// Up and down the rows of the bench page, and into one.
+std::optional<app::Action> bench_command(const app::Session& session, WindowState& state, Command command) {
+  const std::vector<BenchRow> rows = bench_rows(session);
+  if (rows.empty()) return std::nullopt;
+  const auto at = std::find_if(rows.begin(), rows.end(), [&](const BenchRow& row) {
+    return row.board == state.chosen_board && row.job == state.chosen_job;
+  });
+  const auto go = [&](std::size_t i) {
+    state.chosen_board = rows[i].board;
+    state.chosen_job = rows[i].job;
+  };
+  const auto n = static_cast<std::size_t>(at - rows.begin());
+  if (command == Command::kDown) go(at == rows.end() ? 0 : std::min(n + 1, rows.size() - 1));
+  if (command == Command::kUp) go(at == rows.end() ? rows.size() - 1 : n - std::min<std::size_t>(n, 1));
+  if (command != Command::kOnAndAgain) return std::nullopt;
+  if (at == rows.end()) return app::Complain{"Choose a board or a job with Up and Down, then Enter."};
+  if (at->job != 0) return app::OpenJob{at->job};
+  return app::OpenPart{at->board, ""};
+}
+
 std::optional<app::Action> window_command(const app::Session& session, WindowState& state, Command command) {
   switch (command) {
     case Command::kLeave:
@@ -250,6 +270,7 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
       return app::ShowBench{};
     case Command::kNewJob:
       open_form(state, Form::kNewJob);
+      if (session.bench_page) state.board = state.chosen_board;
       return std::nullopt;
     case Command::kBench:
       return app::ShowBench{};
@@ -260,6 +281,8 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
       return app::ShowBoard{};
     case Command::kPlan:
       return app::ShowPlan{};
+    case Command::kDropTrial:
+      return app::DropTrial{};
     case Command::kTheme:
       return app::NextTheme{};
     case Command::kFullScreen:
@@ -344,8 +367,8 @@ std::optional<app::Action> run_command(const app::Session& session, WindowState&
     const Form before = state.form;
     if (auto action = job_command(session, state, command)) return action;
     if (state.form != before) return std::nullopt;
-  } else if (command == Command::kOnAndAgain && state.chosen_job != 0) {
-    return app::OpenJob{state.chosen_job};
+  } else if (session.bench_page && state.form == Form::kNone) {
+    if (auto action = bench_command(session, state, command)) return action;
   }
   return window_command(session, state, command);
 }
@@ -358,6 +381,7 @@ void take_keys(Frame& f) {
   for (int place = 1; place < kPlaces; ++place) {
     if (!ImGui::IsKeyPressed(place)) continue;
     const app::KeyPress press{place, io.KeyCtrl, io.KeyShift};
+    if (!io.KeyCtrl && ImGui::IsKeyPressed(place, false) && take_new_job_key(f, place)) return;
     if (board_shows(f) && !io.KeyCtrl && !io.WantTextInput && is_board_key(place)) {
       f.action = board_key(f.state.board_panel, place);
       return;

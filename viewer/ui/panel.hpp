@@ -66,8 +66,15 @@ void draw_plan(Frame& f, scene::Rect area);
 void draw_sheet(Frame& f, scene::Rect area);
 void draw_marks(Frame& f, scene::Rect area);
 void draw_bench(Frame& f, scene::Rect area);
+// The bench page's rows from the top: a board, then its jobs; `job` is 0 in a board's own row.
+struct BenchRow {
+  std::int64_t board = 0, job = 0;
+};
+std::vector<BenchRow> bench_rows(const app::Session& session);
 void draw_import(Frame& f, scene::Rect area);
 void draw_warnings(Frame& f, scene::Rect area);
+// The new job's form: digits choose parts, N and Y answer, Enter begins; false: not one of its keys.
+bool take_new_job_key(Frame& f, int place);
 void draw_form(Frame& f, scene::Rect area);
 void draw_keys_page(Frame& f, scene::Rect area);
 void draw_messages_page(Frame& f, scene::Rect area);

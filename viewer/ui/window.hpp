@@ -37,13 +37,17 @@ struct WindowState {
 
   Form form = Form::kNone;
   bool focus_field = false;
-  std::string field, field2, field3, field4;      // of the form that is open
-  std::vector<std::string> picked;                // parts of a new job
-  std::optional<bool> safety;                     // its answer
-  std::optional<std::int64_t> into;               // the board that files are added to
-  std::int64_t board = 0;                         // whose part list the new job's form shows
-  std::vector<std::string> parts;                 // that list
-  std::int64_t chosen_job = 0, chosen_board = 0;  // on the bench page
+  std::string field, field2, field3, field4;          // of the form that is open
+  std::vector<std::string> picked;                    // parts of a new job
+  std::optional<bool> safety;                         // its answer
+  std::optional<std::int64_t> into;                   // the board that files are added to
+  std::int64_t board = 0;                             // whose part list the new job's form shows
+  std::vector<std::string> parts;                     // that list
+  std::int64_t chosen_job = 0, chosen_board = 0;      // on the bench page; no job: the board's own row
+  std::pair<std::int64_t, std::int64_t> brought_job;  // board and job that were last brought into view
+
+  bool all_figures = false;              // of 'what if', else those that matter here
+  std::string trial_field, trial_typed;  // the figure whose field has the caret
 
   BoardPanelState board_panel;
   Index pointed = kNone;

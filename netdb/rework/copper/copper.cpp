@@ -103,7 +103,8 @@ Copper::Copper(const Board& board)
       of_net_(board.nets.size()),
       doubt_(board.nets.size()),
       unfilled_(board.nets.size()),
-      nets_(board.nets.size()) {
+      nets_(board.nets.size()),
+      damages_(board.nets.size()) {
   known_ = !board.tracks.empty() || !board.arcs.empty() || !board.fills.empty();
   pieces_.reserve(board.lands.size() + board.tracks.size() + board.arcs.size() + board.vias.size() +
                   board.fills.size());
@@ -183,6 +184,16 @@ const NetCopper& Copper::net(Index net) const {
     find_islands(*kept);
   }
   return *kept;
+}
+
+std::shared_ptr<const DamagedNet> Copper::last_damage(Index net) const {
+  const std::lock_guard lock(mutex_);
+  return damages_[net];
+}
+
+void Copper::keep_damage(Index net, std::shared_ptr<const DamagedNet> damage) const {
+  const std::lock_guard lock(mutex_);
+  damages_[net] = std::move(damage);
 }
 
 }  // namespace landfall::rework

@@ -46,6 +46,8 @@ struct NetCopper {
   }
 };
 
+struct DamagedNet;  // damage.cpp
+
 class Copper {
  public:
   // Keeps a reference to the board, which must outlive it and not change. O(items).
@@ -70,6 +72,10 @@ class Copper {
   // Safe to ask from several threads.
   [[nodiscard]] const NetCopper& net(Index net) const;
 
+  // For state_of() in damage.hpp: the last answer about a net. Safe from several threads.
+  [[nodiscard]] std::shared_ptr<const DamagedNet> last_damage(Index net) const;
+  void keep_damage(Index net, std::shared_ptr<const DamagedNet> damage) const;
+
  private:
   void doubt_unfilled();
   void add(CopperKind kind, std::size_t item, Index net, LayerSet layers, std::vector<Shape> shapes);
@@ -82,6 +88,7 @@ class Copper {
   std::vector<LayerSet> unfilled_;  // a net's layers with a zone that the file left unfilled
   mutable std::mutex mutex_;
   mutable std::vector<std::unique_ptr<NetCopper>> nets_;
+  mutable std::vector<std::shared_ptr<const DamagedNet>> damages_;
 };
 
 // Disjoint sets, by size, with path halving.

@@ -27,6 +27,7 @@ class Cutter {
       : copper_(copper), net_(net), marks_(marks) {
     state_.base = &net;
     state_.gone.assign(net.pieces.size(), 0);
+    walked_.assign(net.pieces.size(), 0);
   }
 
   NetState run() {
@@ -144,14 +145,14 @@ class Cutter {
 
   // Takes a conductor from `at` onwards, until something else meets it.
   void walk(Node node, double at, bool forward, bool pull, double reach) {
-    std::vector<Node> seen;
+    // A matched line is a chain of hundreds of short pieces.
+    ++walks_;
     double gone = 0;
-    for (int steps = 0; steps < 100000; ++steps) {
-      if (std::find(seen.begin(), seen.end(), node) != seen.end()) return;
-      seen.push_back(node);
+    while (walked_[node] != walks_) {
+      walked_[node] = walks_;
       const Path& along = path(node);
       const double left = forward ? along.length() - at : at;
-      Stop stop = next_stop(node, at, forward, left, seen);
+      Stop stop = next_stop(node, at, forward, left);
       if (reach > 0 && gone + stop.at > reach) stop = {std::max(reach - gone, 0.0), 0, false, {}};
       gone += stop.at;
       const double end = forward ? at + stop.at : at - stop.at;
@@ -173,7 +174,13 @@ class Cutter {
            std::abs(static_cast<double>(a.y - b.y)) <= kMeet;
   }
 
-  Stop next_stop(Node node, double at, bool forward, double left, const std::vector<Node>& seen) {
+  static bool in_box(const Box& box, Point p) {
+    constexpr auto kSlack = static_cast<Nm>(kMeet);
+    return p.x >= box.left - kSlack && p.x <= box.right + kSlack && p.y >= box.bottom - kSlack &&
+           p.y <= box.top + kSlack;
+  }
+
+  Stop next_stop(Node node, double at, bool forward, double left) {
     const Path& along = path(node);
     const Piece& own = piece(node);
     const auto radius = static_cast<double>(own.shapes.front().radius);
@@ -203,18 +210,19 @@ class Cutter {
       }
       const Piece& met = piece(other);
       if (is_conductor(met.kind)) {
-        const Path& theirs = path(other);
-        if (meets(theirs.place(0), corner) || meets(theirs.place(theirs.length()), corner)) {
-          if (std::find(seen.begin(), seen.end(), other) == seen.end()) at_corner.push_back(other);
+        const std::vector<Point>& core = met.shapes.front().core;
+        if (meets(core.front(), corner) || meets(core.back(), corner)) {
+          if (walked_[other] != walks_) at_corner.push_back(other);
           continue;
         }
-        // Somebody's end on this one's middle, or this one's end on somebody's middle.
-        if (theirs.distance(corner) <= kMeet) {
+        // Somebody's end on this one's middle, or this one's end on somebody's middle. The boxes first: a
+        // plane's conductors have hundreds of neighbours, and most are far from the end that counts.
+        if (in_box(met.box, corner) && path(other).distance(corner) <= kMeet) {
           blocked = true;
           continue;
         }
-        for (const Point end : {theirs.place(0), theirs.place(theirs.length())}) {
-          if (along.distance(end) > kMeet) continue;
+        for (const Point end : {core.front(), core.back()}) {
+          if (!in_box(own.box, end) || along.distance(end) > kMeet) continue;
           const double where = forward ? along.nearest(end) - at : at - along.nearest(end);
           if (where > kMeet && where < left - kMeet) sooner(where, 0, false);
         }
@@ -383,12 +391,30 @@ class Cutter {
   std::map<Node, std::vector<Stretch>> cuts_;
   std::map<Node, std::vector<Node>> rests_of_;
   std::vector<Node> pulled_;
+  std::vector<std::uint32_t> walked_;  // the last walk that took the node
+  std::uint32_t walks_ = 0;
 };
 
 }  // namespace
 
 NetState apply_marks(const Copper& copper, const NetCopper& net, std::span<const LandMark> marks) {
   return Cutter(copper, net, marks).run();
+}
+
+// The marks, and what they left.
+struct DamagedNet {
+  std::vector<LandMark> marks;
+  NetState state;
+};
+
+std::shared_ptr<const NetState> state_of(const Copper& copper, Index net, std::span<const LandMark> marks) {
+  std::shared_ptr<const DamagedNet> last = copper.last_damage(net);
+  if (!last || !std::equal(marks.begin(), marks.end(), last->marks.begin(), last->marks.end())) {
+    last = std::make_shared<const DamagedNet>(
+        DamagedNet{{marks.begin(), marks.end()}, apply_marks(copper, copper.net(net), marks)});
+    copper.keep_damage(net, last);
+  }
+  return {last, &last->state};
 }
 
 }  // namespace landfall::rework

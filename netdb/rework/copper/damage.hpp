@@ -5,6 +5,7 @@
 //   barrel   the same, and the via at the site or at the end of that conductor, on all layers
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -23,6 +24,7 @@ struct LandMark {
   std::optional<double> only_toward{};  // only the conductor nearest this bearing is torn: degrees, counter-
                                         // clockwise from x
   double reach = 0;  // a torn conductor goes no further than this, nm; 0: up to what meets it
+  friend bool operator==(const LandMark&, const LandMark&) = default;
 };
 
 // A stretch of a track or arc that is left after cuts.
@@ -49,5 +51,9 @@ struct NetState {
 
 // `marks`: only those that take copper. Pure. O(joints of the net) and what is cut.
 NetState apply_marks(const Copper& copper, const NetCopper& net, std::span<const LandMark> marks);
+
+// The same for a net of the board, with the copper remembering the last answer of each net: a click changes
+// the marks of one net, and all others are asked again with the marks they had. Safe from several threads.
+std::shared_ptr<const NetState> state_of(const Copper& copper, Index net, std::span<const LandMark> marks);
 
 }  // namespace landfall::rework

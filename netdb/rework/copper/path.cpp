@@ -7,7 +7,10 @@ namespace landfall::rework {
 namespace {
 
 double length_of(Point a, Point b) {
-  return std::hypot(static_cast<double>(b.x - a.x), static_cast<double>(b.y - a.y));
+  // Not hypot: its care for overflow costs four times as much, and a board's squares stay far below 1e300.
+  const auto dx = static_cast<double>(b.x - a.x);
+  const auto dy = static_cast<double>(b.y - a.y);
+  return std::sqrt(dx * dx + dy * dy);
 }
 
 Point between_points(Point a, Point b, double share) {

@@ -202,7 +202,7 @@ Foot foot(Point p, Point a, Point b) {
   const auto py = static_cast<double>(p.y - a.y);
   const double square = dx * dx + dy * dy;
   const double along = square > 0 ? std::clamp((px * dx + py * dy) / square, 0.0, 1.0) : 0.0;
-  return {std::hypot(px - along * dx, py - along * dy), along};
+  return {std::sqrt((px - along * dx) * (px - along * dx) + (py - along * dy) * (py - along * dy)), along};
 }
 
 double segment_distance(Point a, Point b, Point c, Point d) {

@@ -40,6 +40,7 @@ struct EscapeWire {
   bool inside = false;   // it ends within the array, at `to`: a site, or a landing in a cell
   bool to_cell = false;  // `to` is a cell, not a site
   GridPlace to;
+  Nm overall = 0;  // its diameter; 0: that of find_escape()
 };
 
 struct EscapeRoute {
@@ -50,15 +51,24 @@ struct Escape {
   bool fits = true;
   std::size_t asked = 0, found = 0;  // wires
   std::vector<EscapeRoute> routes;   // beside the wires
-  // When it does not fit: the gaps of the minimum cut (each two cells) and how many wires they let through.
+  // Not all were found, yet nothing that was tried forbids it: it could not be shown either way. False where
+  // it is proven that they do not fit.
+  bool may_fit = false;
+  // When it does not fit: the gaps of the minimum cut (each two cells) and how many wires they let through,
+  // for the thickest wires that did not all get out.
   std::vector<std::pair<Cell, Cell>> bottleneck;
   int bottleneck_room = 0;
+  Nm bottleneck_wire = 0;  // their diameter
 };
 
 // How many wires of overall diameter `wire` pass from one cell to its neighbour.
 int room_between(const EscapeGrid& grid, Cell a, Cell b, Nm wire);
 
-// Those that end inside go first, shortest first, and use up room; then all that must leave, together.
+// Capacity is width, in whole nanometres. Those that end inside go first, thick before thin, short before
+// long, each by its shortest way; then all that must leave, thickness by thickness from the thickest on: each
+// thickness as one minimum-cost flow on the room that is left. What it finds does fit. With one thickness and
+// none that ends inside what it does not find does not fit either; else `may_fit` tells which (several widths
+// in one flow are a hard problem, and the order is not always the best one).
 // O(wires x cells log cells).
 Escape find_escape(const EscapeGrid& grid, const std::vector<EscapeWire>& wires, Nm wire);
 

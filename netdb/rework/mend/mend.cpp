@@ -200,25 +200,25 @@ class NetMender {
             {node, mark.kind, mark.via_good, bearing(mark.only_toward), static_cast<double>(in_.torn_reach)});
       }
     }
-    state_ = apply_marks(*in_.copper, *base_, cuts);
+    state_ = state_of(*in_.copper, net_, cuts);
     for (const auto& [m, cut] : whose)
-      marked_[m].rim.insert(marked_[m].rim.end(), state_.at_rim[cut].begin(), state_.at_rim[cut].end());
-    sets_.emplace(state_.nodes() + marked_.size());  // each marked site has a node of its own
-    for (std::size_t node = 0; node < state_.nodes(); ++node) {
-      if (state_.alive(static_cast<Node>(node))) sets_->join(static_cast<Node>(node), state_.island[node]);
+      marked_[m].rim.insert(marked_[m].rim.end(), state_->at_rim[cut].begin(), state_->at_rim[cut].end());
+    sets_.emplace(state_->nodes() + marked_.size());  // each marked site has a node of its own
+    for (std::size_t node = 0; node < state_->nodes(); ++node) {
+      if (state_->alive(static_cast<Node>(node))) sets_->join(static_cast<Node>(node), state_->island[node]);
     }
     // A pin that has several lands joins them inside its part, as it did before.
     for (const auto& [pin, nodes] : lands_) {
       Node first = kGone;
       for (const Node node : nodes) {
-        if (state_.gone[node] != 0 || base_root(node) != base_root(nodes.front())) continue;
+        if (state_->gone[node] != 0 || base_root(node) != base_root(nodes.front())) continue;
         if (first == kGone) first = node;
         sets_->join(first, node);
       }
     }
   }
 
-  [[nodiscard]] Node site_node(std::size_t m) const { return static_cast<Node>(state_.nodes() + m); }
+  [[nodiscard]] Node site_node(std::size_t m) const { return static_cast<Node>(state_->nodes() + m); }
 
   // A node that stands for the pin now: its land, or its site's own where the land is gone.
   [[nodiscard]] Node node_of(Index pin) const {
@@ -228,7 +228,7 @@ class NetMender {
     const auto found = lands_.find(pin);
     if (found == lands_.end()) return kGone;
     for (const Node node : found->second) {
-      if (state_.gone[node] == 0) return node;
+      if (state_->gone[node] == 0) return node;
     }
     return kGone;
   }
@@ -242,8 +242,8 @@ class NetMender {
       if (a == kGone || b == kGone) continue;
       for (Marked& marked : marked_) {
         // What beeps is copper at the site: it can be built on.
-        if (marked.pin == told.a && b < state_.nodes()) marked.rim.push_back(b);
-        if (marked.pin == told.b && a < state_.nodes()) marked.rim.push_back(a);
+        if (marked.pin == told.a && b < state_->nodes()) marked.rim.push_back(b);
+        if (marked.pin == told.b && a < state_->nodes()) marked.rim.push_back(a);
       }
       sets_->join(a, b);
     }
@@ -264,12 +264,15 @@ class NetMender {
   // Live pins on copper, by their island now, within one island of the unmarked board.
   std::map<Node, std::map<Node, std::vector<Index>>> live_by_island() {
     std::map<Node, std::map<Node, std::vector<Index>>> live;
+    std::vector<std::pair<Node, Node>> seen;
     for (const auto& [pin, nodes] : lands_) {
       if (!is_live(index_, pin) || is_dead(pin) || taken(pin) != nullptr || open_.contains(pin)) continue;
-      std::set<std::pair<Node, Node>> seen;
+      seen.clear();
       for (const Node node : nodes) {
-        if (state_.gone[node] == 0) seen.emplace(base_root(node), sets_->root(node));
+        if (state_->gone[node] == 0) seen.emplace_back(base_root(node), sets_->root(node));
       }
+      std::sort(seen.begin(), seen.end());
+      seen.erase(std::unique(seen.begin(), seen.end()), seen.end());
       for (const auto& [before, now] : seen) live[before][now].push_back(pin);
     }
     return live;
@@ -301,9 +304,8 @@ class NetMender {
 
   // Which needed sites are built anew on what is left at their rim.
   void decide_sites() {
-    auto live = live_by_island();
     std::set<Node> with_live;
-    for (const auto& [before, now] : live) {
+    for (const auto& [before, now] : live_by_island()) {
       for (const auto& [root, pins] : now) with_live.insert(root);
     }
     std::vector<std::size_t> built;
@@ -342,7 +344,7 @@ class NetMender {
     std::set<Node> ends(marked.rim.begin(), marked.rim.end());
     rebuild.conductors = ends.size();
     for (const Node node : ends) {
-      rebuild.on_via = rebuild.on_via || state_.piece(*in_.copper, node).kind == CopperKind::kVia;
+      rebuild.on_via = rebuild.on_via || state_->piece(*in_.copper, node).kind == CopperKind::kVia;
       sets_->join(site_node(m), node);
     }
     built_.insert(marked.pin);
@@ -415,19 +417,19 @@ class NetMender {
         thing.landings.push_back(site_landing(thing.ball));
       }
     }
-    for (std::size_t node = 0; node < state_.nodes(); ++node) {
-      if (!state_.alive(static_cast<Node>(node))) continue;
+    for (std::size_t node = 0; node < state_->nodes(); ++node) {
+      if (!state_->alive(static_cast<Node>(node))) continue;
       const auto found = by_root.find(sets_->root(static_cast<Node>(node)));
       if (found != by_root.end()) found->second->nodes.push_back(static_cast<Node>(node));
     }
     for (Thing& thing : things) {
       if (thing.ball != kNone) continue;
-      thing.landings = landings_of(index_, *in_.copper, state_, thing.nodes, rules_, *in_.shade);
+      thing.landings = landings_of(index_, *in_.copper, *state_, thing.nodes, rules_, *in_.shade);
       for (const Landing& added : in_.added) {
         const Node node = added.pin == kNone ? kGone : node_of(added.pin);
         if (node != kGone && sets_->root(node) == thing.root) thing.landings.push_back(added);
       }
-      thing.has_conductor = has_outer_conductor(*in_.copper, state_, thing.nodes, rules_);
+      thing.has_conductor = has_outer_conductor(*in_.copper, *state_, thing.nodes, rules_);
     }
   }
 
@@ -455,14 +457,14 @@ class NetMender {
       for (const Landing& q : large.landings) offer(small.landings[i], q);
       Landing conductor;
       if (i < 8 && large.has_conductor &&
-          nearest_conductor(*in_.copper, state_, large.nodes, rules_, *in_.shade, small.landings[i].at,
+          nearest_conductor(*in_.copper, *state_, large.nodes, rules_, *in_.shade, small.landings[i].at,
                             conductor))
         offer(small.landings[i], conductor);
     }
     if (small.has_conductor) {
       for (std::size_t i = 0; i < std::min<std::size_t>(large.landings.size(), 8); ++i) {
         Landing conductor;
-        if (nearest_conductor(*in_.copper, state_, small.nodes, rules_, *in_.shade, large.landings[i].at,
+        if (nearest_conductor(*in_.copper, *state_, small.nodes, rules_, *in_.shade, large.landings[i].at,
                               conductor))
           offer(conductor, large.landings[i]);
       }
@@ -613,7 +615,7 @@ class NetMender {
   std::vector<Marked> marked_;
   std::vector<Told> facts_;
   std::map<Index, std::vector<Node>> lands_;
-  NetState state_;
+  std::shared_ptr<const NetState> state_;
   std::optional<Sets> sets_;
   std::optional<Sets> base_sets_;
   std::set<Index> open_;

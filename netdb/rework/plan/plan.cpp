@@ -27,6 +27,17 @@ class Planner {
     plan_.because_bound = in.assessment->because_bound;
   }
 
+  std::vector<NumberedPiece> pieces() {
+    collect();
+    order();
+    std::vector<NumberedPiece> all;
+    for (const PlannedRebuild& rebuild : plan_.rebuilds)
+      all.push_back({rebuild.number, rebuild.at, board_.pins[rebuild.rebuild.pin].net, true});
+    for (const PlannedWire& wire : plan_.wires)
+      all.push_back({wire.number, wire.from, wire.jumper.net, false});
+    return all;
+  }
+
   Plan run() {
     collect();
     order();
@@ -85,9 +96,21 @@ class Planner {
         wire.to = landing_text(index_, jumper.to);
         wire.other_side = jumper.to.side != Side::kThrough && jumper.to.side != side_of(jumper);
         wire.under_part = is_under(jumper);
+        wire.bare = bare_of(mend.net);
+        wire.wire = size_text(wire.bare);
         plan_.wires.push_back(std::move(wire));
       }
     }
+  }
+
+  [[nodiscard]] bool is_supply_net(Index net) const {
+    return net != kNone && is_supply(in_.signals->nets[net].signal_class);
+  }
+  [[nodiscard]] Nm bare_of(Index net) const {
+    return is_supply_net(net) ? std::max(in_.wire, in_.supply_wire) : in_.wire;
+  }
+  static std::string size_text(Nm bare) {
+    return fmt::format("{} mm", mm_text(bare, bare % 10'000 == 0 ? 2 : 3));
   }
 
   // Both ends lie within one lifted array: the wire stays beneath the chip.
@@ -112,9 +135,38 @@ class Planner {
     };
     std::stable_sort(plan_.wires.begin(), plan_.wires.end(),
                      [&](const PlannedWire& a, const PlannedWire& b) { return key(a) < key(b); });
-    int number = 0;
-    for (PlannedRebuild& rebuild : plan_.rebuilds) rebuild.number = ++number;
-    for (PlannedWire& wire : plan_.wires) wire.number = ++number;
+    keep_numbers();
+  }
+
+  // By site first, by net next; the rest in order, after all that are given.
+  void keep_numbers() {
+    std::vector<NumberedPiece> left = in_.numbers;
+    int last = 0;
+    for (const NumberedPiece& piece : left) last = std::max(last, piece.number);
+    const auto take = [&](const auto& fits) {
+      const auto found = std::find_if(left.begin(), left.end(), fits);
+      const int number = found == left.end() ? 0 : found->number;
+      if (found != left.end()) left.erase(found);
+      return number;
+    };
+    for (PlannedRebuild& rebuild : plan_.rebuilds) {
+      rebuild.number = take([&](const NumberedPiece& p) { return p.rebuild && p.site == rebuild.at; });
+    }
+    for (PlannedWire& wire : plan_.wires)
+      wire.number = take([&](const NumberedPiece& p) { return !p.rebuild && p.site == wire.from; });
+    for (PlannedWire& wire : plan_.wires) {
+      if (wire.number == 0)
+        wire.number = take([&](const NumberedPiece& p) { return !p.rebuild && p.net == wire.jumper.net; });
+    }
+    for (PlannedRebuild& rebuild : plan_.rebuilds) {
+      if (rebuild.number == 0) rebuild.number = ++last;
+    }
+    for (PlannedWire& wire : plan_.wires) {
+      if (wire.number == 0) wire.number = ++last;
+    }
+    const auto by_number = [](const auto& a, const auto& b) { return a.number < b.number; };
+    std::stable_sort(plan_.rebuilds.begin(), plan_.rebuilds.end(), by_number);
+    std::stable_sort(plan_.wires.begin(), plan_.wires.end(), by_number);
   }
 
   [[nodiscard]] Nm overall(Nm bare) const {
@@ -123,7 +175,8 @@ class Planner {
   }
 
   // The wires of one lifted array as the escape takes them.
-  std::vector<EscapeWire> escape_wires(Index part, const Lattice& lattice,
+  // `bare`: of the signals' wires; supplies have it too, or their own where that is thicker.
+  std::vector<EscapeWire> escape_wires(Index part, const Lattice& lattice, Nm bare,
                                        std::vector<std::size_t>& which) const {
     std::vector<EscapeWire> wires;
     for (std::size_t w = 0; w < plan_.wires.size(); ++w) {
@@ -133,6 +186,7 @@ class Planner {
       if (!from) continue;
       EscapeWire wire;
       wire.from = *from;
+      wire.overall = overall(is_supply_net(jumper.net) ? std::max(bare, in_.supply_wire) : bare);
       if (plan_.wires[w].under_part) {
         wire.inside = true;
         const auto site = jumper.to.kind == LandingKind::kSite ? lattice.site(jumper.to.pin) : std::nullopt;
@@ -153,7 +207,7 @@ class Planner {
     EscapeAnswer answer;
     answer.part = part;
     answer.grid = lattice.grid();
-    const std::vector<EscapeWire> wires = escape_wires(part, lattice, answer.wires);
+    const std::vector<EscapeWire> wires = escape_wires(part, lattice, in_.wire, answer.wires);
     answer.escape = find_escape(lattice.grid(), wires, overall(in_.wire));
     answer.says = say_escape(lattice, answer.escape);
     plan_.fits = plan_.fits && answer.escape.fits;
@@ -169,8 +223,11 @@ class Planner {
   std::string say_escape(const Lattice& lattice, const Escape& escape) const {
     if (escape.asked == 0) return "no wire runs between the balls";
     const EscapeGrid& grid = lattice.grid();
+    const std::string thicker = in_.supply_wire > in_.wire
+                                    ? fmt::format(", supplies {} mm", mm_text(overall(in_.supply_wire), 3))
+                                    : "";
     const std::string how =
-        fmt::format("wire {} mm overall, joints {} mm at {} mm", mm_text(overall(in_.wire), 3),
+        fmt::format("wire {} mm overall{}, joints {} mm at {} mm", mm_text(overall(in_.wire), 3), thicker,
                     mm_text(grid.joint), mm_text(std::min(grid.pitch_x, grid.pitch_y)));
     if (escape.fits)
       return fmt::format("{} of {} fit between the balls ({})", escape.found, escape.asked, how);
@@ -184,9 +241,13 @@ class Planner {
       where += fmt::format("{}{} and {}", where.empty() ? "" : "; ", lattice.name({row, column}),
                            lattice.name(second));
     }
-    return fmt::format("{} of {} fit ({}); the bottleneck lets {} through: between {}", escape.found,
-                       escape.asked, how, escape.bottleneck_room,
-                       where.empty() ? "the sites themselves" : where);
+    const std::string cut = fmt::format("the bottleneck lets {} through: between {}", escape.bottleneck_room,
+                                        where.empty() ? "the sites themselves" : where);
+    if (!escape.may_fit) return fmt::format("{} of {} fit ({}); {}", escape.found, escape.asked, how, cut);
+    return fmt::format(
+        "{} of {} found a way ({}); that all fit could not be shown, nor that they do not: thick "
+        "wires were laid first{}",
+        escape.found, escape.asked, how, escape.bottleneck_wire > 0 ? ", and then " + cut : "");
   }
 
   // Without places there is no way and no length, so that no signal is judged.
@@ -261,7 +322,7 @@ class Planner {
         physics::default_interface(*in_.signals, net, board_.nets[net].name);
     physics::WireCase c;
     c.length = std::max<Nm>(wire.length, 1);
-    c.bare = in_.wire;
+    c.bare = wire.bare;
     c.use = choice.use;
     c.interface_id = choice.id;
     c.mbps = in_.rate && !choice.id.empty() ? in_.rate(choice.id) : choice.mbps;
@@ -302,21 +363,26 @@ class Planner {
   }
 
   void compare_sizes() {
-    plan_.wire = fmt::format("{} mm", mm_text(in_.wire, in_.wire % 10'000 == 0 ? 2 : 3));
+    plan_.wire = size_text(in_.wire);
+    if (in_.supply_wire > in_.wire) plan_.wire += ", supplies " + size_text(in_.supply_wire);
     for (const physics::WireSize& size : physics::enamelled_wires()) {
       WireSizeAnswer answer;
       answer.wire = std::string(size.name);
       answer.overall = size.overall_most;
       answer.fits = true;
+      bool may_fit = true;
       for (const auto& [part, lattice] : lattices_) {
         std::vector<std::size_t> which;
-        const std::vector<EscapeWire> wires = escape_wires(part, lattice, which);
+        const std::vector<EscapeWire> wires = escape_wires(part, lattice, size.bare, which);
         if (wires.empty()) continue;
         const Escape escape = find_escape(lattice.grid(), wires, size.overall_most);
         answer.found += escape.found;
         answer.asked += escape.asked;
         answer.fits = answer.fits && escape.fits;
+        // Proven for one array is proven for all.
+        may_fit = may_fit && (escape.fits || escape.may_fit);
       }
+      answer.may_fit = !answer.fits && may_fit;
       plan_.sizes.push_back(std::move(answer));
     }
   }
@@ -332,8 +398,20 @@ class Planner {
 
 }  // namespace
 
+std::string fit_text(const WireSizeAnswer& size) {
+  if (size.asked == 0) return "no wire runs between the balls";
+  if (size.fits) return "all fit";
+  if (!size.may_fit) return fmt::format("{} of {} fit", size.found, size.asked);
+  return fmt::format("{} of {} found a way; that all fit could not be shown, nor that they do not",
+                     size.found, size.asked);
+}
+
 Plan make_plan(const PlanInput& input) {
   return Planner(input).run();
+}
+
+std::vector<NumberedPiece> number_pieces(const PlanInput& input) {
+  return Planner(input).pieces();
 }
 
 verdict::Work work_of(const Plan& plan, const Assessment& assessment, int parts,

@@ -35,6 +35,8 @@ struct PlannedWire {
   bool clear_way = true;         // false: no way around the parts was found, the route is straight
   Nm length = 0;                 // to be cut: route and slack
   std::optional<Nm> lost_track;  // length of the copper that it replaces, where that is known
+  Nm bare = 0;                   // its diameter: a supply's may be thicker than a signal's
+  std::string wire;              // the same in words: "0.10 mm"
   std::string interface;         // "DDR3-1600"; empty: none
   bool fast = false;             // a pair's or an interface's line that is judged
   physics::WireJudgement judgement;
@@ -66,13 +68,16 @@ struct EscapeAnswer {
   std::string says;                // one sentence
 };
 
-// How the same plan fits with another wire.
+// How the same plan fits with another wire. Supplies keep their own where that is thicker.
 struct WireSizeAnswer {
   std::string wire;  // "0.05 mm"
   Nm overall = 0;
   bool fits = false;
+  bool may_fit = false;  // not all found a way, but that they cannot is not proven
   std::size_t found = 0, asked = 0;
 };
+// "all fit", "2 of 3 fit", "2 of 3 found a way; that all fit could not be shown, nor that they do not".
+std::string fit_text(const WireSizeAnswer& size);
 
 struct Plan {
   std::vector<PlannedRebuild> rebuilds;  // first, inner before outer
@@ -80,9 +85,17 @@ struct Plan {
   std::vector<EscapeAnswer> escapes;     // one a lifted area array that wires must leave
   std::vector<WireSizeAnswer> sizes;
   bool fits = true;  // all escapes
-  std::string wire;  // the size that the plan is made with
+  std::string wire;  // the size that the plan is made with: "0.10 mm", "0.10 mm, supplies 0.20 mm"
   bool bound = false;
   std::vector<std::string> because_bound;
+};
+
+// A piece of work and its number. The same site keeps its number when the way to mend it changes.
+struct NumberedPiece {
+  int number = 0;
+  std::string site;  // near end of a wire, site of a rebuild: "U1.B3"
+  Index net = kNone;
+  bool rebuild = false;
 };
 
 struct PlanInput {
@@ -92,16 +105,23 @@ struct PlanInput {
   const Assessment* assessment = nullptr;
   std::vector<Package> packages;  // of the lifted parts
   Nm wire = 100'000;              // bare diameter: one of physics::enamelled_wires()
+  Nm supply_wire = 0;             // the same for supplies; not above `wire`: the same wire
   Nm clearance = 50'000;          // between a wire and a joint
   double slack_share = 0.10;      // of the route, and
   Nm slack = 1'000'000;           // so much at least: what a wire is cut longer
   physics::Limits limits;
+  // The numbers that hold already, as number_pieces() gave them: a piece keeps that of its site, else of its
+  // net; what is new comes after them. Empty: numbered in the order of work.
+  std::vector<NumberedPiece> numbers;
   // The rate of an interface as the shop set it, in Mb/s; 0: its usual one.
   std::function<double(std::string_view interface_id)> rate;
 };
 
 // O(wires x cells) for the way out and a search over the board for each wire.
 Plan make_plan(const PlanInput& input);
+
+// The plan's pieces and their numbers alone: no way out, no lengths.
+std::vector<NumberedPiece> number_pieces(const PlanInput& input);
 
 // The wires and rebuilds as the verdict counts them. `only_nets`: one a net of the board, those that count;
 // empty: all.

@@ -46,6 +46,9 @@ Accounts accounts(const VerdictCase& input);
 OptionKind best_of(const Accounts& all, std::optional<OptionKind> except = std::nullopt);
 
 BreakEvenWires break_even_wires(const VerdictCase& input, const Accounts& all);
+// The settings that move the margin of an option that is offered, or what is offered: each tried a tenth off,
+// or at 1 unit where it is 0.
+std::vector<std::string> moving_settings(const VerdictCase& input, const Accounts& all);
 std::vector<Flip> soonest_flips(const VerdictCase& input, OptionKind best);
 
 }  // namespace landfall::rework::verdict

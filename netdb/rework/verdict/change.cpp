@@ -99,6 +99,25 @@ BreakEvenWires break_even_wires(const VerdictCase& input, const Accounts& all) {
   return out;
 }
 
+std::vector<std::string> moving_settings(const VerdictCase& given, const Accounts& all) {
+  VerdictCase input = given;
+  std::vector<std::string> moving;
+  for (const Figure& figure : figures()) {
+    if (!figure.varies) continue;
+    const double from = figure.of(input.shop);
+    figure.of(input.shop) = from > 0 ? from * 0.9 : figure.scale;
+    const Accounts now = accounts(input);
+    figure.of(input.shop) = from;
+    bool moves = false;
+    for (std::size_t i = 0; i < kOptions; ++i) {
+      moves = moves || now[i].offered != all[i].offered ||
+              (all[i].offered && std::abs(now[i].margin() - all[i].margin()) > 1e-9);
+    }
+    if (moves) moving.emplace_back(figure.setting);
+  }
+  return moving;
+}
+
 std::vector<Flip> soonest_flips(const VerdictCase& given, OptionKind best) {
   constexpr double kFar = 10;  // ten times and a tenth: beyond that nobody means the same shop
   constexpr std::size_t kShown = 3;

@@ -264,6 +264,7 @@ Result<Verdict> give_verdict(const VerdictCase& input) {
   out.wires = break_even_wires(input, all);
   add_chances(input, out);
   out.soonest = soonest_flips(input, out.best);
+  out.read = moving_settings(input, all);
   add_remarks(input, out);
   out.says = answer(out, all);
   return out;

@@ -116,6 +116,7 @@ struct Verdict {
   BreakEvenWires wires;
   std::vector<ChanceShown> chances;  // those that the repair needs
   std::vector<Flip> soonest;         // at most three, smallest relative change first
+  std::vector<std::string> read;     // settings that move an offered option's margin, or what is offered
   std::vector<std::string> remarks;  // "14 wires on fast lines: beyond 12 it rarely pays"
   std::string says;                  // the answer in one sentence
   [[nodiscard]] const Option& option(OptionKind kind) const {
