@@ -14,6 +14,7 @@
 #include "netdb/model/diagnostics.hpp"
 #include "netdb/model/job.hpp"
 #include "netdb/model/name_alias.hpp"
+#include "netdb/model/reading.hpp"
 #include "netdb/model/result.hpp"
 #include "netdb/model/signal.hpp"
 
@@ -51,6 +52,21 @@ struct MarkChange {
   std::string part, ball;
   std::optional<MarkKind> kind;
   std::optional<std::string> note;
+};
+
+// What the verdict said of a repair before it was known what came of it.
+struct Said {
+  std::int64_t job = 0;
+  double chance = 0, low = 0, high = 0;  // 0 to 1
+  double margin = 0;                     // money
+  std::string at;                        // UTC
+};
+
+// A donor board.
+struct Shelved {
+  std::int64_t job = 0;
+  std::string note, at;
+  std::vector<std::string> taken;  // references of parts that were taken off it
 };
 
 // The newest gesture that touched a site; a greater number is newer.
@@ -156,6 +172,32 @@ class Bench {
   Result<std::vector<Outcome>> all_outcomes();
   // By site that a gesture ever touched, taken back ones included.
   Result<std::vector<SiteGesture>> last_gestures(std::int64_t job);
+
+  // Answers of the intake, by topic; one that is empty takes the answer back. kNotFound without the job.
+  Status set_intake(std::int64_t job, const std::vector<IntakeAnswer>& answers, const std::string& now);
+  Result<std::vector<IntakeAnswer>> intake(std::int64_t job);
+
+  // All of them or none. A later reading of the same net, point, mode and stage stands in the earlier's
+  // place, which stays in the file.
+  Status add_readings(std::int64_t job, const std::vector<MeterReading>& readings, const std::string& now);
+  // Takes one back. kNotFound when no such reading of the job stands.
+  Status withdraw_reading(std::int64_t job, std::int64_t reading, const std::string& now);
+  // Those that stand, oldest first.
+  Result<std::vector<MeterReading>> readings(std::int64_t job);
+  // Those of other jobs on this board whose boards are known good.
+  Result<std::vector<MeterReading>> good_readings(std::int64_t board, std::int64_t but_not_job);
+  Status set_known_good(std::int64_t job, bool good, const std::string& now);
+  Result<bool> known_good(std::int64_t job);
+
+  // What the verdict said, kept once a job: the first stands.
+  Status keep_said(const Said& said);
+  Result<std::vector<Said>> said();
+
+  // Onto the shelf, or its note anew; off it; a part taken. kNotFound for a job that is not there.
+  Status shelve(std::int64_t job, const std::string& note, const std::string& now);
+  Status unshelve(std::int64_t job);
+  Status take_from_shelf(std::int64_t job, const std::string& part, const std::string& now);
+  Result<std::vector<Shelved>> shelf();
 
   // The shop's own figure, if it was changed.
   Result<std::optional<double>> setting(const std::string& name);

@@ -119,10 +119,32 @@ CREATE TABLE name_alias (
   UNIQUE (board, part, name, to_part, to_name)) STRICT;
 )sql";
 
+// The job around the plan: what was asked at intake, what the meter said, which jobs' boards are known good,
+// what the verdict had said when the outcome came, and the shelf of donor boards.
+constexpr const char* kAroundThePlan = R"sql(
+CREATE TABLE intake (
+  job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, topic TEXT NOT NULL, answer TEXT NOT NULL, at TEXT NOT NULL,
+  PRIMARY KEY (job, topic)) STRICT, WITHOUT ROWID;
+CREATE TABLE reading (
+  id INTEGER PRIMARY KEY, job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, net TEXT NOT NULL, point TEXT NOT NULL,
+  mode INTEGER NOT NULL, stage INTEGER NOT NULL, value REAL, at TEXT NOT NULL, withdrawn TEXT) STRICT;
+CREATE INDEX reading_by_job ON reading (job);
+CREATE TABLE known_good (
+  job INTEGER PRIMARY KEY REFERENCES job ON DELETE CASCADE, since TEXT NOT NULL) STRICT;
+CREATE TABLE said (
+  job INTEGER PRIMARY KEY REFERENCES job ON DELETE CASCADE, chance REAL NOT NULL, low REAL NOT NULL, high REAL NOT NULL,
+  margin REAL NOT NULL, at TEXT NOT NULL) STRICT;
+CREATE TABLE shelf (
+  job INTEGER PRIMARY KEY REFERENCES job ON DELETE CASCADE, note TEXT NOT NULL, at TEXT NOT NULL) STRICT;
+CREATE TABLE shelf_taken (
+  job INTEGER NOT NULL REFERENCES shelf ON DELETE CASCADE, part TEXT NOT NULL, at TEXT NOT NULL,
+  PRIMARY KEY (job, part)) STRICT, WITHOUT ROWID;
+)sql";
+
 }  // namespace
 
 const std::vector<const char*>& migrations() {
-  static const std::vector<const char*> all{kFirst, kFactsAndOutcomes, kNameAliases};
+  static const std::vector<const char*> all{kFirst, kFactsAndOutcomes, kNameAliases, kAroundThePlan};
   return all;
 }
 

@@ -28,7 +28,7 @@ struct ImportRequest {
   std::string name;                          // empty: the first file's name without its ending
   std::optional<std::int64_t> into;          // a board to which they are added, or whose revision they are
   std::string part;  // of which part a list is: one of the board's, or a new one that is known by it alone
-  importers::ReadOptions read;               // what only the user knows about them
+  importers::ReadOptions read;                     // what only the user knows about them
   std::function<bool(const ImportStep&)> on_step;  // may be empty; false stops, and nothing is kept
 };
 

@@ -9,10 +9,10 @@
 
 namespace landfall::app {
 
-// A standard slot onto the board, under this reference. kNotFound for no such slot; kUsage for a reference that is
-// taken.
-Result<ImportReport> add_slot(store::Bench& bench, const store::BoardInfo& board, const std::string& reference,
-                              const std::string& slot);
+// A standard slot onto the board, under this reference. kNotFound for no such slot; kUsage for a reference
+// that is taken.
+Result<ImportReport> add_slot(store::Bench& bench, const store::BoardInfo& board,
+                              const std::string& reference, const std::string& slot);
 
 // "U1:RAM0_DATA5" or a name alone, as one side of an alias.
 struct SideName {
@@ -37,8 +37,8 @@ struct PackageEdit {
   std::vector<std::string> notes;
 };
 
-// Missing sites rubbed out, or put back: "C3..F6", "E5". kInput on a board that files of copper or nets describe;
-// kNotFound for a site outside the package. Marks of jobs on it are kept and listed.
+// Missing sites rubbed out, or put back: "C3..F6", "E5". kInput on a board that files of copper or nets
+// describe; kNotFound for a site outside the package. Marks of jobs on it are kept and listed.
 Result<PackageEdit> rub_out(store::Bench& bench, const store::BoardInfo& board, const std::string& part,
                             const std::vector<std::string>& sites);
 Result<PackageEdit> put_back(store::Bench& bench, const store::BoardInfo& board, const std::string& part,

@@ -161,6 +161,9 @@ int run(int argc, const char* const* argv) {
   add_plan_commands(app, context);
   add_verdict_command(app, context);
   add_settings_command(app, context);
+  add_intake_command(app, context);
+  add_reading_command(app, context);
+  add_shelf_commands(app, context);
   add_fact_commands(app, context);
   add_suspect_command(app, context);
   add_map_command(app, context);

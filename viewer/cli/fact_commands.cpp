@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "viewer/app/facts.hpp"
+#include "viewer/app/shelf.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -121,6 +122,13 @@ void run_outcome(Context& context, const OutcomeArgs& args) {
     outcome->worked = args.result == "worked";
     outcome->note = args.note;
     outcome->at = app::now_utc();
+    if (args.what == "job") {
+      // What the verdict says now, before this outcome moves it: tally compares the two.
+      const auto plan = app::plan_job(*bench, std::to_string(job->id));
+      if (!plan.ok()) return context.fail(plan.error());
+      if (auto kept = app::keep_what_was_said(*bench, *plan, outcome->at); !kept.ok())
+        return context.fail(kept.error());
+    }
     const auto id = bench->add_outcome(*outcome);
     if (!id.ok()) return context.fail(id.error());
   }

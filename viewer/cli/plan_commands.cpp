@@ -6,6 +6,7 @@
 
 #include "netdb/rework/mend/tap.hpp"
 #include "viewer/app/facts.hpp"
+#include "viewer/app/intake.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -221,6 +222,12 @@ void run_plan(Context& context, const std::string& job) {
     return;
   }
   if (context.json) return context.print(plan_json(*answer));
+  const auto intake = bench->intake(answer->job.job.id);
+  if (!intake.ok()) return context.fail(intake.error());
+  if (!intake->empty()) {
+    for (const std::string& caution : app::intake_cautions(*intake, answer->job.job.safety_critical))
+      context.say("! " + caution);
+  }
   print_plan(context, *answer);
 }
 

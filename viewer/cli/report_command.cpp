@@ -66,10 +66,18 @@ void run_report(Context& context, const ReportArgs& args) {
   }
   const auto outcomes = bench->outcomes(job.id);
   if (!outcomes.ok()) return context.fail(outcomes.error());
-  const report::Document document =
-      report::make_document({answer->job, answer->plan, answer->verdict, answer->packages, *settings,
-                             std::span<const Outcome>(*outcomes)},
-                            *kinds);
+  const auto intake = bench->intake(job.id);
+  if (!intake.ok()) return context.fail(intake.error());
+  const auto diode = app::reading_sheet(*bench, answer->job, ReadingMode::kDiode);
+  if (!diode.ok()) return context.fail(diode.error());
+  const auto ohm = app::reading_sheet(*bench, answer->job, ReadingMode::kOhm);
+  if (!ohm.ok()) return context.fail(ohm.error());
+  report::SheetInput input{answer->job, answer->plan, answer->verdict, answer->packages, *settings};
+  input.outcomes = *outcomes;
+  input.intake = *intake;
+  input.diode = &*diode;
+  input.ohm = &*ohm;
+  const report::Document document = report::make_document(input, *kinds);
   const auto pages = report::write_document(document, args.file);
   if (!pages.ok()) return context.fail(pages.error());
   std::vector<std::string> sheets;

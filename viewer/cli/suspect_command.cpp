@@ -5,6 +5,7 @@
 
 #include "netdb/packages/packages.hpp"
 #include "netdb/rework/suspects/suspects.hpp"
+#include "viewer/app/intake.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -14,7 +15,7 @@ namespace landfall::cli {
 namespace {
 
 struct SuspectArgs {
-  std::string board;
+  std::string board, job;
   std::vector<std::string> dark, good;
 };
 
@@ -48,16 +49,34 @@ Json answer_json(const app::OpenBoard& board, const rework::SuspectAnswer& answe
 void run_suspect(Context& context, const SuspectArgs& args) {
   auto* bench = context.bench();
   if (bench == nullptr) return;
-  const auto board = app::open_board(*bench, args.board);
+  std::string board_name = args.board;
+  std::vector<std::string> dark = args.dark;
+  if (!args.job.empty()) {
+    // What the intake says is dark need not be typed again.
+    const auto job = app::find_job(*bench, args.job);
+    if (!job.ok()) return context.fail(job.error());
+    const auto answers = bench->intake(job->id);
+    if (!answers.ok()) return context.fail(answers.error());
+    board_name = std::to_string(job->board);
+    if (!args.board.empty()) dark.insert(dark.begin(), args.board);
+    for (const IntakeAnswer& answer : *answers) {
+      if (answer.topic != "dark") continue;
+      for (std::string& name : app::words_of(answer.answer)) dark.push_back(std::move(name));
+    }
+  }
+  if (board_name.empty() || dark.empty())
+    return context.fail({ErrorCode::kUsage,
+                         "which nets are dark? suspect BOARD NET..., or --job JOB with intake JOB dark=..."});
+  const auto board = app::open_board(*bench, board_name);
   if (!board.ok()) return context.fail(board.error());
   rework::SuspectInput input;
   input.index = &(*board)->index();
   input.signals = &(*board)->signals();
-  for (const bool dark : {true, false}) {
-    for (const std::string& name : dark ? args.dark : args.good) {
+  for (const bool is_dark : {true, false}) {
+    for (const std::string& name : is_dark ? dark : args.good) {
       const auto net = app::find_net(**board, name);
       if (!net.ok()) return context.fail(net.error());
-      (dark ? input.symptoms.dark : input.symptoms.good).push_back(*net);
+      (is_dark ? input.symptoms.dark : input.symptoms.good).push_back(*net);
     }
   }
   for (const Index part : packages::area_arrays((*board)->index()))
@@ -85,8 +104,9 @@ void add_suspect_command(CLI::App& app, Context& context) {
   Context* c = &context;
   auto args = std::make_shared<SuspectArgs>();
   auto* suspect = app.add_subcommand("suspect", "where dark lines meet: which corner of which part");
-  suspect->add_option("board", args->board, "name or number")->required();
-  suspect->add_option("dark", args->dark, "the nets that do not work")->required();
+  suspect->add_option("board", args->board, "name or number");
+  suspect->add_option("dark", args->dark, "the nets that do not work");
+  suspect->add_option("--job", args->job, "a job instead of the board: its intake's dark nets");
   suspect->add_option("--good", args->good, "nets seen to work (else all others of the same channels)");
   suspect->callback([=] { run_suspect(*c, *args); });
 }

@@ -1,4 +1,6 @@
 // The measuring sheet: a reading before and after each wire and rebuild, and the neighbours to test against.
+#include <algorithm>
+
 #include <fmt/format.h>
 
 #include "viewer/report/sheet_pieces.hpp"
@@ -50,6 +52,44 @@ Table shorts(const SheetInput& input) {
   return made;
 }
 
+std::string meter_text(ReadingMode mode, bool known, bool open, double value) {
+  if (!known) return "";
+  if (open) return "OL";
+  return mode == ReadingMode::kDiode ? fmt::format("{:.3f}", value) : fmt::format("{:.3g}", value);
+}
+
+Cell read_or_blank(ReadingMode mode, const std::optional<MeterReading>& reading) {
+  if (!reading) return blank();
+  return say(meter_text(mode, true, !reading->value, reading->value.value_or(0)));
+}
+
+// The nets of the sites that need work and the lines beside them: what `landfall reading` takes, in its
+// order.
+Table meter_table(const app::ReadingSheet& sheet) {
+  const bool diode = sheet.mode == ReadingMode::kDiode;
+  Table made;
+  made.key = diode ? "diode" : "resistance";
+  made.title = diode ? "Diode mode, volts: red probe on ground, black probe on the point"
+                     : "Resistance to ground, ohm";
+  made.columns = {{"number", "no.", Holds::kNumber},
+                  {"net", "net", Holds::kName},
+                  {"at", "at", Holds::kName},
+                  {"expected", "expected"},
+                  {"before", "before", Holds::kWrite},
+                  {"after", "after", Holds::kWrite},
+                  {"says", "says"}};
+  made.none = "Nothing to read: no site needs work.";
+  for (const app::ReadingRow& row : sheet.rows) {
+    const auto& last = row.after ? row.judged_after : row.judged_before;
+    made.rows.push_back(
+        {number(row.number), say(plain_name(row.net)), say(row.point),
+         say(meter_text(sheet.mode, row.expected.known, row.expected.open, row.expected.value)),
+         read_or_blank(sheet.mode, row.before), read_or_blank(sheet.mode, row.after),
+         say(row.before || row.after ? std::string(word(last.word)) : "")});
+  }
+  return made;
+}
+
 }  // namespace
 
 Sheet measuring_sheet(const SheetInput& input) {
@@ -58,11 +98,17 @@ Sheet measuring_sheet(const SheetInput& input) {
   auto& blocks = sheet.blocks;
   blocks.push_back(text(job_line(input)));
   if (input.job.job.safety_critical == SafetyAnswer::kNotAsked) blocks.push_back(caution(kCautionAsk));
+  add_intake_cautions(blocks, input);
   blocks.push_back(caution(kCautionMeter));
   blocks.push_back(form({"meter", "probes nulled at, ohm", "measured by", "date"}));
   blocks.push_back(table(readings(input, false)));
   blocks.push_back(table(readings(input, true)));
   blocks.push_back(table(shorts(input)));
+  if (input.diode != nullptr) blocks.push_back(table(meter_table(*input.diode)));
+  // Resistance only where somebody reads it: a page of blanks helps nobody.
+  const auto read = [](const app::ReadingRow& row) { return row.before || row.after; };
+  if (input.ohm != nullptr && std::any_of(input.ohm->rows.begin(), input.ohm->rows.end(), read))
+    blocks.push_back(table(meter_table(*input.ohm)));
   blocks.push_back(caution(kCautionLaw));
   return sheet;
 }

@@ -55,6 +55,9 @@ std::string work_line(const SheetInput& input);
 // Which sites of how many are damaged, by kind.
 std::string damage_line(const SheetInput& input);
 
+// What the intake's answers lead to; nothing where nobody was asked.
+void add_intake_cautions(std::vector<Block>& blocks, const SheetInput& input);
+
 // What stands, channels and lanes: what both the decision and the record show. At most `most` rows.
 Table channel_table(const SheetInput& input, std::size_t most);
 

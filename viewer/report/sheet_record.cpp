@@ -1,9 +1,11 @@
 // The job's record: intake, the map with its marks, every mark with its note, what was lost, facts, and for
 // the shop how the verdict was reckoned.
+#include <algorithm>
 #include <map>
 
 #include <fmt/format.h>
 
+#include "viewer/app/intake.hpp"
 #include "viewer/report/sheet_pieces.hpp"
 
 namespace landfall::report {
@@ -45,6 +47,11 @@ Table intake_table(const SheetInput& input) {
   row("last kept", day_text(job.kept));
   row("state", job.closed ? "closed" : "open");
   row("safety-critical", safety_text(job.safety_critical));
+  for (const app::IntakeTopic& topic : app::intake_topics()) {
+    const auto given = std::find_if(input.intake.begin(), input.intake.end(),
+                                    [&](const IntakeAnswer& a) { return a.topic == topic.word; });
+    if (given != input.intake.end()) made.rows.push_back({say(std::string(topic.word)), say(given->answer)});
+  }
   return made;
 }
 
@@ -244,6 +251,14 @@ void add_if_any(std::vector<Block>& blocks, Table made) {
 }
 
 }  // namespace
+
+void add_intake_cautions(std::vector<Block>& blocks, const SheetInput& input) {
+  if (input.intake.empty()) return;
+  // Whether it is safety-critical has a line of its own on each sheet.
+  const std::vector<IntakeAnswer> answers(input.intake.begin(), input.intake.end());
+  for (const std::string& one : app::intake_cautions(answers, SafetyAnswer::kNo))
+    blocks.push_back(caution(one));
+}
 
 Sheet record_sheet(const SheetInput& input) {
   Sheet sheet;

@@ -253,6 +253,7 @@ Sheet wiring_sheet(const SheetInput& input) {
   blocks.push_back(text(job_line(input)));
   blocks.push_back(lead(work_line(input)));
   if (input.job.job.safety_critical == SafetyAnswer::kNotAsked) blocks.push_back(caution(kCautionAsk));
+  add_intake_cautions(blocks, input);
   for (const auto& escape : input.plan.escapes) {
     if (!escape.escape.fits) blocks.push_back(caution(escape.says));
   }

@@ -10,6 +10,7 @@
 
 #include "netdb/rework/plan/plan.hpp"
 #include "viewer/app/desk.hpp"
+#include "viewer/app/readings.hpp"
 #include "viewer/report/document.hpp"
 
 namespace landfall::report {
@@ -30,7 +31,10 @@ struct SheetInput {
   const std::optional<rework::verdict::Verdict>& verdict;
   const std::vector<Package>& packages;  // of the lifted parts; each gets its map
   SheetSettings settings;
-  std::span<const Outcome> outcomes{};  // of this job, oldest first
+  std::span<const Outcome> outcomes{};       // of this job, oldest first
+  std::span<const IntakeAnswer> intake{};    // of this job
+  const app::ReadingSheet* diode = nullptr;  // its readings in diode mode, and
+  const app::ReadingSheet* ohm = nullptr;    // those in ohm; none: the sheet has no such tables
 };
 
 // A job that is safety-critical gets neither wiring nor measuring sheet; its decision sheet is the referral,

@@ -1,0 +1,234 @@
+// Intake, readings, what verdicts had said, the shelf.
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "netdb/store/bench.hpp"
+#include "netdb/store/inside.hpp"
+
+namespace landfall::store {
+namespace {
+
+// Begins with the job's time of the last change; kNotFound when there is no such job.
+Status touch_job(const Database& database, std::int64_t job, const std::string& now) {
+  Statement statement(database, "UPDATE job SET kept = ? WHERE id = ?");
+  if (!statement.bind(1, std::string_view(now)).bind(2, job).run()) return database.error();
+  if (sqlite3_changes(database.handle()) == 0)
+    return Error{ErrorCode::kNotFound, fmt::format("there is no job {}", job)};
+  return done();
+}
+
+// One statement about one job, with the job's time.
+template <class Work>
+Status on_job(const Database& database, std::int64_t job, const std::string& now, Work work) {
+  Transaction transaction(database);
+  if (!transaction.begun()) return database.error();
+  if (auto touched = touch_job(database, job, now); !touched.ok()) return touched;
+  if (Status worked = work(); !worked.ok()) return worked;
+  return transaction.commit();
+}
+
+Result<std::vector<MeterReading>> readings_in(const Database& database, Statement& statement) {
+  std::vector<MeterReading> readings;
+  while (statement.step()) {
+    MeterReading reading;
+    reading.id = statement.integer(0);
+    reading.job = statement.integer(1);
+    reading.net = statement.text(2);
+    reading.point = statement.text(3);
+    const std::int64_t mode = statement.integer(4);
+    const std::int64_t stage = statement.integer(5);
+    if (!statement.is_null(6)) reading.value = statement.real(6);
+    reading.at = statement.text(7);
+    const bool finite = !reading.value || std::isfinite(*reading.value);
+    if (mode < 0 || mode > 1 || stage < 0 || stage > 1 || !finite) {
+      return Error{ErrorCode::kBench,
+                   fmt::format("the bench file is damaged: table reading, row {}", reading.id)};
+    }
+    reading.mode = static_cast<ReadingMode>(mode);
+    reading.stage = static_cast<ReadingStage>(stage);
+    readings.push_back(std::move(reading));
+  }
+  if (!statement.ok()) return database.error();
+  return readings;
+}
+
+}  // namespace
+
+Status Bench::set_intake(std::int64_t job, const std::vector<IntakeAnswer>& answers, const std::string& now) {
+  const Database& database = inside_->database;
+  return on_job(database, job, now, [&]() -> Status {
+    for (const IntakeAnswer& answer : answers) {
+      Statement gone(database, "DELETE FROM intake WHERE job = ? AND topic = ?");
+      if (!gone.bind(1, job).bind(2, std::string_view(answer.topic)).run()) return database.error();
+      if (answer.answer.empty()) continue;
+      Statement kept(database, "INSERT INTO intake VALUES (?,?,?,?)");
+      kept.bind(1, job).bind(2, std::string_view(answer.topic)).bind(3, std::string_view(answer.answer));
+      if (!kept.bind(4, std::string_view(now)).run()) return database.error();
+    }
+    return done();
+  });
+}
+
+Result<std::vector<IntakeAnswer>> Bench::intake(std::int64_t job) {
+  const Database& database = inside_->database;
+  Statement statement(database, "SELECT topic, answer, at FROM intake WHERE job = ? ORDER BY topic");
+  statement.bind(1, job);
+  std::vector<IntakeAnswer> answers;
+  while (statement.step()) answers.push_back({statement.text(0), statement.text(1), statement.text(2)});
+  if (!statement.ok()) return database.error();
+  return answers;
+}
+
+Status Bench::add_readings(std::int64_t job, const std::vector<MeterReading>& readings,
+                           const std::string& now) {
+  const Database& database = inside_->database;
+  return on_job(database, job, now, [&]() -> Status {
+    for (const MeterReading& reading : readings) {
+      Statement before(
+          database,
+          "UPDATE reading SET withdrawn = ? WHERE job = ? AND net = ? AND point = ? AND mode = ? AND "
+          "stage = ? AND withdrawn IS NULL");
+      before.bind(1, std::string_view(now)).bind(2, job).bind(3, std::string_view(reading.net));
+      before.bind(4, std::string_view(reading.point)).bind(5, static_cast<std::int64_t>(reading.mode));
+      if (!before.bind(6, static_cast<std::int64_t>(reading.stage)).run()) return database.error();
+      Statement kept(database,
+                     "INSERT INTO reading (job, net, point, mode, stage, value, at) VALUES (?,?,?,?,?,?,?)");
+      kept.bind(1, job).bind(2, std::string_view(reading.net)).bind(3, std::string_view(reading.point));
+      kept.bind(4, static_cast<std::int64_t>(reading.mode)).bind(5, static_cast<std::int64_t>(reading.stage));
+      if (reading.value) kept.bind(6, *reading.value);
+      if (!kept.bind(7, std::string_view(now)).run()) return database.error();
+    }
+    return done();
+  });
+}
+
+Status Bench::withdraw_reading(std::int64_t job, std::int64_t reading, const std::string& now) {
+  const Database& database = inside_->database;
+  return on_job(database, job, now, [&]() -> Status {
+    Statement statement(database,
+                        "UPDATE reading SET withdrawn = ? WHERE id = ? AND job = ? AND withdrawn IS NULL");
+    if (!statement.bind(1, std::string_view(now)).bind(2, reading).bind(3, job).run())
+      return database.error();
+    if (sqlite3_changes(database.handle()) == 0)
+      return Error{ErrorCode::kNotFound, fmt::format("job {} has no reading {} that stands", job, reading)};
+    return done();
+  });
+}
+
+Result<std::vector<MeterReading>> Bench::readings(std::int64_t job) {
+  const Database& database = inside_->database;
+  Statement statement(database,
+                      "SELECT id, job, net, point, mode, stage, value, at FROM reading WHERE job = ? AND "
+                      "withdrawn IS NULL ORDER BY id");
+  statement.bind(1, job);
+  return readings_in(database, statement);
+}
+
+Result<std::vector<MeterReading>> Bench::good_readings(std::int64_t board, std::int64_t but_not_job) {
+  const Database& database = inside_->database;
+  Statement statement(database,
+                      "SELECT id, job, net, point, mode, stage, value, at FROM reading WHERE withdrawn IS "
+                      "NULL AND job <> ? AND job IN (SELECT known_good.job FROM "
+                      "known_good JOIN job ON job.id = known_good.job WHERE job.board = ?) ORDER BY id");
+  statement.bind(1, but_not_job).bind(2, board);
+  return readings_in(database, statement);
+}
+
+Status Bench::set_known_good(std::int64_t job, bool good, const std::string& now) {
+  const Database& database = inside_->database;
+  return on_job(database, job, now, [&]() -> Status {
+    Statement statement(database, good ? "INSERT OR IGNORE INTO known_good VALUES (?, ?)"
+                                       : "DELETE FROM known_good WHERE job = ?");
+    statement.bind(1, job);
+    if (good) statement.bind(2, std::string_view(now));
+    return statement.run() ? done() : Status(database.error());
+  });
+}
+
+Result<bool> Bench::known_good(std::int64_t job) {
+  Statement statement(inside_->database, "SELECT 1 FROM known_good WHERE job = ?");
+  statement.bind(1, job);
+  const bool found = statement.step();
+  if (!statement.ok()) return inside_->database.error();
+  return found;
+}
+
+Status Bench::keep_said(const Said& said) {
+  const Database& database = inside_->database;
+  return on_job(database, said.job, said.at, [&]() -> Status {
+    Statement statement(database, "INSERT OR IGNORE INTO said VALUES (?,?,?,?,?,?)");
+    statement.bind(1, said.job)
+        .bind(2, said.chance)
+        .bind(3, said.low)
+        .bind(4, said.high)
+        .bind(5, said.margin);
+    return statement.bind(6, std::string_view(said.at)).run() ? done() : Status(database.error());
+  });
+}
+
+Result<std::vector<Said>> Bench::said() {
+  Statement statement(inside_->database,
+                      "SELECT job, chance, low, high, margin, at FROM said ORDER BY at, job");
+  std::vector<Said> all;
+  while (statement.step()) {
+    all.push_back({statement.integer(0), statement.real(1), statement.real(2), statement.real(3),
+                   statement.real(4), statement.text(5)});
+  }
+  if (!statement.ok()) return inside_->database.error();
+  return all;
+}
+
+Status Bench::shelve(std::int64_t job, const std::string& note, const std::string& now) {
+  const Database& database = inside_->database;
+  return on_job(database, job, now, [&]() -> Status {
+    Statement statement(
+        database, "INSERT INTO shelf VALUES (?,?,?) ON CONFLICT (job) DO UPDATE SET note = excluded.note");
+    statement.bind(1, job).bind(2, std::string_view(note)).bind(3, std::string_view(now));
+    return statement.run() ? done() : Status(database.error());
+  });
+}
+
+Status Bench::unshelve(std::int64_t job) {
+  const Database& database = inside_->database;
+  Transaction transaction(database);
+  if (!transaction.begun()) return database.error();
+  Statement statement(database, "DELETE FROM shelf WHERE job = ?");
+  if (!statement.bind(1, job).run()) return database.error();
+  if (sqlite3_changes(database.handle()) == 0)
+    return Error{ErrorCode::kNotFound, fmt::format("job {} is not on the shelf", job)};
+  return transaction.commit();
+}
+
+Status Bench::take_from_shelf(std::int64_t job, const std::string& part, const std::string& now) {
+  const Database& database = inside_->database;
+  return on_job(database, job, now, [&]() -> Status {
+    Statement there(database, "SELECT 1 FROM shelf WHERE job = ?");
+    there.bind(1, job);
+    if (!there.step())
+      return there.ok() ? Status(Error{ErrorCode::kNotFound, fmt::format("job {} is not on the shelf", job)})
+                        : Status(database.error());
+    Statement statement(database, "INSERT OR IGNORE INTO shelf_taken VALUES (?,?,?)");
+    statement.bind(1, job).bind(2, std::string_view(part)).bind(3, std::string_view(now));
+    return statement.run() ? done() : Status(database.error());
+  });
+}
+
+Result<std::vector<Shelved>> Bench::shelf() {
+  const Database& database = inside_->database;
+  std::vector<Shelved> all;
+  Statement statement(database, "SELECT job, note, at FROM shelf ORDER BY at DESC, job DESC");
+  while (statement.step()) all.push_back({statement.integer(0), statement.text(1), statement.text(2), {}});
+  if (!statement.ok()) return database.error();
+  Statement taken(database, "SELECT job, part FROM shelf_taken ORDER BY job, part");
+  while (taken.step()) {
+    const auto found =
+        std::find_if(all.begin(), all.end(), [&](const Shelved& s) { return s.job == taken.integer(0); });
+    if (found != all.end()) found->taken.push_back(taken.text(1));
+  }
+  if (!taken.ok()) return database.error();
+  return all;
+}
+
+}  // namespace landfall::store

@@ -1,0 +1,106 @@
+// Intake, readings, the shelf and the tally, as their user types them.
+#include "tests/support/program.hpp"
+
+using namespace landfall;
+
+namespace {
+
+void begin(const testing::ProgramBench& bench) {
+  bench.import_sample();
+  REQUIRE(bench("job new skua4 U1 --title dark").code == 0);
+  REQUIRE(bench("mark 1 AB3=torn Y2=torn").code == 0);
+}
+
+}  // namespace
+
+TEST_CASE("intake: unanswered questions of safety are said, answers lead to cautions, dark nets are nets") {
+  const testing::ProgramBench bench;
+  begin(bench);
+  CHECK(bench("intake 1").out.find("Not answered yet: Is the battery out?") != std::string::npos);
+  const auto told = bench.json(
+      "intake 1 battery=no capacitors=yes mains=no safety-critical=no 'dark=RAM1_D8 RAM1_D9' "
+      "'symptoms=no start, fan runs' ticket=4711");
+  CHECK(told["intake"]["symptoms"] == "no start, fan runs");
+  CHECK(told["intake"]["safety-critical"] == "no");
+  REQUIRE(told["cautions"].size() == 1);
+  CHECK(told["cautions"][0].get<std::string>().find("The battery is in") == 0);
+  CHECK(bench.json("intake 1 battery=yes")["cautions"].empty());
+  CHECK(bench("intake 1 battery=perhaps").code == 2);
+  CHECK(bench("intake 1 colour=red").code == 2);
+  CHECK(bench("intake 1 dark=NO_SUCH_NET").code == 1);
+  CHECK(bench.json("intake 1 ticket=")["intake"]["ticket"].is_null());
+  // The dark nets need not be typed again.
+  const auto suspects = bench.json("suspect --job 1");
+  CHECK(suspects["suspects"].size() > 0);
+  CHECK(bench("suspect skua4").code == 2);
+}
+
+TEST_CASE(
+    "readings: a row of values in the sheet's order, judged by the lines beside, by a good board after "
+    "that") {
+  const testing::ProgramBench bench;
+  begin(bench);
+  const auto empty = bench.json("reading 1");
+  REQUIRE(empty["rows"].size() >= 10);
+  CHECK(empty["rows"][0]["damaged"] == true);
+  CHECK(empty["rows"][2]["damaged"] == false);
+  // The first is open, the fourth a short, the others alike.
+  const auto read = bench.json("reading 1 before OL 0.451 0.448 0.004 0.45 0.452 0.447 0.449 - 0.453");
+  CHECK(read["rows"][0]["before"]["word"] == "open");
+  CHECK(read["rows"][1]["before"]["word"] == "good");
+  CHECK(read["rows"][3]["before"]["word"] == "short");
+  CHECK(read["rows"][8]["before"].is_null());
+  CHECK(read["hints"].size() == 1);
+  // One is put right, one taken back.
+  const std::string net = read["rows"][3]["net"];
+  const auto mended = bench.json("reading 1 before " + net + "=0.45");
+  CHECK(mended["rows"][3]["before"]["word"] == "good");
+  CHECK(
+      bench("reading 1 withdraw " + std::to_string(mended["rows"][3]["before"]["number"].get<int>())).code ==
+      0);
+  CHECK(bench.json("reading 1")["rows"][3]["before"].is_null());
+  CHECK(bench("reading 1 before 0.4x").code == 2);
+  CHECK(bench("reading 1 before NO=0.4").code == 1);
+  CHECK(bench("reading 1 withdraw 9999").code == 1);
+  // A second board of the kind, known good, is what the first is compared with.
+  REQUIRE(bench("job new skua4 U1 --title good --safety-critical no").code == 0);
+  REQUIRE(bench("mark 2 AB3=torn Y2=torn").code == 0);
+  REQUIRE(bench("reading 2 before 0.60 0.60").code == 0);
+  REQUIRE(bench("reading 2 good").code == 0);
+  const auto beside = bench.json("reading 1 after 0.601 0.45");
+  CHECK(beside["rows"][0]["expected"]["value"] == doctest::Approx(0.6));
+  CHECK(beside["rows"][0]["after"]["word"] == "good");
+  CHECK(beside["rows"][1]["after"]["word"] == "doubtful");
+  // One value a line, from standard input.
+  const testing::Ran piped = testing::shell("printf '0.45\\n0.46\\n' | " LANDFALL_PROGRAM " --bench " +
+                                            bench.folder.file("bench.sqlite").string() + " reading 1 after");
+  CHECK(piped.code == 0);
+  CHECK(piped.out.find("0.460") != std::string::npos);
+  // The sheet has them.
+  const std::string sheet = bench.folder.file("m.csv").string();
+  REQUIRE(bench("report 1 --sheet measuring -o " + sheet).code == 0);
+  CHECK(testing::read_file(sheet).find("0.600") != std::string::npos);
+}
+
+TEST_CASE("the shelf says who has a part, best first; the tally compares what was said with what came") {
+  const testing::ProgramBench bench;
+  begin(bench);
+  CHECK(bench("tally").out.find("No job has an outcome yet") == 0);
+  REQUIRE(bench("intake 1 safety-critical=no").code == 0);
+  REQUIRE(bench("outcome 1 job failed").code == 0);
+  const auto tally = bench.json("tally");
+  CHECK(tally["jobs"] == 1);
+  CHECK(tally["worked"] == 0);
+  CHECK(tally["said"].get<double>() > 0.5);
+  CHECK(bench("shelf find 256M").code == 1);
+  REQUIRE(bench("shelf add 1 --note 'corner gone'").code == 0);
+  CHECK(bench.json("shelf list")["shelf"].size() == 1);
+  CHECK(bench.json("shelf find 256m")["donors"].size() == 2);
+  REQUIRE(bench("mark 1 U1.A1=chip").code == 0);
+  CHECK(bench.json("shelf find U1")["donors"][0]["state"] == "its own lands damaged");
+  REQUIRE(bench("shelf take 1 U2").code == 0);
+  CHECK(bench.json("shelf find 256m")["donors"].size() == 1);
+  CHECK(bench("shelf take 1 U99").code == 1);
+  REQUIRE(bench("shelf off 1").code == 0);
+  CHECK(bench("shelf off 1").code == 1);
+}

@@ -1,0 +1,102 @@
+#include "viewer/app/shelf.hpp"
+
+#include <algorithm>
+#include <map>
+
+#include <fmt/format.h>
+
+namespace landfall::app {
+namespace {
+
+bool has(const std::string& text, const std::string& wanted) {
+  return lower(text).find(wanted) != std::string::npos;
+}
+
+// What the job did to this part.
+void judge(const Job& job, Donor& donor) {
+  const bool lifted = std::find(job.lifted.begin(), job.lifted.end(), donor.part) != job.lifted.end();
+  const auto own = std::count_if(job.marks.begin(), job.marks.end(), [&](const Mark& mark) {
+    return mark.part == donor.part && mark.kind == MarkKind::kChip;
+  });
+  if (own > 0) {
+    donor.state = DonorState::kDamaged;
+    donor.why = fmt::format("{} of its own lands are marked", own);
+  } else if (lifted) {
+    donor.state = DonorState::kLifted;
+    donor.why = "it was lifted, and lies loose or was put back; not tested since";
+  } else {
+    donor.why = "it was not lifted on this job; not tested";
+  }
+}
+
+}  // namespace
+
+std::string_view word(DonorState state) {
+  switch (state) {
+    case DonorState::kWhole:
+      return "never touched";
+    case DonorState::kLifted:
+      return "lifted";
+    case DonorState::kDamaged:
+      return "its own lands damaged";
+  }
+  return "";
+}
+
+Result<std::vector<Donor>> find_donors(store::Bench& bench, std::string_view text) {
+  const std::string wanted = lower(text);
+  if (wanted.empty())
+    return Error{ErrorCode::kUsage, "which part? a piece of its value, footprint or reference"};
+  const auto shelf = bench.shelf();
+  if (!shelf.ok()) return shelf.error();
+  std::vector<Donor> donors;
+  for (const store::Shelved& shelved : *shelf) {
+    const auto job = bench.job(shelved.job);
+    if (!job.ok()) return job.error();
+    const auto info = bench.board_info(job->board);
+    if (!info.ok()) return info.error();
+    const auto board = bench.board(job->board);
+    if (!board.ok()) return board.error();
+    for (const Part& part : board->parts) {
+      if (!part.fitted ||
+          !(has(part.value, wanted) || has(part.footprint, wanted) || lower(part.reference) == wanted))
+        continue;
+      if (std::find(shelved.taken.begin(), shelved.taken.end(), part.reference) != shelved.taken.end())
+        continue;
+      Donor donor{job->id, info->name, part.reference, part.value, part.footprint, DonorState::kWhole, ""};
+      judge(*job, donor);
+      donors.push_back(std::move(donor));
+    }
+  }
+  std::stable_sort(donors.begin(), donors.end(),
+                   [](const Donor& a, const Donor& b) { return a.state < b.state; });
+  return donors;
+}
+
+Status keep_what_was_said(store::Bench& bench, const PlanAnswer& answer, const std::string& now) {
+  if (!answer.verdict) return std::monostate{};
+  const auto& repair = answer.verdict->option(rework::verdict::OptionKind::kRepair);
+  if (!repair.chance) return std::monostate{};
+  return bench.keep_said(
+      {answer.job.job.id, repair.chance->mean, repair.chance->low, repair.chance->high, repair.margin, now});
+}
+
+Result<rework::record::Tally> tally_of(store::Bench& bench) {
+  const auto said = bench.said();
+  if (!said.ok()) return said.error();
+  const auto outcomes = bench.all_outcomes();
+  if (!outcomes.ok()) return outcomes.error();
+  std::map<std::int64_t, bool> came;  // the last word on the whole job
+  for (const Outcome& outcome : *outcomes) {
+    if (outcome.kind == word(rework::verdict::ChanceKind::kBase) && outcome.site.empty())
+      came[outcome.job] = outcome.worked;
+  }
+  std::vector<rework::record::Past> past;
+  for (const store::Said& one : *said) {
+    if (const auto found = came.find(one.job); found != came.end())
+      past.push_back({one.chance, found->second});
+  }
+  return rework::record::tally(past);
+}
+
+}  // namespace landfall::app

@@ -1,0 +1,160 @@
+#include <algorithm>
+#include <memory>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "viewer/app/shelf.hpp"
+#include "viewer/cli/context.hpp"
+#include "viewer/cli/words.hpp"
+
+// shelf: donor boards, and who has a part. tally: how past verdicts fared.
+
+namespace landfall::cli {
+namespace {
+
+struct ShelfArgs {
+  std::string job, part, text, note;
+};
+
+void run_add(Context& context, const ShelfArgs& args, bool off) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto job = app::find_job(*bench, args.job);
+  if (!job.ok()) return context.fail(job.error());
+  const Status kept = off ? bench->unshelve(job->id) : bench->shelve(job->id, args.note, app::now_utc());
+  if (!kept.ok()) return context.fail(kept.error());
+  if (context.json) return context.print({{"job", job->id}, {"shelved", !off}});
+  context.say(fmt::format("job {} {} the shelf", job->id, off ? "is off" : "is on"));
+}
+
+void run_take(Context& context, const ShelfArgs& args) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto job = app::find_job(*bench, args.job);
+  if (!job.ok()) return context.fail(job.error());
+  const auto board = app::open_board(*bench, job->board);
+  if (!board.ok()) return context.fail(board.error());
+  const auto part = app::find_part(**board, args.part);
+  if (!part.ok()) return context.fail(part.error());
+  const std::string& reference = (*board)->board().parts[*part].reference;
+  if (auto kept = bench->take_from_shelf(job->id, reference, app::now_utc()); !kept.ok())
+    return context.fail(kept.error());
+  if (context.json) return context.print({{"job", job->id}, {"taken", reference}});
+  context.say(fmt::format("job {}: {} was taken off", job->id, reference));
+}
+
+void run_list(Context& context) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto shelf = bench->shelf();
+  if (!shelf.ok()) return context.fail(shelf.error());
+  Json list = Json::array();
+  Table table({"job", "board", "title", "since", "taken", "note"});
+  for (const store::Shelved& one : *shelf) {
+    const auto job = bench->job(one.job);
+    if (!job.ok()) return context.fail(job.error());
+    const auto board = bench->board_info(job->board);
+    if (!board.ok()) return context.fail(board.error());
+    std::string taken;
+    for (const std::string& part : one.taken) taken += (taken.empty() ? "" : ", ") + part;
+    list.push_back({{"job", one.job},
+                    {"board", board->name},
+                    {"title", job->title},
+                    {"since", one.at},
+                    {"taken", one.taken},
+                    {"note", one.note}});
+    table.row({std::to_string(one.job), board->name, job->title, one.at.substr(0, 10), taken, one.note});
+  }
+  if (context.json) return context.print({{"shelf", list}});
+  if (table.empty()) return context.say("The shelf is empty: shelf add JOB puts a board there.");
+  table.print(context);
+}
+
+void run_find(Context& context, const ShelfArgs& args) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto donors = app::find_donors(*bench, args.text);
+  if (!donors.ok()) return context.fail(donors.error());
+  if (donors->empty()) context.exit = 1;
+  Json list = Json::array();
+  Table table({"job", "board", "part", "value", "state", "why"});
+  for (const app::Donor& donor : *donors) {
+    list.push_back({{"job", donor.job},
+                    {"board", donor.board},
+                    {"part", donor.part},
+                    {"value", donor.value},
+                    {"footprint", donor.footprint},
+                    {"state", word(donor.state)},
+                    {"why", donor.why}});
+    table.row({std::to_string(donor.job), donor.board, donor.part, donor.value,
+               std::string(word(donor.state)), donor.why});
+  }
+  if (context.json) return context.print({{"donors", list}});
+  if (table.empty()) return context.say(fmt::format("no donor on the shelf has {}", args.text));
+  table.print(context);
+}
+
+void run_tally(Context& context) {
+  auto* bench = context.bench();
+  if (bench == nullptr) return;
+  const auto tally = app::tally_of(*bench);
+  if (!tally.ok()) return context.fail(tally.error());
+  Json bands = Json::array();
+  Table table({"said", "jobs", "mean said", "worked", "of what came (95 %)"});
+  for (const rework::record::Band& band : tally->bands) {
+    if (band.jobs == 0) continue;
+    bands.push_back({{"from", band.from},
+                     {"to", band.to},
+                     {"jobs", band.jobs},
+                     {"said", band.said},
+                     {"worked", band.worked},
+                     {"low", band.low},
+                     {"high", band.high}});
+    table.row({fmt::format("{:.0f} to {:.0f} %", band.from * 100, band.to * 100), std::to_string(band.jobs),
+               fmt::format("{:.0f} %", band.said * 100), std::to_string(band.worked),
+               fmt::format("{:.0f} to {:.0f} %", band.low * 100, band.high * 100)});
+  }
+  if (context.json) {
+    return context.print({{"jobs", tally->jobs},
+                          {"said", tally->said},
+                          {"worked", tally->worked},
+                          {"low", tally->low},
+                          {"high", tally->high},
+                          {"brier", tally->brier},
+                          {"brier_always_the_mean", tally->brier_mean},
+                          {"bands", bands},
+                          {"says", tally->says}});
+  }
+  if (!table.empty()) table.print(context);
+  context.say(tally->says);
+}
+
+}  // namespace
+
+void add_shelf_commands(CLI::App& app, Context& context) {
+  Context* c = &context;
+  auto args = std::make_shared<ShelfArgs>();
+  auto* shelf = app.add_subcommand("shelf", "donor boards, and who has a part");
+  shelf->require_subcommand(1);
+  auto* add = shelf->add_subcommand("add", "a job's board onto the shelf");
+  add->add_option("job", args->job, "number, or how its title begins")->required();
+  add->add_option("--note", args->note, "a line on it");
+  add->callback([=] { run_add(*c, *args, false); });
+  auto* off = shelf->add_subcommand("off", "off the shelf again");
+  off->add_option("job", args->job, "number, or how its title begins")->required();
+  off->callback([=] { run_add(*c, *args, true); });
+  auto* take = shelf->add_subcommand("take", "a part was taken off it");
+  take->add_option("job", args->job, "number, or how its title begins")->required();
+  take->add_option("part", args->part, "its reference")->required();
+  take->callback([=] { run_take(*c, *args); });
+  shelf->add_subcommand("list", "what is there")->callback([=] { run_list(*c); });
+  auto* find = shelf->add_subcommand("find", "who has this part: value, footprint, or reference");
+  find->add_option("text", args->text, "a piece of it")->required();
+  find->callback([=] { run_find(*c, *args); });
+  app.add_subcommand("tally", "how past verdicts fared: chances said, and what came")->callback([=] {
+    run_tally(*c);
+  });
+}
+
+}  // namespace landfall::cli
