@@ -148,11 +148,13 @@ TEST_CASE("of a project's folder the board and its netlist are used; the rest is
   const auto gathering = app::gather(folder.file("p"), {});
   REQUIRE(gathering.ok());
   CHECK(names(*gathering).at(0) == "skua4.kicad_pcb");
-  CHECK(gathering->files.size() == 2);
+  CHECK(gathering->files.size() == 3);
+  CHECK(names(*gathering).at(2) == "u1.csv");  // its balls are U1's
   const std::string notes = all(gathering->notes);
   CHECK(notes.find("small.net: it seems to be of another design") != std::string::npos);
   CHECK(notes.find("the same as") != std::string::npos);
-  CHECK(notes.find("u1.csv: no design") != std::string::npos);
+  CHECK(notes.find("u1.csv: no design") == std::string::npos);
+  CHECK(notes.find("readme.txt: no design") != std::string::npos);
   CHECK(notes.find("link.net: a link") != std::string::npos);
 
   SUBCASE("the same out of an archive, and imported it is one board") {

@@ -15,7 +15,7 @@
 namespace landfall::join {
 namespace {
 
-// Two parts are alike (two memories of one kind) when so much of the smaller's names are the other's.
+// Two parts are alike (two memories of one kind) when so many of the larger one's signals are the other's.
 constexpr double kAlike = 0.8;
 // A netlist may have a lone pin with its own name; a list has more.
 constexpr std::size_t kLeastNamed = 4;
@@ -72,11 +72,16 @@ class Joiner {
 
   [[nodiscard]] bool alike(const NameSpace& a, const NameSpace& b) const {
     if (a.reference.empty() || b.reference.empty()) return false;
-    const NameSpace& small = a.names.size() < b.names.size() ? a : b;
-    const NameSpace& large = &small == &a ? b : a;
     std::size_t common = 0;
-    for (const auto& entry : small.names) common += large.names.count(entry.first);
-    return static_cast<double>(common) >= kAlike * static_cast<double>(large.names.size());
+    std::size_t of_a = 0;
+    std::size_t of_b = 0;
+    for (const auto& entry : a.names) {
+      if (names_supply(entry.second.name)) continue;
+      ++of_a;
+      common += b.names.count(entry.first);
+    }
+    for (const auto& entry : b.names) of_b += names_supply(entry.second.name) ? 0U : 1U;
+    return static_cast<double>(common) >= kAlike * static_cast<double>(std::max(of_a, of_b));
   }
 
   void take_equal_names() {

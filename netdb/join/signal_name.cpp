@@ -109,10 +109,13 @@ int polarity_of(std::string_view word) {
   return word == "N" || word == "C" || word == "B" || word == "DN" || word == "L" ? -1 : 0;
 }
 
-std::optional<SignalRole> role_of(std::string name) {
+std::optional<SignalRole> role_of(std::string name, bool overbar) {
   SignalRole role;
+  if (overbar) role.polarity = -1;
   if (!name.empty() && (name.back() == '+' || name.back() == '-' || name.back() == '#'))
     role.polarity = name.back() == '+' ? 1 : -1;
+  // Active low before the name: "#CK", "!WE".
+  if (role.polarity == 0 && (name.front() == '#' || name.front() == '!')) role.polarity = -1;
   std::vector<Token> tokens = tokens_of(name);
   constexpr std::size_t kLongestIndex = 4;
   // "PS_DDR_DQ0_502": the bank's number behind a name that has one already.
@@ -161,7 +164,11 @@ std::optional<SignalRole> role_of(std::string name) {
 }  // namespace
 
 std::string name_key(std::string_view name) {
-  const std::string plain = upper(plain_name(name));
+  std::string plain = upper(plain_name(name));
+  // "~{RAS}", "~RAS", "!RAS", "#RAS" and "RAS#" are one name, and none of them is RAS: CK and its other leg
+  // part.
+  const bool low = name.starts_with('~') || name.starts_with('!') || name.starts_with('#');
+  if (low) plain.erase(0, plain.find_first_not_of("~!#"));
   std::string key;
   for (std::size_t i = 0; i < plain.size(); ++i) {
     const char c = plain[i];
@@ -173,6 +180,7 @@ std::string name_key(std::string_view name) {
       key += '_';
     }
   }
+  if (low && !key.empty() && key.back() != '#') key += '#';
   return key;
 }
 
@@ -206,7 +214,9 @@ std::vector<SignalRole> signal_roles(std::string_view name) {
   std::size_t from = 0;
   while (from <= text.size()) {
     const std::size_t to = std::min(text.find('/', from), text.size());
-    if (auto role = to > from ? role_of(text.substr(from, to - from)) : std::nullopt) roles.push_back(*role);
+    if (auto role = to > from ? role_of(text.substr(from, to - from), from == 0 && name.starts_with('~'))
+                              : std::nullopt)
+      roles.push_back(*role);
     from = to + 1;
   }
   std::stable_sort(roles.begin(), roles.end(),

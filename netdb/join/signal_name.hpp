@@ -7,8 +7,8 @@
 
 namespace landfall::join {
 
-// Equal keys are equal names: case, separators, slashes, overbars do not count; a separator between two
-// digits does ("D1_0" is not "D10"), and so do '+', '#' and a last '-'.
+// Equal keys are equal names: case, separators, slashes do not count; a separator between two digits does
+// ("D1_0" is not "D10"), and so do '+', a last '-', and active low however it is written ("~{RAS}", "RAS#").
 std::string name_key(std::string_view name);
 
 // VSS, GND, VDD..., VCC..., VREF, VTT, a voltage ("+3V3"): names that stand for a supply, by common practice,

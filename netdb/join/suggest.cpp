@@ -15,8 +15,14 @@
 namespace landfall::join {
 namespace {
 
-constexpr double kOtherFits = 0.5;      // of the best support: still worth a line
-constexpr double kNotOfMemory = 0.6;    // a stem that no standard knows
+constexpr double kOtherFits = 0.5;    // of the best support: still worth a line
+constexpr double kNotOfMemory = 0.6;  // a stem that no standard knows
+// Bits within a byte, and whole bytes, are swapped on most boards with memories soldered down (TRADE T18): a
+// match by index is right for the bus and rarely for the one line.
+constexpr double kSwapped = 0.3;
+// An interface with so many kinds of signals matches by half of its kinds or not at all: a display's D0 to
+// D15 are no memory's.
+constexpr std::size_t kManyKinds = 5;
 constexpr std::size_t kLeastOther = 2;  // names, so that one chance word proposes nothing
 
 using Key = std::pair<int, int>;  // index, polarity
@@ -63,24 +69,25 @@ Families families_of(const NameSpace& space) {
 std::string pattern_of(const Family& family) {
   const std::string& first = family.names.begin()->second;
   if (family.names.size() == 1) return first;
-  const auto end = std::find_if(first.rbegin(), first.rend(), [](char c) { return c >= '0' && c <= '9'; });
-  auto cut = static_cast<std::size_t>(first.rend() - end);
+  std::size_t cut = first.size();
+  for (const auto& entry : family.names) {
+    std::size_t same = 0;
+    while (same < cut && same < entry.second.size() && entry.second[same] == first[same]) ++same;
+    cut = same;
+  }
   while (cut > 0 && first[cut - 1] >= '0' && first[cut - 1] <= '9') --cut;
-  return (cut == 0 ? first : first.substr(0, cut)) + "*";
+  return first.substr(0, cut) + "*";
 }
 
-// By how many the smaller family's numbers are moved to lie in the larger one: 0 alone unless it is a
-// memory's bytes in a wider bus.
 struct Match {
   const Family* a = nullptr;
   const Family* b = nullptr;
-  int shift = 0;
   std::size_t common = 0;
 };
 
-std::size_t common_names(const Family& a, const Family& b, int shift) {
+std::size_t common_names(const Family& a, const Family& b) {
   std::size_t common = 0;
-  for (const auto& entry : b.names) common += a.names.count({entry.first.first + shift, entry.first.second});
+  for (const auto& entry : b.names) common += a.names.count(entry.first);
   return common;
 }
 
@@ -99,19 +106,26 @@ std::vector<Side> sides_of(const std::vector<NameSpace>& spaces, const std::vect
       for (const Family& x : families[a]) {
         for (const Family& y : families[b]) {
           if (x.kind != y.kind) continue;
-          const std::size_t common = common_names(x, y, 0);
+          const std::size_t common = common_names(x, y);
           if (common == 0) continue;
           Side& side = by_prefix[{x.prefix, y.prefix}];
           side.a = a;
           side.b = b;
           side.prefix_a = x.prefix;
           side.prefix_b = y.prefix;
-          side.matches.push_back({&x, &y, 0, common});
+          side.matches.push_back({&x, &y, common});
           side.support += common;
         }
       }
       for (auto& entry : by_prefix) {
-        if (entry.second.support >= kLeastOther) sides.push_back(std::move(entry.second));
+        const Side& side = entry.second;
+        const auto kinds = static_cast<std::size_t>(
+            std::count_if(families[b].begin(), families[b].end(),
+                          [&](const Family& y) { return y.memory && y.prefix == side.prefix_b; }));
+        const auto matched = static_cast<std::size_t>(std::count_if(
+            side.matches.begin(), side.matches.end(), [](const Match& m) { return m.b->memory; }));
+        if (kinds >= kManyKinds && matched * 2 < kinds) continue;
+        if (side.support >= kLeastOther) sides.push_back(std::move(entry.second));
       }
     }
   }
@@ -162,7 +176,7 @@ class Suggester {
     NameGroup group;
     std::size_t known = 0;
     for (const auto& entry : match.b->names) {
-      const auto other = match.a->names.find({entry.first.first + match.shift, entry.first.second});
+      const auto other = match.a->names.find(entry.first);
       if (other == match.a->names.end()) continue;
       const bool joined = net_of(side.a, other->second) == net_of(side.b, entry.second);
       known += joined ? 1 : 0;
@@ -178,10 +192,15 @@ class Suggester {
     group.score = static_cast<double>(match.common) / static_cast<double>(group.of);
     group.score *= static_cast<double>(side.support) / static_cast<double>(most);
     if (!match.a->memory) group.score *= kNotOfMemory;
+    const bool may_be_swapped =
+        match.a->kind == "data" || match.a->kind == "strobe" || match.a->kind == "mask";
+    if (may_be_swapped) group.score *= kSwapped;
     group.reason = fmt::format("{} of {} by {}{}{}; {} names of these two families fit in all", match.common,
                                group.of, match.a->memory ? "kind (" + match.a->kind + ")" : "stem",
                                match.common > 1 ? " and index" : "",
                                known > 0 ? fmt::format(", {} joined already", known) : "", side.support);
+    if (may_be_swapped)
+      group.reason += "; boards swap bits and bytes, so beep some through before you rely on single lines";
     add_conflicts(group, side, match);
     if (!group.conflicts.empty()) group.score /= static_cast<double>(group.conflicts.size() + 1);
     groups.push_back(std::move(group));

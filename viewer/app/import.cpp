@@ -157,16 +157,19 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
   return read;
 }
 
-// The board that came from these files, in any order, alone or beside others.
+// The board that came from these files, in any order; with `beside_others` it may have come from more.
 Result<std::optional<std::int64_t>> board_of_files(store::Bench& bench,
-                                                   const std::vector<store::SourceFile>& files) {
+                                                   const std::vector<store::SourceFile>& files,
+                                                   bool beside_others) {
   const auto first = bench.board_of_content(files.front().hash);
   if (!first.ok() || !*first) return first;
   const auto kept = bench.sources(**first);
   if (!kept.ok()) return kept.error();
-  const bool same = std::all_of(files.begin(), files.end(), [&](const auto& file) {
-    return std::any_of(kept->begin(), kept->end(), [&](const auto& k) { return k.hash == file.hash; });
-  });
+  const bool same =
+      (beside_others || kept->size() == files.size()) &&
+      std::all_of(files.begin(), files.end(), [&](const auto& file) {
+        return std::any_of(kept->begin(), kept->end(), [&](const auto& k) { return k.hash == file.hash; });
+      });
   return same ? *first : std::optional<std::int64_t>();
 }
 
@@ -332,13 +335,17 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
   if (request.files.empty()) return Error{ErrorCode::kUsage, "no file was named"};
   auto read = read_files(request);
   if (!read.ok()) return read.error();
-  const auto known = board_of_files(bench, read->files);
+  const auto known = board_of_files(bench, read->files, request.name.empty());
   if (!known.ok()) return known.error();
   if (*known && (!request.into || *request.into == **known)) {
     const std::int64_t id = **known;
     auto report = finish(bench, id, std::move(read).value(), {});
     if (report.ok()) {
       report->unchanged = true;
+      report->notes.push_back(fmt::format(
+          "nothing was changed: {} came from {} already; landfall job new {} "
+          "PART opens another job on it",
+          report->board.name, report->sources.size() == 1 ? "this file" : "these files", report->board.name));
       auto disagreements = bench.disagreements(id);
       if (disagreements.ok()) report->disagreements = std::move(disagreements).value();
     }
