@@ -217,8 +217,8 @@ class EveryWay {
     const int steps[4][2] = {{0, 1}, {1, 0}, {0, -1}, {-1, 0}};
     for (const auto& step : steps) {
       const Cell next{at.row + step[0], at.column + step[1]};
-      const auto key = std::minmax(here, std::pair<int, int>{next.row, next.column});
-      const std::pair<std::pair<int, int>, std::pair<int, int>> name{key.first, key.second};
+      const std::pair<int, int> there{next.row, next.column};
+      const auto name = std::make_pair(std::min(here, there), std::max(here, there));
       const double taken = passed_[name];
       if (taken + width > gap(at, next)) continue;
       passed_[name] = taken + width;
