@@ -49,7 +49,7 @@ void act(Session& s, const ShowBench& a);
 void act(Session& s, const ShowMap& a);
 void act(Session& s, const ImportFiles& a);
 void act(Session& s, const StopImport& a);
-void act(Session& s, const PollImport& a);
+void act(Session& s, const PollWork& a);
 void act(Session& s, const ReadWarnings& a);
 void act(Session& s, const ShowPlan& a);
 void act(Session& s, const NoteOutcome& a);
