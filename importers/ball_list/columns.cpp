@@ -286,7 +286,14 @@ void Reader::read_row(const Row& row, const std::vector<Columns>& groups) {
     const std::string_view name = text(group.name);
     if (ball.empty() && name.empty()) continue;
     if (is_dash(ball)) {
-      const bool goes_on = ball.empty() && row.filled() == 1 && !last_ball_.empty();
+      // A name that was broken goes on without a blank: words between rows are a title of the page.
+      const bool goes_on = ball.empty() && row.filled() == 1 && !last_ball_.empty() &&
+                           name.find(' ') == std::string_view::npos;
+      if (ball.empty() && row.filled() == 1 && !goes_on) {
+        not_understood(row);
+        understood = true;
+        continue;
+      }
       if (goes_on) {
         part_.rename(last_ball_, last_name_ += name);
         log_.warn(row.cells[group.name].line, row.cells[group.name].column, "joined",

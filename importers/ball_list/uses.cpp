@@ -130,6 +130,12 @@ void Reader::remember_columns(const std::vector<Columns>& groups) {
       wanting -= seen_[i].first.size() == kFirstCells ? 1U : 0U;
     }
   }
+  if (groups.empty() && refused_ && options_.columns.empty()) {
+    // Which package is the user's to say; the names are the same for all.
+    const std::size_t width = profiles_.size();
+    if (const auto name = name_column(width, 0, width)) seen_[*name].use = ColumnUse::kName;
+    if (const auto type = type_column(0, width)) seen_[*type].use = ColumnUse::kType;
+  }
   for (const Columns& group : groups) {
     seen_[group.ball].use = ColumnUse::kBall;
     seen_[group.name].use = ColumnUse::kName;

@@ -31,6 +31,7 @@ const char* label_of(ColumnUse use) {
 std::string cells(const importers::ListColumn& column) {
   std::string all;
   for (const std::string& cell : column.first) all += (all.empty() ? "" : ", ") + cell;
+  if (column.balls > 0) all = fmt::format("{} balls: {}", column.balls, all);
   return all;
 }
 
@@ -71,6 +72,7 @@ void draw_buttons(Frame& f, float width) {
       std::find_if(f.session.boards.begin(), f.session.boards.end(),
                    [&](const store::BoardInfo& b) { return f.state.into && b.id == *f.state.into; });
   const bool fresh = info == f.session.boards.end();
+  const ImVec2 at = ImGui::GetCursorPos();
   ImGui::BeginGroup();
   text(f.fonts.note, f.theme.ink2, fresh ? "name of the new board" : "goes to");
   if (fresh) {
@@ -79,7 +81,7 @@ void draw_buttons(Frame& f, float width) {
     text(f.fonts.bold, f.theme.ink, info->name);
   }
   ImGui::EndGroup();
-  ImGui::SameLine(0, 12);
+  ImGui::SetCursorPos({at.x + each + 12, at.y});
   ImGui::BeginGroup();
   text(f.fonts.note, f.theme.ink2, fresh ? "part (U1 if empty)" : "part (the one that it fits, if empty)");
   field(f, "##pastepart", "U1", f.state.field2, each);
@@ -132,12 +134,11 @@ void draw_paste(Frame& f, scene::Rect area) {
   ImGui::SetCursorPos({24, 16});
   ImGui::BeginGroup();
   const float width = static_cast<float>(std::min(area.width - 60, 1000.0));
-  ImGui::PushTextWrapPos(24 + width);
   text(f.fonts.title, f.theme.ink,
        look.problem.empty() ? fmt::format("A table of {} balls, {} names on nets", look.balls, look.nets)
                             : std::string("A table that needs your help"));
   if (!look.problem.empty()) text(f.fonts.bold, f.theme.bad, look.problem);
-  for (const std::string& note : look.notes) text(f.fonts.note, f.theme.ink2, note);
+  for (const std::string& note : look.notes) cut_text(f.fonts.note, f.theme.ink2, note, width);
   ImGui::Dummy({0, 4});
   if (!look.columns.empty()) caption(f, "COLUMNS: WHAT EACH IS FOR", std::to_string(look.columns.size()));
   for (std::size_t i = 0; i < look.columns.size() && i < kMostColumns; ++i) draw_column(f, i, width);
@@ -152,7 +153,6 @@ void draw_paste(Frame& f, scene::Rect area) {
   draw_buttons(f, width);
   if (!look.first.empty()) draw_first(f, look);
   draw_doubts(f, look);
-  ImGui::PopTextWrapPos();
   ImGui::EndGroup();
 }
 
