@@ -157,3 +157,18 @@ TEST_CASE("a look says what each column is for, and takes a correction that the 
   REQUIRE(bench("import --columns name,-,ball " + file).code == 0);
   CHECK(bench("pins table U1").out.find("E2") != std::string::npos);
 }
+
+TEST_CASE("a bench file is rescued into a new one, which opens; never over one that is there") {
+  const testing::ProgramBench bench;
+  REQUIRE(bench("import " + kBalls + " --name lists").code == 0);
+  const std::string old = bench.folder.file("bench.sqlite").string();
+  const std::string out = bench.folder.file("saved.sqlite").string();
+  const auto answer = bench.json("bench rescue " + old + " " + out);
+  CHECK(answer["whole"] == true);
+  CHECK(std::any_of(answer["tables"].begin(), answer["tables"].end(),
+                    [](const auto& t) { return t["table"] == "pin" && t["kept"] > 100; }));
+  CHECK(bench("bench rescue " + old + " " + out).code == 2);
+  CHECK(testing::shell(LANDFALL_PROGRAM " --bench " + out + " board list").out.find("lists") !=
+        std::string::npos);
+  CHECK(bench("bench rescue " + kBoard + " " + out + "2").code == 4);
+}

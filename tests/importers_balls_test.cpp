@@ -309,6 +309,8 @@ TEST_CASE("where a choice of package is left, the look shows the columns nonethe
   REQUIRE(look.columns.size() == 3);
   CHECK(look.columns[1].balls == 4);
   CHECK(look.columns[2].heading == "BGA 4");
+  CHECK(look.columns[0].use == importers::ColumnUse::kName);  // the same for all packages
+  CHECK(look.columns[1].use == importers::ColumnUse::kSkipped);
   importers::ReadOptions options;
   options.columns = "name,-,ball";
   CHECK(read(text, options).balls == Balls{{"B1", "VDD"}, {"A1", "DQ0"}, {"A2", "VSS"}, {"B2", "CLK"}});
