@@ -25,7 +25,9 @@ struct ReadOptions {
   std::string package;  // which one of several: a column of a ball list, a pin map, a component, a symbol
   std::string view;     // "top" or "bottom": from where a grid without numbers is drawn
   std::string units;    // "mm" (0.001 mm) or "inch" (0.0001 inch) for a test netlist that misstates its own
-  std::string columns;  // "BALL,NAME": the columns of a ball list, by number from 1 or by heading
+  // Of a ball list: "BALL,NAME", by number from 1 or by heading; or a use for each column in turn, out of
+  // ball, name, type and - (skipped), such as "name,-,ball".
+  std::string columns;
 };
 
 // Largest file that is read, FORMATS.md section 10.

@@ -138,3 +138,37 @@ TEST_CASE(
   REQUIRE(bench("import " + kBoard).code == 0);
   CHECK(bench("board rub skua4 U1 C3").code == 3);
 }
+
+TEST_CASE("a look says what each column is for, and takes a correction that the import then takes too") {
+  const testing::ProgramBench bench;
+  const std::string file = bench.folder.file("table.csv").string();
+  std::ofstream(file) << "Name,Ball,Also\nVDD,A1,E1\nDQ0,A2,E2\nGND,B1,E3\nDQ1,B2,E4\n";
+  const auto looked = bench.json("import --look --columns name,-,ball " + file)["looked"][0];
+  REQUIRE(looked["columns"].size() == 3);
+  CHECK(looked["columns"][0]["use"] == "name");
+  CHECK(looked["columns"][1]["use"] == "-");
+  CHECK(looked["columns"][1]["balls"] == 4);
+  CHECK(looked["columns"][2]["heading"] == "Also");
+  CHECK(looked["first"][0]["pin"] == "E1");
+  CHECK(bench("import --look --columns name,-,ball " + file).out.find("--columns name,-,ball,-") !=
+        std::string::npos);
+  CHECK(bench("import --look --columns ball,-,ball " + file).code == 3);
+  CHECK(bench.json("board list")["boards"].empty());
+  REQUIRE(bench("import --columns name,-,ball " + file).code == 0);
+  CHECK(bench("pins table U1").out.find("E2") != std::string::npos);
+}
+
+TEST_CASE("a bench file is rescued into a new one, which opens; never over one that is there") {
+  const testing::ProgramBench bench;
+  REQUIRE(bench("import " + kBalls + " --name lists").code == 0);
+  const std::string old = bench.folder.file("bench.sqlite").string();
+  const std::string out = bench.folder.file("saved.sqlite").string();
+  const auto answer = bench.json("bench rescue " + old + " " + out);
+  CHECK(answer["whole"] == true);
+  CHECK(std::any_of(answer["tables"].begin(), answer["tables"].end(),
+                    [](const auto& t) { return t["table"] == "pin" && t["kept"] > 100; }));
+  CHECK(bench("bench rescue " + old + " " + out).code == 2);
+  CHECK(testing::shell(LANDFALL_PROGRAM " --bench " + out + " board list").out.find("lists") !=
+        std::string::npos);
+  CHECK(bench("bench rescue " + kBoard + " " + out + "2").code == 4);
+}

@@ -269,3 +269,59 @@ TEST_CASE("text without balls is refused in one line") {
     CHECK(answer.error.starts_with("format: "));
   }
 }
+
+TEST_CASE("a use for each column is said in words, and the look says what each was taken for") {
+  // The headings mislead: what is called Name holds the balls.
+  const std::string text = "Name\tBall\tDirection\nVDD_3V\tA1\tpwr\nDQ0\tA2\tio\nVSS\tB1\tpwr\n";
+  Diagnostics log;
+  const auto look = importers::look_at_ball_list(text, log);
+  REQUIRE(look.design);
+  REQUIRE(look.columns.size() == 3);
+  CHECK(look.columns[0].use == importers::ColumnUse::kName);
+  CHECK(look.columns[1].use == importers::ColumnUse::kBall);
+  CHECK(look.columns[1].balls == 3);
+  CHECK(look.columns[2].use == importers::ColumnUse::kType);
+  CHECK(look.columns[0].first == std::vector<std::string>{"VDD_3V", "DQ0", "VSS"});
+  importers::ReadOptions options;
+  options.columns = "name,ball,-";
+  CHECK(read(text, options).balls == balls_of(look.design->board));
+  options.columns = "-,ball,Name";
+  CHECK(read(text, options).balls == Balls{{"A1", "pwr"}, {"A2", "io"}, {"B1", "pwr"}});
+  // Headings of just these words stand before uses of that name; one more column makes it plain.
+  const std::string turned = "name,ball\nA1,A9\nA2,B9\nB1,C9\n";
+  options.columns = "ball,name";
+  CHECK(read(turned, options).balls == Balls{{"A9", "A1"}, {"B9", "A2"}, {"C9", "B1"}});
+  options.columns = "ball,name,-";
+  CHECK(read(turned, options).balls == Balls{{"A1", "A9"}, {"A2", "B9"}, {"B1", "C9"}});
+  for (const char* bad : {"ball,-,-", "-,-,-", "ball,name,name", "ball,name,-,type", "ball,name,what"}) {
+    options.columns = bad;
+    const Answer refused = read(text, options);
+    CHECK_FALSE(refused.read);
+    CHECK(refused.error.starts_with("choice"));
+  }
+}
+
+TEST_CASE("where a choice of package is left, the look shows the columns nonetheless") {
+  const std::string text = "Signal,BGA 9,BGA 4\nVDD,A1,B1\nDQ0,A2,A1\nVSS,A3,A2\nCLK,B1,B2\n";
+  Diagnostics log;
+  const auto look = importers::look_at_ball_list(text, log);
+  CHECK_FALSE(look.design);
+  REQUIRE(look.columns.size() == 3);
+  CHECK(look.columns[1].balls == 4);
+  CHECK(look.columns[2].heading == "BGA 4");
+  CHECK(look.columns[0].use == importers::ColumnUse::kName);  // the same for all packages
+  CHECK(look.columns[1].use == importers::ColumnUse::kSkipped);
+  importers::ReadOptions options;
+  options.columns = "name,-,ball";
+  CHECK(read(text, options).balls == Balls{{"B1", "VDD"}, {"A1", "DQ0"}, {"A2", "VSS"}, {"B2", "CLK"}});
+}
+
+TEST_CASE("named columns are read as a table even where the text looks like a grid") {
+  const std::string grid = "\t1\t2\t3\nA\tVDD\tA7\tDQ0\nB\tVSS\tB7\tDQ1\nC\tCLK\tC7\tDQ2\n";
+  CHECK(read(grid).version == "grid");
+  Diagnostics log;
+  CHECK(importers::look_at_ball_list(grid, log).columns.empty());
+  importers::ReadOptions options;
+  options.columns = "-,name,ball,-";
+  CHECK(read(grid, options).balls == Balls{{"A7", "VDD"}, {"B7", "VSS"}, {"C7", "CLK"}});
+}

@@ -64,13 +64,15 @@ std::string Reader::title() const {
 }
 
 std::optional<Design> Reader::run() {
-  const bool read = read_grid() || (!refused_ && read_columns()) || (!refused_ && read_words());
+  const bool read = (options_.columns.empty() && read_grid()) || (!refused_ && read_columns()) ||
+                    (!refused_ && read_words());
   if (!read) {
     if (!refused_)
       log_.error(0, 0, "format",
                  "no balls were found in it: neither a column of ball names, a grid, nor lines with balls");
     return std::nullopt;
   }
+  if (version_ != "table") seen_.clear();
   if (!table_.titles.empty()) {
     std::string all;
     for (std::size_t i = 0; i < table_.titles.size() && i < 4; ++i)
@@ -104,13 +106,21 @@ bool may_be_ball_list(std::string_view bytes) {
   return lines >= 1 && head.find_first_of(" \t;,|") != std::string_view::npos;
 }
 
-std::optional<Design> read_ball_list(std::string_view bytes, Diagnostics& log, const ReadOptions& options) {
+ListLook look_at_ball_list(std::string_view bytes, Diagnostics& log, const ReadOptions& options) {
   if (bytes.size() > ball_list::kMostBytes) {
     log.error(0, 0, "format", "more than 16 MB of text: no ball list is that long");
-    return std::nullopt;
+    return {};
   }
   const std::string text = decode_text(bytes);
-  return ball_list::Reader(ball_list::split_table(text), log, options).run();
+  ball_list::Reader reader(ball_list::split_table(text), log, options);
+  ListLook look;
+  look.design = reader.run();
+  look.columns = reader.columns();
+  return look;
+}
+
+std::optional<Design> read_ball_list(std::string_view bytes, Diagnostics& log, const ReadOptions& options) {
+  return look_at_ball_list(bytes, log, options).design;
 }
 
 }  // namespace landfall::importers

@@ -5,7 +5,6 @@
 #include <fmt/format.h>
 
 #include "importers/ball_list/reader.hpp"
-#include "netdb/model/units.hpp"
 
 // Tables with a column of balls, or several. FORMATS.md 8.5 to 8.7. A heading is a hint; the content decides.
 
@@ -178,39 +177,6 @@ void Reader::profile_columns() {
   });
 }
 
-std::optional<std::size_t> Reader::column_named(std::string_view text) const {
-  if (const auto number = parse_integer(text)) {
-    if (*number < 1 || static_cast<std::size_t>(*number) > profiles_.size()) return std::nullopt;
-    return static_cast<std::size_t>(*number) - 1;
-  }
-  for (std::size_t i = 0; i < headings_.size(); ++i) {
-    if (upper(headings_[i]) == upper(text)) return i;
-  }
-  return std::nullopt;
-}
-
-bool Reader::columns_by_option(std::vector<Columns>& groups) {
-  const std::string_view text = options_.columns;
-  const auto comma = text.find(',');
-  const auto ball = column_named(trimmed(text.substr(0, comma)));
-  const auto name =
-      comma == std::string_view::npos ? std::nullopt : column_named(trimmed(text.substr(comma + 1)));
-  if (!ball || !name) {
-    std::string list;
-    for (std::size_t i = 0; i < profiles_.size(); ++i)
-      list += fmt::format("{}{} {}", i == 0 ? "" : ", ", i + 1,
-                          i < headings_.size() ? headings_[i].substr(0, 40) : "");
-    log_.error(0, 0, "choice",
-               fmt::format("columns are named BALL,NAME, by number or heading; these are here: {}", list));
-    refused_ = true;
-    return false;
-  }
-  groups.push_back({*ball, *name, type_column(0, profiles_.size())});
-  const Profile& own = profiles_[*ball];
-  numbers_ = own.letters == 0 && own.digit_first < own.numbers;
-  return true;
-}
-
 std::optional<std::size_t> Reader::name_column(std::size_t ball, std::size_t from, std::size_t to) const {
   std::optional<std::size_t> best;
   int best_score = 0;
@@ -320,7 +286,14 @@ void Reader::read_row(const Row& row, const std::vector<Columns>& groups) {
     const std::string_view name = text(group.name);
     if (ball.empty() && name.empty()) continue;
     if (is_dash(ball)) {
-      const bool goes_on = ball.empty() && row.filled() == 1 && !last_ball_.empty();
+      // A name that was broken goes on without a blank: words between rows are a title of the page.
+      const bool goes_on = ball.empty() && row.filled() == 1 && !last_ball_.empty() &&
+                           name.find(' ') == std::string_view::npos;
+      if (ball.empty() && row.filled() == 1 && !goes_on) {
+        not_understood(row);
+        understood = true;
+        continue;
+      }
       if (goes_on) {
         part_.rename(last_ball_, last_name_ += name);
         log_.warn(row.cells[group.name].line, row.cells[group.name].column, "joined",
@@ -373,6 +346,7 @@ bool Reader::read_columns() {
   profile_columns();
   std::vector<Columns> groups;
   const bool chosen = options_.columns.empty() ? choose_columns(groups) : columns_by_option(groups);
+  remember_columns(groups);
   if (!chosen) {
     if (!refused_) {
       for (Row& row : odd_rows_) table_.rows.push_back(std::move(row));

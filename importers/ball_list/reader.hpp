@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "importers/ball_list/ball_list.hpp"
 #include "importers/ball_list/table.hpp"
 #include "importers/bare_part.hpp"
 
@@ -15,6 +16,8 @@ class Reader {
  public:
   Reader(Table table, Diagnostics& log, const ReadOptions& options);
   std::optional<Design> run();
+  // After run(): what the columns were taken for; none where it is no table.
+  std::vector<ListColumn> columns() { return std::move(seen_); }
 
  private:
   // A column of balls and what stands beside it.
@@ -52,6 +55,10 @@ class Reader {
   std::optional<std::size_t> type_column(std::size_t from, std::size_t to) const;
   void read_row(const Row& row, const std::vector<Columns>& groups);
 
+  // uses.cpp: a use for each column, from its words
+  bool uses_by_words(std::string_view text, std::vector<Columns>& groups, std::string& why) const;
+  void remember_columns(const std::vector<Columns>& groups);
+
   // words.cpp: lines of words, balls and names by turns
   bool read_words();
 
@@ -69,6 +76,7 @@ class Reader {
   std::size_t repeated_headings_ = 0, without_ball_ = 0, odd_letters_ = 0;
   std::string last_ball_, last_name_;  // of the row before, for a name that goes on
   bool refused_ = false;
+  std::vector<ListColumn> seen_;
   std::vector<Row> odd_rows_;  // of a table told apart by blanks, with another count of cells
 };
 

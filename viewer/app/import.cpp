@@ -154,6 +154,14 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
     ++step.file;
     step.bytes_done += bytes->size();
   }
+  for (const NamedText& text : request.texts) {
+    if (!goes_on(request, step)) return stopped();
+    Diagnostics log;
+    auto design = importers::read_design(text.text, text.name, log, options);
+    if (!design.ok()) return design.error();
+    take(read, text.name, hash_of(text.text, options), std::move(design).value(), log);
+    ++step.file;
+  }
   return read;
 }
 
@@ -332,7 +340,7 @@ Result<std::string> read_file(const std::filesystem::path& file) {
 }
 
 Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& request) {
-  if (request.files.empty()) return Error{ErrorCode::kUsage, "no file was named"};
+  if (request.files.empty() && request.texts.empty()) return Error{ErrorCode::kUsage, "no file was named"};
   auto read = read_files(request);
   if (!read.ok()) return read.error();
   const auto known = board_of_files(bench, read->files, request.name.empty());
@@ -354,7 +362,8 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
   if (request.into) return import_into(bench, request, std::move(read).value());
   std::string name = request.name;
   if (name.empty()) {
-    const std::filesystem::path& first = request.files.front();
+    const std::filesystem::path first =
+        request.files.empty() ? std::filesystem::path(request.texts.front().name) : request.files.front();
     auto own = free_name(
         bench, first.has_filename() ? first.stem().string() : first.parent_path().filename().string());
     if (!own.ok()) return own.error();

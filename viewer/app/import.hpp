@@ -23,8 +23,14 @@ struct ImportStep {
   std::uint64_t bytes_done = 0, bytes_total = 0;
 };
 
+// Text that no file holds: pasted.
+struct NamedText {
+  std::string name, text;
+};
+
 struct ImportRequest {
   std::vector<std::filesystem::path> files;  // all of one design; folders and archives hold them
+  std::vector<NamedText> texts = {};         // beside them, read after them
   std::string name;                          // empty: the first file's name without its ending
   std::optional<std::int64_t> into;          // a board to which they are added, or whose revision they are
   std::string part;  // of which part a list is: one of the board's, or a new one that is known by it alone

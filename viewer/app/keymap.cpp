@@ -148,6 +148,8 @@ const std::vector<CommandInfo>& commands() {
       {Command::kMap, "map", "the map", "Window", "F3"},
       {Command::kOpen, "open", "open design files", "Window", "Ctrl+O"},
       {Command::kBare, "bare", "begin with the bare package", "Window", "Ctrl+N"},
+      {Command::kPaste, "paste", "paste a ball table: look, then accept", "Window", "Ctrl+V"},
+      {Command::kShape, "shape", "bare package: rub out sites, name balls; and back", "Window", "R"},
       {Command::kNewJob, "new-job", "new job", "Window", "J"},
       {Command::kKeys, "keys", "all keys, on one page", "Window", "F1"},
       {Command::kMessages, "messages", "earlier messages", "Window", "F8"},

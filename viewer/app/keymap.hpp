@@ -59,6 +59,8 @@ enum class Command {
   kLeave,
   kOpen,
   kBare,
+  kPaste,
+  kShape,
   kNewJob,
   kKeys,
   kBench,

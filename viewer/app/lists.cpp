@@ -201,59 +201,16 @@ Result<PackageEdit> rub_out(store::Bench& bench, const store::BoardInfo& info, c
   return keep(bench, info, before, std::move(bare).value(), changed);
 }
 
-Result<PackageEdit> put_back(store::Bench& bench, const store::BoardInfo& info, const std::string& part,
-                             const std::vector<std::string>& words) {
-  auto bare = bare_board_of(bench, info, part);
-  if (!bare.ok()) return bare.error();
-  auto sites = sites_of(words);
-  if (!sites.ok()) return sites.error();
-  const Board before = bare->board;
-  Board& board = bare->board;
-  std::vector<std::pair<int, Nm>> across;
-  std::vector<std::pair<int, Nm>> down;
-  Land like;
-  for (const Land& land : board.lands) {
-    if (land.part != bare->part || land.pin == kNone) continue;
-    const auto site = parse_ball(board.pins[land.pin].number);
-    if (!site) continue;
-    across.emplace_back(site->column, land.at.x);
-    down.emplace_back(site->row, land.at.y);
-    like = land;
-  }
-  for (const Pin& pin : board.pins) {
-    const auto site = pin.part == bare->part ? parse_ball(pin.number) : std::nullopt;
-    if (site) sites->erase(*site);
-  }
-  const auto x = axis_of(across);
-  const auto y = axis_of(down);
-  if (!across.empty() && (!x || !y))
-    return Error{ErrorCode::kUsage, "with one row or column left the pitch is not known any more"};
-  for (const Site& site : *sites) {
-    if (x) {
-      Land land = like;
-      land.pin = static_cast<Index>(board.pins.size());
-      land.net = kNone;
-      land.at = {static_cast<Nm>(x->at + x->step * site.column), static_cast<Nm>(y->at + y->step * site.row)};
-      board.lands.push_back(std::move(land));
-    }
-    board.pins.push_back({bare->part, ball_text(site), "", PinType::kUnknown, kNone});
-  }
-  const std::size_t changed = sites->size();
-  return keep(bench, info, before, std::move(bare).value(), changed);
-}
+namespace {
 
-Result<PackageEdit> name_balls(store::Bench& bench, const store::BoardInfo& info, const std::string& part,
-                               const std::vector<SiteName>& names) {
-  auto bare = bare_board_of(bench, info, part);
-  if (!bare.ok()) return bare.error();
-  const Board before = bare->board;
-  Board& board = bare->board;
-  const std::string reference = board.parts[bare->part].reference;
+// Names on the board; how many were new. kNotFound for a ball that is not there.
+Result<std::size_t> name_on(Board& board, Index part, const std::vector<SiteName>& names) {
+  const std::string reference = board.parts[part].reference;
   std::size_t changed = 0;
   for (const SiteName& one : names) {
     const auto wanted = parse_ball(one.ball);
     const auto found = std::find_if(board.pins.begin(), board.pins.end(), [&](const Pin& pin) {
-      return pin.part == bare->part && (wanted ? parse_ball(pin.number) == wanted : pin.number == one.ball);
+      return pin.part == part && (wanted ? parse_ball(pin.number) == wanted : pin.number == one.ball);
     });
     if (found == board.pins.end())
       return Error{ErrorCode::kNotFound, fmt::format("{} has no ball {}", reference, one.ball)};
@@ -266,7 +223,7 @@ Result<PackageEdit> name_balls(store::Bench& bench, const store::BoardInfo& info
       // joined.
       Index net = kNone;
       for (const Pin& pin : board.pins) {
-        if (&pin != &*found && pin.part == bare->part && pin.function == one.name) net = pin.net;
+        if (&pin != &*found && pin.part == part && pin.function == one.name) net = pin.net;
       }
       if (net == kNone) {
         const bool taken = std::any_of(board.nets.begin(), board.nets.end(),
@@ -282,7 +239,93 @@ Result<PackageEdit> name_balls(store::Bench& bench, const store::BoardInfo& info
     }
   }
   drop_empty_nets(board);
+  return changed;
+}
+
+Result<PackageEdit> put_sites(store::Bench& bench, const store::BoardInfo& info, const std::string& part,
+                              std::set<Site> sites, std::vector<SiteName> names) {
+  auto bare = bare_board_of(bench, info, part);
+  if (!bare.ok()) return bare.error();
+  const Board before = bare->board;
+  Board& board = bare->board;
+  std::vector<std::pair<int, Nm>> across;
+  std::vector<std::pair<int, Nm>> down;
+  Land like;
+  for (const Land& land : board.lands) {
+    if (land.part != bare->part || land.pin == kNone) continue;
+    const auto site = parse_ball(board.pins[land.pin].number);
+    if (!site) continue;
+    across.emplace_back(site->column, land.at.x);
+    down.emplace_back(site->row, land.at.y);
+    like = land;
+  }
+  for (const Pin& pin : board.pins) {
+    const auto site = pin.part == bare->part ? parse_ball(pin.number) : std::nullopt;
+    if (site) sites.erase(*site);
+  }
+  const auto x = axis_of(across);
+  const auto y = axis_of(down);
+  if (!across.empty() && (!x || !y))
+    return Error{ErrorCode::kUsage, "with one row or column left the pitch is not known any more"};
+  for (const Site& site : sites) {
+    if (x) {
+      Land land = like;
+      land.pin = static_cast<Index>(board.pins.size());
+      land.net = kNone;
+      land.at = {static_cast<Nm>(x->at + x->step * site.column), static_cast<Nm>(y->at + y->step * site.row)};
+      board.lands.push_back(std::move(land));
+    }
+    const auto as_it_was = std::find_if(names.begin(), names.end(),
+                                        [&](const SiteName& n) { return parse_ball(n.ball) == site; });
+    const PinType type = as_it_was == names.end() ? PinType::kUnknown : as_it_was->type;
+    board.pins.push_back({bare->part, ball_text(site), "", type, kNone});
+  }
+  const std::size_t changed = sites.size();
+  std::erase_if(names, [&](const SiteName& n) { return n.name.empty(); });
+  if (const auto named = name_on(board, bare->part, names); !named.ok()) return named.error();
   return keep(bench, info, before, std::move(bare).value(), changed);
+}
+
+}  // namespace
+
+Result<PackageEdit> put_back(store::Bench& bench, const store::BoardInfo& info, const std::string& part,
+                             const std::vector<std::string>& words) {
+  auto sites = sites_of(words);
+  if (!sites.ok()) return sites.error();
+  return put_sites(bench, info, part, std::move(sites).value(), {});
+}
+
+Result<PackageEdit> put_back_named(store::Bench& bench, const store::BoardInfo& info, const std::string& part,
+                                   const std::vector<SiteName>& names) {
+  std::set<Site> sites;
+  for (const SiteName& one : names) {
+    const auto site = parse_ball(one.ball);
+    if (!site) return Error{ErrorCode::kUsage, fmt::format("{} is no ball of a grid", one.ball)};
+    sites.insert(*site);
+  }
+  return put_sites(bench, info, part, std::move(sites), names);
+}
+
+Result<std::vector<SiteName>> named_sites(const Board& board, Index part,
+                                          const std::vector<std::string>& words) {
+  const auto sites = sites_of(words);
+  if (!sites.ok()) return sites.error();
+  std::vector<SiteName> names;
+  for (const Pin& pin : board.pins) {
+    const auto site = pin.part == part ? parse_ball(pin.number) : std::nullopt;
+    if (site && sites->count(*site)) names.push_back({pin.number, pin.function, pin.type});
+  }
+  return names;
+}
+
+Result<PackageEdit> name_balls(store::Bench& bench, const store::BoardInfo& info, const std::string& part,
+                               const std::vector<SiteName>& names) {
+  auto bare = bare_board_of(bench, info, part);
+  if (!bare.ok()) return bare.error();
+  const Board before = bare->board;
+  const auto changed = name_on(bare->board, bare->part, names);
+  if (!changed.ok()) return changed.error();
+  return keep(bench, info, before, std::move(bare).value(), *changed);
 }
 
 }  // namespace landfall::app

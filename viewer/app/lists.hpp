@@ -29,6 +29,7 @@ std::vector<NameAlias> aliases_of(const join::NameGroup& group);
 // A site's new name; an empty one takes the name off.
 struct SiteName {
   std::string ball, name;
+  PinType type = PinType::kUnknown;  // put_back_named() only
 };
 
 // What was changed on a bare package, and what that did to the marks.
@@ -43,6 +44,13 @@ Result<PackageEdit> rub_out(store::Bench& bench, const store::BoardInfo& board, 
                             const std::vector<std::string>& sites);
 Result<PackageEdit> put_back(store::Bench& bench, const store::BoardInfo& board, const std::string& part,
                              const std::vector<std::string>& sites);
+// The same with the names and types that they had, in one transaction: rub_out() undone.
+Result<PackageEdit> put_back_named(store::Bench& bench, const store::BoardInfo& board,
+                                   const std::string& part, const std::vector<SiteName>& sites);
+// Sites as put_back_named() wants them: the balls of the package within "C3..F6", "E5", with name and type.
+// Sites that are not there are left out. kUsage for another form.
+Result<std::vector<SiteName>> named_sites(const Board& board, Index part,
+                                          const std::vector<std::string>& sites);
 // Balls named one by one. Equal names are one net; the names of a whole table: import --into with --part.
 Result<PackageEdit> name_balls(store::Bench& bench, const store::BoardInfo& board, const std::string& part,
                                const std::vector<SiteName>& names);

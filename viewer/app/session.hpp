@@ -14,6 +14,8 @@
 #include "viewer/app/desk.hpp"
 #include "viewer/app/find.hpp"
 #include "viewer/app/import_task.hpp"
+#include "viewer/app/lists.hpp"
+#include "viewer/app/paste.hpp"
 #include "viewer/app/preferences.hpp"
 #include "viewer/app/sheet.hpp"
 #include "viewer/app/summary_task.hpp"
@@ -101,6 +103,21 @@ struct ImportFiles {
   std::vector<std::filesystem::path> files;  // all of one design
   std::optional<std::int64_t> into;
 };
+struct PasteTable {  // a ball table as text: looked at, kept nowhere; Leave drops it
+  std::string text;
+};
+struct UseColumn {  // of the pasted table
+  std::size_t column = 0;
+  importers::ColumnUse use = importers::ColumnUse::kSkipped;
+};
+struct SeeTableFrom {  // a grid without numbers: drawn from the top or from below
+  bool bottom = false;
+};
+struct AcceptTable {  // the pasted table goes onto the bench, as an import
+  std::string name;   // of the new board
+  std::string part;   // of which part it is; empty: the one that it fits
+  std::optional<std::int64_t> into;
+};
 struct StopImport {};
 struct PollWork {};                   // a thread of the session has something to say
 struct ReadWarnings {                 // what was skipped or doubted while a board was read
@@ -128,6 +145,20 @@ struct OtherSide {};  // of the board
 struct GoToPin {      // on the map of its own part
   Index pin = kNone;
 };
+// A bare package's own shape. Undo and Redo go by these while it is being shaped.
+struct ShapePackage {};            // begin, and end
+struct RubOut {                    // sites that the package has not
+  std::vector<std::string> sites;  // "E5", "C3..F6"
+};
+struct PutBack {
+  std::vector<std::string> sites;
+};
+struct NameBall {
+  std::string ball, name;  // an empty name takes it off
+};
+struct TypeShape {  // "C3..F6 out", "E5 back", "A1=VDD B2=DQ0"
+  std::string text;
+};
 struct Refresh {};  // another program may have changed the bench file
 
 // How it looks.
@@ -144,12 +175,14 @@ struct Complain {  // the window itself has something to refuse
   std::string text;
 };
 
-using Action = std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, GoToHit,
-                            CopySheet, Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks,
-                            OpenJob, OpenPart, ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench,
-                            ShowMap, ImportFiles, StopImport, PollWork, ReadWarnings, ShowPlan, NoteOutcome,
-                            TryFigure, LeaveOutWire, DropTrial, KeepFigure, ShowBoard, OtherSide, GoToPin,
-                            Refresh, SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
+using Action =
+    std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, GoToHit, CopySheet,
+                 Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob, OpenPart,
+                 ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles,
+                 PasteTable, UseColumn, SeeTableFrom, AcceptTable, StopImport, PollWork, ReadWarnings,
+                 ShowPlan, NoteOutcome, TryFigure, LeaveOutWire, DropTrial, KeepFigure, ShowBoard, OtherSide,
+                 GoToPin, ShapePackage, RubOut, PutBack, NameBall, TypeShape, Refresh, SetLook, NextTheme,
+                 SetTextSize, NextUnits, ToggleInspection, Complain>;
 
 // One row of the list of marks.
 struct MarkRow {
@@ -165,6 +198,21 @@ struct TrialFigure {
   double now = 0;               // the shop's
   std::optional<double> tried;  // for this look only
   bool matters = false;         // some option that is offered reads it
+};
+
+struct Pasted {
+  std::string text;
+  importers::ReadOptions options;  // as the user corrected it
+  TableLook look;
+};
+
+// One change of a bare package's shape, and what it takes to go back.
+struct ShapeStep {
+  enum class Kind { kRub, kRestore, kName };
+  Kind kind = Kind::kRub;
+  std::vector<SiteName> before;  // the balls with their names as they were
+  std::vector<SiteName> after;   // kName: the new names
+  std::string words;             // "U1: 12 sites rubbed out"
 };
 
 struct Warnings {
@@ -222,6 +270,9 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
 
   std::shared_ptr<ImportTask> import;  // while one runs
   std::vector<std::string> import_files;
+  std::optional<Pasted> pasted;             // a table that waits for Accept
+  bool shaping = false;                     // the package on the map is being shaped
+  std::vector<ShapeStep> shaped, unshaped;  // of the open board and part, oldest first: undo and redo
   std::optional<Warnings> warnings;
   std::map<std::int64_t, JobSummary> summaries;  // of the bench page's jobs, as they are made
   std::shared_ptr<SummaryTask> summing;          // while it runs

@@ -94,6 +94,8 @@ void take_board(Session& s, std::shared_ptr<const OpenBoard> board) {
   s.inspection = false;
   s.bench_page = false;
   s.warnings.reset();
+  s.pasted.reset();
+  forget_shape(s);
   act(s, FindText{});
 }
 
@@ -109,6 +111,7 @@ void show_part(Session& s, Index part) {
   s.single_out.reset();
   s.topic.reset();
   s.selected = kNone;
+  forget_shape(s);
   make_sheet_anew(s);
 }
 
@@ -201,6 +204,7 @@ void act(Session& s, const BareBoard& a) {
 void act(Session& s, const ShowBench&) {
   s.bench_page = true;
   s.inspection = false;
+  s.shaping = false;
   fill_start(s);
 }
 
@@ -210,6 +214,7 @@ void act(Session& s, const ShowMap&) {
   s.board_view = false;
   s.plan_page = false;
   s.warnings.reset();
+  s.pasted.reset();
 }
 
 void act(Session& s, const ImportFiles& a) {
@@ -239,7 +244,8 @@ void act(Session& s, const PollWork&) {
   const auto result = s.import->result();
   if (!result) return;
   s.import.reset();
-  if (!result->ok()) return fail(s, result->error());
+  if (!result->ok()) return fail(s, result->error());  // a pasted table stays, to be corrected
+  s.pasted.reset();
   take_report(s, result->value());
 }
 

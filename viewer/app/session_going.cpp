@@ -182,6 +182,9 @@ void act(Session& s, const Leave&) {
   s.message.clear();
   if (s.warnings) {
     s.warnings.reset();
+  } else if (s.pasted && s.bench_page) {
+    s.pasted.reset();
+    say(s, "The table was put away; nothing was kept.");
   } else if (!s.find_text.empty()) {
     act(s, FindText{});
   } else if (s.inspection) {
@@ -192,6 +195,8 @@ void act(Session& s, const Leave&) {
     s.chosen.clear();
   } else if (s.topic && !s.bench_page) {
     go_to(s, std::nullopt);
+  } else if (s.shaping && !s.bench_page) {
+    act(s, ShapePackage{});
   } else if (s.board_view && !s.bench_page) {
     s.board_view = false;
   } else if (s.plan_page && !s.bench_page) {

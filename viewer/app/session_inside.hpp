@@ -20,6 +20,10 @@ void go_to(Session& s, std::optional<Topic> topic);
 void show_part(Session& s, Index part);
 void take_board(Session& s, std::shared_ptr<const OpenBoard> board);
 void keep_look(Session& s);
+// One step of the shape back, or again. False: there is none.
+bool step_shape(Session& s, bool redo);
+// Ends shaping and forgets its steps.
+void forget_shape(Session& s);
 
 void act(Session& s, const SelectPin& a);
 void act(Session& s, const ChooseSites& a);
@@ -48,6 +52,15 @@ void act(Session& s, const BareBoard& a);
 void act(Session& s, const ShowBench& a);
 void act(Session& s, const ShowMap& a);
 void act(Session& s, const ImportFiles& a);
+void act(Session& s, const PasteTable& a);
+void act(Session& s, const UseColumn& a);
+void act(Session& s, const SeeTableFrom& a);
+void act(Session& s, const AcceptTable& a);
+void act(Session& s, const ShapePackage& a);
+void act(Session& s, const RubOut& a);
+void act(Session& s, const PutBack& a);
+void act(Session& s, const NameBall& a);
+void act(Session& s, const TypeShape& a);
 void act(Session& s, const StopImport& a);
 void act(Session& s, const PollWork& a);
 void act(Session& s, const ReadWarnings& a);

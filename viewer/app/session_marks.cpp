@@ -236,10 +236,12 @@ void act(Session& s, const NoteMark& a) {
 }
 
 void act(Session& s, const Undo&) {
-  step(s, false);
+  if (!s.shaping) return step(s, false);
+  if (!step_shape(s, false)) fail(s, {ErrorCode::kNotFound, "There is no change of the shape to undo."});
 }
 void act(Session& s, const Redo&) {
-  step(s, true);
+  if (!s.shaping) return step(s, true);
+  if (!step_shape(s, true)) fail(s, {ErrorCode::kNotFound, "There is no change of the shape to do again."});
 }
 
 void act(Session& s, const OrderMarks& a) {

@@ -3,10 +3,12 @@
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "netdb/model/ball_name.hpp"
 #include "netdb/packages/packages.hpp"
 #include "viewer/app/import.hpp"
+#include "viewer/app/paste.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -81,6 +83,27 @@ void run_import(Context& context, const std::vector<std::string>& files, const s
   print_report(context, *report);
 }
 
+// What each column of a ball list is for.
+Json show_columns(const Context& context, const std::vector<importers::ListColumn>& columns) {
+  Json list = Json::array();
+  for (std::size_t i = 0; i < columns.size(); ++i) {
+    const importers::ListColumn& column = columns[i];
+    list.push_back({{"column", i + 1},
+                    {"heading", name_or_null(column.heading)},
+                    {"use", importers::word(column.use)},
+                    {"balls", column.balls},
+                    {"first", column.first}});
+    if (context.json) continue;
+    const bool other = column.use != importers::ColumnUse::kBall && column.balls > 0;
+    context.say(fmt::format("  column {}{}: {}{}, such as {}", i + 1,
+                            column.heading.empty() ? "" : fmt::format(" \"{}\"", column.heading),
+                            app::use_text(column.use),
+                            other ? fmt::format(" ({} balls of another package)", column.balls) : "",
+                            fmt::join(column.first, ", ")));
+  }
+  return list;
+}
+
 // What an import would understand.
 void run_look(Context& context, const std::vector<std::string>& files, const importers::ReadOptions& read) {
   constexpr std::size_t kShown = 12;
@@ -92,6 +115,8 @@ void run_look(Context& context, const std::vector<std::string>& files, const imp
     const auto design = importers::read_design(*bytes, file, log, read);
     if (!design.ok()) return context.fail(design.error());
     const Board& board = design->board;
+    std::vector<importers::ListColumn> columns;
+    if (design->format == "ball-list") columns = app::look_at_table(*bytes, read).columns;
     Json warnings = Json::array();
     for (const Diagnostic& d : log.folded()) warnings.push_back(diagnostic_json(d));
     Json rows = Json::array();
@@ -106,6 +131,7 @@ void run_look(Context& context, const std::vector<std::string>& files, const imp
     }
     if (context.json) {
       list.push_back({{"file", file},
+                      {"columns", show_columns(context, columns)},
                       {"format", design->format},
                       {"parts", board.parts.size()},
                       {"pins", board.pins.size()},
@@ -118,6 +144,9 @@ void run_look(Context& context, const std::vector<std::string>& files, const imp
     context.say(fmt::format("{}: {}, {} parts, {} pins, {} nets; nothing is kept", context.bold(file),
                             design->format, board.parts.size(), board.pins.size(), board.nets.size()));
     for (const std::string& note : design->notes) context.say("  " + note);
+    show_columns(context, columns);
+    if (!columns.empty())
+      context.say(fmt::format("  to change that: --columns {}", app::columns_option(columns)));
     table.print(context);
     if (board.pins.size() > kShown) context.say(fmt::format("... and {} more", board.pins.size() - kShown));
     for (const Diagnostic& d : log.folded())
@@ -341,7 +370,9 @@ void add_board_commands(CLI::App& app, Context& context) {
       ->check(CLI::IsMember({"top", "bottom"}));
   import->add_option("--units", args->read.units, "units of a test netlist that misstates its own")
       ->check(CLI::IsMember({"mm", "inch"}));
-  import->add_option("--columns", args->read.columns, "BALL,NAME of a ball list, by number or heading");
+  import->add_option(
+      "--columns", args->read.columns,
+      "BALL,NAME of a ball list, by number or heading; or each column's use: name,-,ball,type");
   import->callback([=] {
     if (args->look) return run_look(*c, args->files, args->read);
   run_import(*c, args->files, args->name, args->into, args->part, args->read);

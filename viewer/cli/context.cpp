@@ -170,6 +170,7 @@ int run(int argc, const char* const* argv) {
   add_map_command(app, context);
   add_layout_command(app, context);
   add_report_command(app, context);
+  add_rescue_command(app, context);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -77,5 +77,6 @@ void add_check_command(CLI::App& app, Context& context);
 void add_map_command(CLI::App& app, Context& context);
 void add_layout_command(CLI::App& app, Context& context);
 void add_report_command(CLI::App& app, Context& context);
+void add_rescue_command(CLI::App& app, Context& context);
 
 }  // namespace landfall::cli

@@ -29,7 +29,7 @@ _landfall() {
       compopt -o filenames 2>/dev/null
       return
       ;;
-    --name | --into | --title | --board | --package | --pitch | --job | --net | --part | --ball | --turn) return ;;
+    --name | --into | --title | --board | --package | --pitch | --columns | --job | --net | --part | --ball | --turn) return ;;
     --bus | --lane | --channel) return ;;
   esac
   if [ -n "$choices" ]; then

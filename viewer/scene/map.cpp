@@ -108,15 +108,22 @@ P MapView::to_unit(P screen) const {
   return {in_.face == Face::kBalls ? -x : x, u * sin_ + v * cos_};
 }
 
+std::optional<Site> MapView::cell_at(P point) const {
+  if (!inner_.contains(point) || !on_grid()) return std::nullopt;
+  const Package& package = *in_.package;
+  const P unit = to_unit(point);
+  const auto column = std::lround(unit.x + (1.0 + package.columns) / 2);
+  const auto row = std::lround((1.0 + package.rows) / 2 - unit.y / aspect_);
+  if (row < 1 || column < 1 || row > package.rows || column > package.columns) return std::nullopt;
+  return Site{static_cast<int>(row), static_cast<int>(column)};
+}
+
 std::optional<std::size_t> MapView::site_at(P point) const {
   if (!inner_.contains(point)) return std::nullopt;
-  const Package& package = *in_.package;
   if (on_grid()) {
-    const P unit = to_unit(point);
-    const auto column = std::lround(unit.x + (1.0 + package.columns) / 2);
-    const auto row = std::lround((1.0 + package.rows) / 2 - unit.y / aspect_);
-    if (row < 1 || column < 1 || row > package.rows || column > package.columns) return std::nullopt;
-    const Index site = site_of_cell_[cell_of(static_cast<int>(row), static_cast<int>(column))];
+    const auto cell = cell_at(point);
+    if (!cell) return std::nullopt;
+    const Index site = site_of_cell_[cell_of(cell->row, cell->column)];
     if (site == kNone) return std::nullopt;
     return site;
   }

@@ -46,6 +46,8 @@ class MapView {
   [[nodiscard]] P place(std::size_t site) const { return places_[site]; }
   // The site whose cell the point fell in, whatever the zoom; nothing between cells of a part without a grid.
   [[nodiscard]] std::optional<std::size_t> site_at(P point) const;
+  // The grid position under the point, whether it has a ball or not; nothing off the grid, or to scale.
+  [[nodiscard]] std::optional<Site> cell_at(P point) const;
   [[nodiscard]] Rect inner() const { return inner_; }
   // Sites whose middle lies in the rectangle, whichever way its corners were drawn.
   [[nodiscard]] std::vector<std::size_t> sites_in(P corner, P opposite) const;

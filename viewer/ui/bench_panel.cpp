@@ -199,12 +199,15 @@ void bring_into_view(Frame& f, BenchRow row) {
 
 void draw_ways_in(Frame& f, float width) {
   const bool narrow = width < 700;
-  const float wide = narrow ? (width - 8) / 2 : 190;
+  const float wide = narrow ? (width - 16) / 3 : 190;
   if (button(f, "files", "Open files", key_of(f, app::Command::kOpen), {wide, 36}, f.session.boards.empty()))
     f.action = run_command(f.session, f.state, app::Command::kOpen);
   ImGui::SameLine(0, 8);
   if (button(f, "bare", "Bare package", key_of(f, app::Command::kBare), {wide, 36}))
     f.action = run_command(f.session, f.state, app::Command::kBare);
+  ImGui::SameLine(0, 8);
+  if (button(f, "paste", "Paste a table", key_of(f, app::Command::kPaste), {wide, 36}))
+    f.action = run_command(f.session, f.state, app::Command::kPaste);
 }
 
 void draw_empty(Frame& f) {
@@ -238,8 +241,9 @@ void draw_empty(Frame& f) {
   draw_ways_in(f, size.x - left - 20);
   ImGui::Dummy({0, 12});
   text(f.fonts.bold, f.theme.ink2, "WHAT YOU HAVE, AND WHAT IT CAN TELL");
-  static constexpr std::array<std::array<const char*, 2>, 4> kKnown{{
+  static constexpr std::array<std::array<const char*, 2>, 5> kKnown{{
       {"the package alone", "places: corners, neighbours"},
+      {"a ball table, pasted", "names, supplies, buses"},
       {"a netlist", "nets, what lies beyond series parts"},
       {"a test netlist with places", "lengths, sides, vias"},
       {"a board file", "the copper too"},
@@ -308,7 +312,7 @@ void draw_bench(Frame& f, scene::Rect area) {
                   f.theme.sheet);
   ImGui::SetCursorPos({16, 8});
   draw_ways_in(f, static_cast<float>(area.width) - 32);
-  if (area.width > 760) {
+  if (area.width > 960) {
     ImGui::SameLine(0, 16);
     ImGui::SetCursorPosY(18);
     text(f.fonts.note, f.theme.ink2, "A design file can be dropped anywhere on this window.");

@@ -268,6 +268,13 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
     case Command::kBare:
       open_form(state, Form::kBare);
       return app::ShowBench{};
+    case Command::kPaste:
+      open_form(state, Form::kNone);
+      state.column = 0;
+      return app::PasteTable{clipboard_text()};
+    case Command::kShape:
+      state.form = Form::kNone;
+      return app::ShapePackage{};
     case Command::kNewJob:
       open_form(state, Form::kNewJob);
       if (session.bench_page) state.board = state.chosen_board;
@@ -317,7 +324,9 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
 
 // Works while a field has the caret.
 bool works_in_fields(app::KeyPress press, Command command) {
-  if (command == Command::kUndo || command == Command::kRedo || command == Command::kCopy) return false;
+  if (command == Command::kUndo || command == Command::kRedo || command == Command::kCopy ||
+      command == Command::kPaste)
+    return false;
   return press.ctrl || command == Command::kLeave || (press.place >= 58 && press.place <= 69);
 }
 
@@ -361,6 +370,11 @@ std::optional<Command> command_of(const Frame& f, app::KeyPress press) {
 
 std::optional<app::Action> run_command(const app::Session& session, WindowState& state, Command command) {
   const bool map = session.board && !session.bench_page;
+  if (map && session.shaping) {
+    bool taken = false;
+    auto action = shape_command(session, state, command, taken);
+    if (taken) return action;
+  }
   if (map) {
     if (command == Command::kOnAndAgain) return on_and_again(session, state);
     if (auto action = map_command(session, state, command)) return action;
@@ -382,6 +396,7 @@ void take_keys(Frame& f) {
     if (!ImGui::IsKeyPressed(place)) continue;
     const app::KeyPress press{place, io.KeyCtrl, io.KeyShift};
     if (!io.KeyCtrl && ImGui::IsKeyPressed(place, false) && take_new_job_key(f, place)) return;
+    if (!io.KeyCtrl && take_paste_key(f, place)) return;
     if (board_shows(f) && !io.KeyCtrl && !io.WantTextInput && is_board_key(place)) {
       f.action = board_key(f.state.board_panel, place);
       return;
@@ -391,6 +406,10 @@ void take_keys(Frame& f) {
     if (command && !repeats(*command) && !ImGui::IsKeyPressed(place, false)) continue;
     if (!command || (io.WantTextInput && !works_in_fields(press, *command))) continue;
     if (const auto kind = app::mark_of(*command)) {
+      if (f.session.shaping && !f.session.bench_page) {
+        f.action = app::Complain{"Marks wait while the package is being shaped: Esc, then mark."};
+        return;
+      }
       if (f.session.board && !f.session.bench_page) hold(f, place, static_cast<MarkKind>(*kind));
     } else {
       f.action = run_command(f.session, f.state, *command);

@@ -147,6 +147,10 @@ void end_drag(Frame& f, const scene::MapView& map) {
     f.state.held->used = true;
     f.state.same_again = f.state.held->kind;
     f.action = app::MarkMany{f.state.stroke, f.state.held->kind};
+  } else if (far && f.session.shaping) {
+    drag_shape(f, map, *f.state.drag_from, *f.state.drag_to);
+  } else if (f.session.shaping) {
+    click_shape(f, map, *f.state.drag_to);
   } else if (far) {
     f.action = app::ChooseSites{pins_of(f, map.sites_in(*f.state.drag_from, *f.state.drag_to))};
   } else {
@@ -336,7 +340,9 @@ void draw_map_panel(Frame& f, scene::Rect place) {
   take_mouse(f, in, map, area);
   bring_selection(f, in, area);
   ImGui::SetCursorScreenPos({static_cast<float>(area.x) + 4, static_cast<float>(area.y + area.height) + 9});
-  if (f.state.form == Form::kNote || f.state.form == Form::kType) {
+  if (f.session.shaping) {
+    draw_shape_line(f, place.width);
+  } else if (f.state.form == Form::kNote || f.state.form == Form::kType) {
     draw_line_form(f, place.width);
   } else {
     draw_reading(f, place.width);

@@ -78,6 +78,17 @@ void draw_warnings(Frame& f, scene::Rect area);
 // The new job's form: digits choose parts, N and Y answer, Enter begins; false: not one of its keys.
 bool take_new_job_key(Frame& f, int place);
 void draw_form(Frame& f, scene::Rect area);
+// A pasted table before it is taken; its keys: Up and Down go from column to column, Left and Right change
+// what it is for, Enter accepts. False: not one of them.
+void draw_paste(Frame& f, scene::Rect area);
+bool take_paste_key(Frame& f, int place);
+std::string clipboard_text();
+// A bare package that is being shaped: what a click on the map does, the line below the map, the keys.
+void click_shape(Frame& f, const scene::MapView& map, scene::P at);
+void drag_shape(Frame& f, const scene::MapView& map, scene::P from, scene::P to);
+void draw_shape_line(Frame& f, double width);
+std::optional<app::Action> shape_command(const app::Session& session, WindowState& state,
+                                         app::Command command, bool& taken);
 void draw_keys_page(Frame& f, scene::Rect area);
 void draw_messages_page(Frame& f, scene::Rect area);
 

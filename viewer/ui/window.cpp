@@ -91,6 +91,8 @@ void draw_middle(Frame& f, scene::Rect area) {
     case Form::kNone:
     case Form::kNote:
     case Form::kType:
+    case Form::kBallName:
+    case Form::kTypeShape:
       if (f.session.board_view) return draw_board_pane(f, area);
       if (f.session.plan_page) return draw_plan(f, area);
       return draw_map_panel(f, area);
@@ -129,6 +131,9 @@ void draw_bench_page(Frame& f) {
   const scene::Rect area{0, kHead, f.width, f.height - kHead - kMessage};
   if (f.session.import) return draw_import(f, area);
   if (f.session.warnings) return draw_warnings(f, area);
+  if (f.session.pasted &&
+      (f.state.form == Form::kNone || f.state.form == Form::kNote || f.state.form == Form::kType))
+    return draw_paste(f, area);
   switch (f.state.form) {
     case Form::kKeys:
       return draw_keys_page(f, area);
@@ -141,6 +146,8 @@ void draw_bench_page(Frame& f) {
     case Form::kNone:
     case Form::kNote:
     case Form::kType:
+    case Form::kBallName:
+    case Form::kTypeShape:
       return draw_bench(f, area);
   }
 }

@@ -14,7 +14,10 @@
 
 namespace landfall::ui {
 
-enum class Form { kNone, kOpen, kBare, kNewJob, kNote, kType, kKeys, kMessages };
+enum class Form { kNone, kOpen, kBare, kNewJob, kNote, kType, kKeys, kMessages, kBallName, kTypeShape };
+
+// What a click does while a bare package is shaped.
+enum class ShapeTool { kRub, kName };
 
 // A mark key that is down: let go without a click it marks the ball that was selected when it went down; a
 // click or a drag meanwhile marks what is clicked instead.
@@ -48,6 +51,9 @@ struct WindowState {
 
   bool all_figures = false;              // of 'what if', else those that matter here
   std::string trial_field, trial_typed;  // the figure whose field has the caret
+
+  std::size_t column = 0;  // of the pasted table, that keys act on
+  ShapeTool tool = ShapeTool::kRub;
 
   BoardPanelState board_panel;
   Index pointed = kNone;

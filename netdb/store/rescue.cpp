@@ -1,0 +1,361 @@
+#include "netdb/store/rescue.hpp"
+
+#include <algorithm>
+#include <fstream>
+#include <iterator>
+#include <limits>
+#include <optional>
+#include <set>
+#include <system_error>
+
+#include <fmt/format.h>
+
+#include "netdb/store/opening.hpp"
+#include "netdb/store/rescue_inside.hpp"
+#include "netdb/store/schema.hpp"
+
+// Reading past damage: forward to the first page that cannot be read, backward from the end to the last, and
+// between them by halving the range of keys, down to single rows.
+
+namespace landfall::store {
+namespace {
+
+constexpr int kMostProbes = 20'000;  // a table, so that no file takes for ever
+constexpr std::int64_t kLeastKey = std::numeric_limits<std::int64_t>::min() / 4;
+constexpr std::int64_t kMostKey = std::numeric_limits<std::int64_t>::max() / 4;
+
+struct Finalize {
+  void operator()(sqlite3_stmt* statement) const { sqlite3_finalize(statement); }
+};
+using Handle = std::unique_ptr<sqlite3_stmt, Finalize>;
+
+Handle prepared(const Database& database, const std::string& sql) {
+  sqlite3_stmt* statement = nullptr;
+  if (sqlite3_prepare_v2(database.handle(), sql.c_str(), -1, &statement, nullptr) != SQLITE_OK)
+    return nullptr;
+  return Handle(statement);
+}
+
+std::string listed(const std::vector<std::string>& words, const char* behind = "") {
+  std::string text;
+  for (const std::string& word : words)
+    text += fmt::format("{}\"{}\"{}", text.empty() ? "" : ", ", word, behind);
+  return text;
+}
+
+class TableReader {
+ public:
+  TableReader(const Database& from, const Database& to, const TableShape& shape, RescuedTable& report)
+      : from_(from), shape_(shape), report_(report), to_(to) {
+    std::string marks;
+    for (const TableColumn& column : shape.columns) {
+      columns_.push_back(column.name);
+      marks += marks.empty() ? "?" : ",?";
+    }
+    insert_ =
+        prepared(to, fmt::format("INSERT INTO \"{}\" ({}) VALUES ({})", shape.name, listed(columns_), marks));
+  }
+
+  void run() {
+    if (!insert_ || pass("", std::nullopt, {}, false)) return;
+    pass("", std::nullopt, {}, true);
+    if (shape_.by_rowid) return gap(std::nullopt, "rowid", {kLeastKey, kMostKey});
+    const TableColumn* first = shape_.column(shape_.key.front());
+    if (first == nullptr || first->type != "INTEGER") return;
+    const TableColumn* second = shape_.key.size() > 1 ? shape_.column(shape_.key[1]) : nullptr;
+    const bool counted = second != nullptr && second->type == "INTEGER";
+    for (const std::int64_t value : prefixes()) {
+      if (counted) {
+        gap(value, second->name, {kLeastKey, kMostKey});
+        continue;
+      }
+      const std::string where = fmt::format("\"{}\" = ?1", first->name);
+      if (!pass(where, value, {}, false)) pass(where, value, {}, true);
+    }
+  }
+
+ private:
+  struct Range {
+    std::int64_t low = 0, high = 0;
+  };
+
+  // Reads the rows that the condition takes, in the key's order or against it. False at the first page that
+  // cannot be read; `edge_` is then the last row's value of `counted_`, if there was a row.
+  bool pass(const std::string& where, std::optional<std::int64_t> prefix, Range range, bool back) {
+    ++probes_;
+    edge_.reset();
+    const std::string sql =
+        fmt::format("SELECT {}{} FROM \"{}\" NOT INDEXED{}{} ORDER BY {}", listed(columns_),
+                    counted_.empty() ? std::string() : fmt::format(", \"{}\"", counted_), shape_.name,
+                    where.empty() ? "" : " WHERE ", where, listed(shape_.key, back ? " DESC" : ""));
+    if (sql != sql_ || !rows_) rows_ = prepared(from_, sql);
+    sql_ = sql;
+    if (!rows_) return note_damage();
+    if (prefix) sqlite3_bind_int64(rows_.get(), 1, *prefix);
+    if (where.find("?2") != std::string::npos) {
+      sqlite3_bind_int64(rows_.get(), 2, range.low);
+      sqlite3_bind_int64(rows_.get(), 3, range.high);
+    }
+    int code = SQLITE_ROW;
+    while ((code = sqlite3_step(rows_.get())) == SQLITE_ROW) take(rows_.get());
+    if (code != SQLITE_DONE) note_damage();
+    sqlite3_reset(rows_.get());
+    return code == SQLITE_DONE;
+  }
+
+  bool note_damage() {
+    if (report_.damage.empty()) report_.damage = sqlite3_errmsg(from_.handle());
+    return false;
+  }
+
+  void take(sqlite3_stmt* row) {
+    const int count = static_cast<int>(columns_.size());
+    if (!counted_.empty()) edge_ = sqlite3_column_int64(row, count);
+    sqlite3_reset(insert_.get());
+    for (int i = 0; i < count; ++i) sqlite3_bind_value(insert_.get(), i + 1, sqlite3_column_value(row, i));
+    const int code = sqlite3_step(insert_.get());
+    if (code == SQLITE_DONE) {
+      ++report_.kept;
+    } else if (sqlite3_extended_errcode(to_.handle()) != SQLITE_CONSTRAINT_PRIMARYKEY &&
+               sqlite3_extended_errcode(to_.handle()) != SQLITE_CONSTRAINT_ROWID) {
+      ++report_.refused;  // else it was read before, from the other side
+    }
+  }
+
+  void gap(std::optional<std::int64_t> prefix, const std::string& column, Range range) {
+    counted_ = column;
+    halve(prefix,
+          fmt::format("{}\"{}\" BETWEEN ?2 AND ?3",
+                      prefix ? fmt::format("\"{}\" = ?1 AND ", shape_.key.front()) : std::string(), column),
+          range);
+    counted_.clear();
+  }
+
+  // A range that is read to its end is done; else it is read from both sides, and what is left between is
+  // halved. The key has more columns behind where several rows share the counted one: it is looked at again.
+  void halve(std::optional<std::int64_t> prefix, const std::string& where, Range range) {
+    if (range.low > range.high || probes_ >= kMostProbes) return;
+    if (pass(where, prefix, range, false)) return;
+    const std::int64_t step = shape_.key.size() > 2 ? 0 : 1;
+    if (edge_) range.low = std::max(range.low, *edge_ + step);
+    if (range.low > range.high) return;
+    pass(where, prefix, range, true);
+    if (edge_) range.high = std::min(range.high, *edge_ - step);
+    if (range.low >= range.high) return;
+    const std::int64_t middle = range.low + (range.high - range.low) / 2;
+    halve(prefix, where, {range.low, middle});
+    halve(prefix, where, {middle + 1, range.high});
+  }
+
+  // Boards, jobs or gestures that this table may have rows of: those that any table read so far names.
+  std::set<std::int64_t> prefixes() {
+    std::set<std::int64_t> values;
+    const std::string& name = shape_.key.front();
+    const auto add = [&](const std::string& sql) {
+      const Handle rows = prepared(to_, sql);
+      while (rows && sqlite3_step(rows.get()) == SQLITE_ROW)
+        values.insert(sqlite3_column_int64(rows.get(), 0));
+    };
+    for (const TableShape& other : table_shapes(to_)) {
+      if (other.name == name) add(fmt::format("SELECT rowid FROM \"{}\"", other.name));
+      if (other.column(name) != nullptr)
+        add(fmt::format("SELECT DISTINCT \"{}\" FROM \"{}\"", name, other.name));
+    }
+    return values;
+  }
+
+  const Database& from_;
+  const TableShape& shape_;
+  RescuedTable& report_;
+  const Database& to_;
+  std::vector<std::string> columns_;
+  Handle insert_, rows_;
+  std::string sql_, counted_;
+  std::optional<std::int64_t> edge_;
+  int probes_ = 0;
+};
+
+std::filesystem::path beside(const std::filesystem::path& file, const char* ending) {
+  std::filesystem::path other = file;
+  other += ending;
+  return other;
+}
+
+// Files that go when the rescue is over, whatever came of it.
+class Scratch {
+ public:
+  explicit Scratch(std::filesystem::path file) : file_(std::move(file)) {}
+  ~Scratch() {
+    if (keep_) return;
+    std::error_code ignored;
+    for (const char* ending : {"", "-wal", "-shm", "-journal"})
+      std::filesystem::remove(beside(file_, ending), ignored);
+  }
+  Scratch(const Scratch&) = delete;
+  Scratch& operator=(const Scratch&) = delete;
+  Scratch(Scratch&&) = delete;
+  Scratch& operator=(Scratch&&) = delete;
+  void keep() { keep_ = true; }
+  [[nodiscard]] const std::filesystem::path& file() const { return file_; }
+
+ private:
+  std::filesystem::path file_;
+  bool keep_ = false;
+};
+
+Status copy_with_log(const std::filesystem::path& file, const std::filesystem::path& copy) {
+  std::error_code failed;
+  std::filesystem::copy_file(file, copy, failed);
+  if (!failed && std::filesystem::exists(beside(file, "-wal")))
+    std::filesystem::copy_file(beside(file, "-wal"), beside(copy, "-wal"), failed);
+  if (failed)
+    return Error{ErrorCode::kBench,
+                 fmt::format("{}: it cannot be copied: {}", file.string(), failed.message())};
+  std::filesystem::permissions(copy, std::filesystem::perms::owner_read | std::filesystem::perms::owner_write,
+                               std::filesystem::perm_options::add, failed);
+  return std::monostate{};
+}
+
+// A number of the file's header, or a page's: https://www.sqlite.org/fileformat.html, 1.3 and 1.6.
+std::int64_t big_end(const std::string& bytes, std::size_t at, std::size_t size) {
+  std::int64_t value = 0;
+  for (std::size_t i = 0; i < size && at + i < bytes.size(); ++i)
+    value = value * 256 + static_cast<unsigned char>(bytes[at + i]);
+  return value;
+}
+
+std::string bytes_of(const std::filesystem::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+// Whether the whole list of tables can be read.
+bool lists_tables(const std::filesystem::path& file) {
+  const auto from = Database::open(file);
+  return from.ok() &&
+         from->number("SELECT count(*) FROM sqlite_schema WHERE length(sql) >= 0").value_or(0) > 0;
+}
+
+// The list of tables lies on the first pages of a file, at the same places in each that this program made at
+// one version: where it cannot be read, the pages of a fresh file stand in for it. What is read by them must
+// still fit the tables' columns. False when the file's head does not say that it is a bench file.
+Result<bool> graft_list_of_tables(const std::filesystem::path& copy, const std::filesystem::path& beside_it) {
+  constexpr std::size_t kHead = 100;
+  constexpr std::size_t kPage = 4096;
+  std::string head(kHead, '\0');
+  std::ifstream(copy, std::ios::binary).read(head.data(), kHead);
+  const std::int64_t version = big_end(head, 60, 4);
+  if (!head.starts_with("SQLite format 3") || big_end(head, 68, 4) != kApplicationId || version < 1 ||
+      version > newest_version() || big_end(head, 16, 2) != static_cast<std::int64_t>(kPage))
+    return false;
+  const Scratch fresh(beside_it);
+  {
+    auto made = Database::open(fresh.file());
+    if (!made.ok()) return made.error();
+    const auto& all = migrations();
+    if (auto ready = migrate(*made, fresh.file().string(), {all.begin(), all.begin() + version}); !ready.ok())
+      return ready.error();
+  }
+  const std::string good = bytes_of(fresh.file());
+  std::fstream file(copy, std::ios::binary | std::ios::in | std::ios::out);
+  const auto put = [&](std::size_t from, std::size_t to) {
+    if (to > good.size()) return;
+    file.seekp(static_cast<std::streamoff>(from));
+    file.write(good.data() + from, static_cast<std::streamsize>(to - from));
+  };
+  const auto put_page = [&](std::int64_t number) {
+    const auto page = static_cast<std::size_t>(number);
+    if (number > 1) put((page - 1) * kPage, page * kPage);
+  };
+  put(kHead, kPage);
+  // Page 1 is the root; where it is an inner page (type 5), its children hold the list.
+  if (good.size() > kPage && good[kHead] == 5) {
+    const std::int64_t cells = big_end(good, kHead + 3, 2);
+    put_page(big_end(good, kHead + 8, 4));
+    for (std::size_t i = 0; i < static_cast<std::size_t>(cells); ++i)
+      put_page(big_end(good, static_cast<std::size_t>(big_end(good, kHead + 12 + i * 2, 2)), 4));
+  }
+  return file.good();
+}
+
+// The version of the damaged file, when it is a bench file at all.
+Result<std::int64_t> version_of(const Database& from, const std::string& name) {
+  const auto application = from.number("PRAGMA application_id");
+  const auto version = from.number("PRAGMA user_version");
+  const auto tables = from.number("SELECT count(*) FROM sqlite_schema WHERE type = 'table'");
+  if (!application || !version || !tables || *tables == 0)
+    return Error{ErrorCode::kBench, name + ": the head of the file cannot be read: nothing can be saved"};
+  if (*application != kApplicationId)
+    return Error{ErrorCode::kBench, name + ": this is no bench file but another program's database"};
+  if (*version > newest_version())
+    return Error{ErrorCode::kBench, name + ": this bench file is from a newer version of Landfall"};
+  if (*version < 1) return Error{ErrorCode::kBench, name + ": it does not say its version"};
+  return *version;
+}
+
+Status fill(const Database& from, const Database& to, std::int64_t version, const std::string& name,
+            Rescued& rescued) {
+  const auto& all = migrations();
+  if (auto made = migrate(to, name, {all.begin(), all.begin() + version}); !made.ok()) return made;
+  if (auto off = to.run("PRAGMA foreign_keys = OFF"); !off.ok()) return off;
+  Transaction transaction(to);
+  if (!transaction.begun()) return to.error();
+  const auto shapes = table_shapes(to);
+  for (const TableShape& shape : shapes) {
+    RescuedTable& report = rescued.tables.emplace_back();
+    report.name = shape.name;
+    TableReader(from, to, shape, report).run();
+  }
+  if (auto mended = mend_rows(to, shapes, rescued.tables); !mended.ok()) return mended;
+  return transaction.commit();
+}
+
+}  // namespace
+
+bool Rescued::whole() const {
+  return notes.empty() && std::all_of(tables.begin(), tables.end(), [](const RescuedTable& t) {
+           return t.damage.empty() && t.refused + t.dropped + t.invented + t.missing == 0;
+         });
+}
+
+Result<Rescued> rescue(const std::filesystem::path& file, const std::filesystem::path& out) {
+  std::error_code failed;
+  if (!std::filesystem::is_regular_file(file, failed))
+    return Error{ErrorCode::kNotFound, file.string() + ": there is no such file"};
+  for (const char* ending : {"", "-wal", "-journal"}) {
+    if (std::filesystem::exists(beside(out, ending), failed))
+      return Error{ErrorCode::kUsage, beside(out, ending).string() + " is there already: name a new file"};
+  }
+  const Scratch copy(beside(out, ".damaged"));
+  Scratch fresh(out);
+  if (auto copied = copy_with_log(file, copy.file()); !copied.ok()) return copied.error();
+  Rescued rescued;
+  if (!lists_tables(copy.file())) {
+    // The log has its own copy of pages: what was taken in by it stands, so it goes into the file first.
+    if (auto log = Database::open(copy.file()); log.ok())
+      sqlite3_wal_checkpoint_v2(log->handle(), nullptr, SQLITE_CHECKPOINT_TRUNCATE, nullptr, nullptr);
+    const auto grafted = graft_list_of_tables(copy.file(), beside(out, ".fresh"));
+    if (!grafted.ok()) return grafted.error();
+    if (*grafted)
+      rescued.notes.emplace_back(
+          "the list of tables was damaged: tables were read where this program puts them in a new file");
+  }
+  {
+    auto from = Database::open(copy.file());
+    if (!from.ok()) return from.error();
+    // A list of tables with a fault in it is read as far as it goes.
+    if (auto set = from->run("PRAGMA trusted_schema = OFF; PRAGMA writable_schema = ON"); !set.ok())
+      return set.error();
+    const auto version = version_of(*from, file.string());
+    if (!version.ok()) return version.error();
+    auto to = Database::open(out);
+    if (!to.ok()) return to.error();
+    if (auto filled = fill(*from, *to, *version, out.string(), rescued); !filled.ok()) return filled.error();
+  }
+  // Brought up to date as any older file is.
+  if (auto opened = open_bench_file(out); !opened.ok()) return opened.error();
+  fresh.keep();
+  return rescued;
+}
+
+}  // namespace landfall::store

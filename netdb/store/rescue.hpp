@@ -1,0 +1,38 @@
+// What can still be read of a damaged bench file, into a new one.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "netdb/model/result.hpp"
+
+namespace landfall::store {
+
+struct RescuedTable {
+  std::string name;
+  std::int64_t kept = 0;  // rows that were read and are in the new file
+  std::int64_t refused =
+      0;  // rows that were read but cannot be: a value of the wrong kind, a second of one key
+  std::int64_t dropped = 0;   // rows that belong to something that is lost
+  std::int64_t invented = 0;  // rows made up, called "lost ...", so that what refers to them is kept
+  std::int64_t missing = 0;   // rows that were there, as far as that can be told
+  std::string damage;         // SQLite's words where reading met damage; empty: all of it was read
+};
+
+struct Rescued {
+  std::vector<RescuedTable> tables;
+  std::vector<std::string> notes;    // what is not any one table's
+  [[nodiscard]] bool whole() const;  // nothing was lost
+};
+
+// Copies `file` with its log (-wal), reads the copy table by table, past what is damaged, and writes `out`, a
+// bench file of the newest version whose rows all refer to rows that are there. `file` itself is only read,
+// as bytes. A part, net, layer, board or job that is lost while others refer to it is made up and called
+// "lost ..."; what has no meaning without what is lost is left out and counted. kUsage when `out` is there
+// already; kNotFound without `file`; kBench when not even its head can be read, when it is no bench
+// file or from a newer version. Nothing is left of `out` on an error.
+Result<Rescued> rescue(const std::filesystem::path& file, const std::filesystem::path& out);
+
+}  // namespace landfall::store

@@ -1,0 +1,332 @@
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "netdb/store/rescue_inside.hpp"
+
+// Rows that refer to lost ones, and lists with gaps: made whole so that the file can be worked with.
+
+namespace landfall::store {
+namespace {
+
+constexpr std::int64_t kMostInvented = 1'000'000;
+
+struct Reference {
+  std::string parent;
+  std::vector<std::string> from, to;
+};
+
+std::vector<std::string> texts(const Database& database, const std::string& sql) {
+  std::vector<std::string> list;
+  Statement rows(database, sql.c_str());
+  while (rows.step()) list.push_back(rows.text(0));
+  return list;
+}
+
+std::vector<std::int64_t> numbers(const Database& database, const std::string& sql) {
+  std::vector<std::int64_t> list;
+  Statement rows(database, sql.c_str());
+  while (rows.step()) list.push_back(rows.integer(0));
+  return list;
+}
+
+std::int64_t number(const Database& database, const std::string& sql) {
+  return database.number(sql.c_str()).value_or(0);
+}
+
+// What a row is called that nobody knows any more.
+struct Invented {
+  const char* table;
+  const char* column;
+  const char* name;
+};
+constexpr std::array<Invented, 5> kInvented{{{"board", "name", "lost board"},
+                                             {"job", "title", "lost job"},
+                                             {"net", "name", "lost net"},
+                                             {"part", "reference", "LOST"},
+                                             {"layer", "name", "lost layer"}}};
+
+class Mender {
+ public:
+  Mender(const Database& database, const std::vector<TableShape>& shapes, std::vector<RescuedTable>& tables)
+      : database_(database), shapes_(shapes), tables_(tables) {}
+
+  Status run() {
+    // Lists first, since what is made up in them may refer to a board that is lost itself.
+    for (int round = 0; round < 4; ++round) {
+      changed_ = false;
+      for (const TableShape& shape : shapes_) settle_references(shape);
+      fill_lists();
+      if (!changed_ || failed_) break;
+    }
+    renumber_pins();
+    for (const char* table : {"land", "track", "arc", "via", "fill", "zone", "hole", "edge"})
+      close_gaps(table);
+    run("UPDATE job SET cursor = NULL WHERE cursor NOT IN (SELECT id FROM gesture)");
+    for (const char* table : {"part", "pin", "net"}) {
+      run(fmt::format("UPDATE board SET \"{0}s\" = (SELECT count(*) FROM \"{0}\" t WHERE t.board = board.id)",
+                      table));
+    }
+    if (failed_) return database_.error();
+    return std::monostate{};
+  }
+
+ private:
+  RescuedTable& report(const std::string& table) {
+    return *std::find_if(tables_.begin(), tables_.end(),
+                         [&](const RescuedTable& t) { return t.name == table; });
+  }
+  const TableShape* shape(const std::string& table) const {
+    const auto found =
+        std::find_if(shapes_.begin(), shapes_.end(), [&](const TableShape& s) { return s.name == table; });
+    return found == shapes_.end() ? nullptr : &*found;
+  }
+  std::int64_t run(const std::string& sql) {
+    if (!database_.run(sql.c_str()).ok()) failed_ = true;
+    return sqlite3_changes(database_.handle());
+  }
+
+  std::vector<Reference> references(const TableShape& table) const {
+    std::vector<Reference> list;
+    Statement rows(database_,
+                   fmt::format("SELECT id, \"table\", \"from\", \"to\" FROM pragma_foreign_key_list('{}') "
+                               "ORDER BY id, seq",
+                               table.name)
+                       .c_str());
+    std::int64_t before = -1;
+    while (rows.step()) {
+      if (rows.integer(0) != before) list.push_back({rows.text(1), {}, {}});
+      before = rows.integer(0);
+      list.back().from.push_back(rows.text(2));
+      if (!rows.is_null(3)) list.back().to.push_back(rows.text(3));
+    }
+    for (Reference& reference : list) {
+      if (reference.to.empty())
+        reference.to =
+            texts(database_, fmt::format("SELECT name FROM pragma_table_info('{}') WHERE pk > 0 ORDER BY pk",
+                                         reference.parent));
+    }
+    return list;
+  }
+
+  // Rows of the table whose parent is not there.
+  static std::string lost(const TableShape& table, const Reference& reference) {
+    std::string set;
+    std::string same;
+    for (std::size_t i = 0; i < reference.from.size(); ++i) {
+      set += fmt::format("\"{}\" IS NOT NULL AND ", reference.from[i]);
+      same += fmt::format("{}p.\"{}\" = \"{}\".\"{}\"", i == 0 ? "" : " AND ", reference.to[i], table.name,
+                          reference.from[i]);
+    }
+    return fmt::format("{}NOT EXISTS (SELECT 1 FROM \"{}\" p WHERE {})", set, reference.parent, same);
+  }
+
+  void settle_references(const TableShape& table) {
+    for (const Reference& reference : references(table)) {
+      const std::string where = lost(table, reference);
+      if (number(database_, fmt::format("SELECT count(*) FROM \"{}\" WHERE {}", table.name, where)) == 0)
+        continue;
+      changed_ = true;
+      const bool known = std::any_of(kInvented.begin(), kInvented.end(),
+                                     [&](const Invented& i) { return reference.parent == i.table; });
+      if (known) {
+        std::string columns;
+        for (const std::string& column : reference.from)
+          columns += fmt::format("{}\"{}\"", columns.empty() ? "" : ", ", column);
+        Statement rows(
+            database_,
+            fmt::format("SELECT DISTINCT {} FROM \"{}\" WHERE {}", columns, table.name, where).c_str());
+        std::vector<std::vector<std::int64_t>> keys;
+        while (rows.step() && keys.size() < static_cast<std::size_t>(kMostInvented)) {
+          keys.emplace_back();
+          for (std::size_t i = 0; i < reference.from.size(); ++i)
+            keys.back().push_back(rows.integer(static_cast<int>(i)));
+        }
+        for (const auto& key : keys) invent(reference.parent, reference.to, key);
+        continue;
+      }
+      const TableColumn* last = table.column(reference.from.back());
+      if (last != nullptr && !last->not_null && !is_key(table, last->name)) {
+        run(fmt::format("UPDATE \"{}\" SET \"{}\" = NULL WHERE {}", table.name, last->name, where));
+      } else {
+        const std::int64_t gone = run(fmt::format("DELETE FROM \"{}\" WHERE {}", table.name, where));
+        report(table.name).dropped += gone;
+        report(table.name).kept -= gone;
+      }
+    }
+  }
+
+  static bool is_key(const TableShape& table, const std::string& column) {
+    return std::find(table.key.begin(), table.key.end(), column) != table.key.end();
+  }
+
+  // A row with this key, called "lost ...", with nothing in it.
+  void invent(const std::string& table, const std::vector<std::string>& columns,
+              const std::vector<std::int64_t>& key) {
+    const TableShape* own = shape(table);
+    if (own == nullptr || report(table).invented >= kMostInvented) return;
+    std::string names;
+    std::string values;
+    const auto add = [&](const std::string& name, const std::string& value) {
+      names += fmt::format("{}\"{}\"", names.empty() ? "" : ", ", name);
+      values += (values.empty() ? "" : ", ") + value;
+    };
+    for (const TableColumn& column : own->columns) {
+      const auto at = std::find(columns.begin(), columns.end(), column.name);
+      const auto word = std::find_if(kInvented.begin(), kInvented.end(), [&](const Invented& i) {
+        return table == i.table && column.name == i.column;
+      });
+      if (at != columns.end()) {
+        add(column.name, std::to_string(key[static_cast<std::size_t>(at - columns.begin())]));
+      } else if (word != kInvented.end()) {
+        add(column.name, fmt::format("'{} {}'", word->name, key.back()));
+      } else if (column.not_null) {
+        add(column.name, column.type == "TEXT" ? "''" : (column.type == "BLOB" ? "x''" : "0"));
+      }
+    }
+    report(table).invented +=
+        run(fmt::format("INSERT OR IGNORE INTO \"{}\" ({}) VALUES ({})", table, names, values));
+    changed_ = true;
+  }
+
+  struct List {
+    const char* table;
+    std::vector<std::pair<const char*, const char*>> used;  // by which table and column
+  };
+
+  // The last number of the list that a board has, or that its other rows speak of; -1 for none.
+  std::int64_t last_of(const List& list, std::int64_t board) const {
+    std::int64_t last =
+        number(database_,
+               fmt::format("SELECT coalesce(max(n), -1) FROM \"{}\" WHERE board = {}", list.table, board));
+    for (const auto& [from, column] : list.used) {
+      last = std::max(
+          last, number(database_, fmt::format("SELECT coalesce(max(\"{}\"), -1) FROM \"{}\" WHERE board = {}",
+                                              column, from, board)));
+    }
+    if (std::string_view(list.table) == "layer") return last;
+    return std::max(
+        last, number(database_, fmt::format("SELECT {}s - 1 FROM board WHERE id = {}", list.table, board)));
+  }
+
+  // Nets, parts and layers are counted from 0 without gaps, as far as anything refers to them.
+  void fill_lists() {
+    static const std::array<List, 3> lists{
+        {{"layer",
+          {{"track", "layer"}, {"arc", "layer"}, {"via", "last"}, {"via", "first"}, {"fill", "layer"}}},
+         {"net",
+          {{"pin", "net"},
+           {"land", "net"},
+           {"track", "net"},
+           {"arc", "net"},
+           {"via", "net"},
+           {"fill", "net"},
+           {"zone", "net"}}},
+         {"part", {{"pin", "part"}, {"land", "part"}}}}};
+    for (const std::int64_t board : numbers(database_, "SELECT id FROM board")) {
+      for (const List& list : lists) {
+        const std::string own = fmt::format("FROM \"{}\" WHERE board = {}", list.table, board);
+        const std::int64_t count = number(database_, "SELECT count(*) " + own);
+        const std::int64_t last = last_of(list, board);
+        // A board whose copper is not known has vias all the same, from layer 0 to 0.
+        if (std::string_view(list.table) == "layer" && count == 0 && last <= 0) continue;
+        if (last + 1 == count || last > kMostInvented || last < 0) continue;
+        const auto gaps = numbers(
+            database_,
+            fmt::format("WITH RECURSIVE c(i) AS (SELECT 0 UNION ALL SELECT i + 1 FROM c WHERE i < {}) "
+                        "SELECT i FROM c WHERE i NOT IN (SELECT n {})",
+                        last, own));
+        for (const std::int64_t gap : gaps) invent(list.table, {"board", "n"}, {board, gap});
+      }
+    }
+  }
+
+  std::vector<std::string> boards_with_gaps(const std::string& table) {
+    return texts(database_,
+                 fmt::format("SELECT board FROM \"{}\" GROUP BY board HAVING max(n) + 1 != count(*)", table));
+  }
+
+  // Counted anew from 0 in the same order. Returns nothing; what was between is missing.
+  void close_gaps(const std::string& table) {
+    for (const std::string& board : boards_with_gaps(table)) {
+      report(table).missing += number(
+          database_, fmt::format("SELECT max(n) + 1 - count(*) FROM \"{}\" WHERE board = {}", table, board));
+      run(
+          fmt::format("CREATE TEMP TABLE place AS SELECT n AS old, row_number() OVER (ORDER BY n) - 1 AS new "
+                      "FROM \"{0}\" WHERE board = {1};"
+                      "CREATE UNIQUE INDEX temp.place_by_old ON place (old);"
+                      "UPDATE \"{0}\" SET n = -1 - (SELECT new FROM place WHERE old = n) WHERE board = {1};"
+                      "UPDATE \"{0}\" SET n = -1 - n WHERE board = {1}",
+                      table, board));
+      if (table == "pin")
+        run(fmt::format("UPDATE land SET pin = (SELECT new FROM place WHERE old = land.pin) WHERE board = {}",
+                        board));
+      run("DROP TABLE temp.place");
+    }
+  }
+
+  // Lands keep their pins; lands of lost pins have none.
+  void renumber_pins() {
+    for (const std::string& board : texts(database_, "SELECT id FROM board")) {
+      const std::string own = fmt::format("FROM pin WHERE board = {}", board);
+      const std::int64_t had = number(database_, fmt::format("SELECT pins FROM board WHERE id = {}", board));
+      report("pin").missing += std::max<std::int64_t>(
+          0, had - std::max(number(database_, "SELECT count(*) " + own),
+                            number(database_, "SELECT coalesce(max(n), -1) + 1 " + own)));
+      run(fmt::format(
+          "UPDATE land SET pin = NULL WHERE board = {0} AND pin NOT IN (SELECT n FROM pin WHERE board = {0})",
+          board));
+    }
+    close_gaps("pin");
+  }
+
+  const Database& database_;
+  const std::vector<TableShape>& shapes_;
+  std::vector<RescuedTable>& tables_;
+  bool changed_ = false, failed_ = false;
+};
+
+}  // namespace
+
+const TableColumn* TableShape::column(const std::string& wanted) const {
+  const auto found =
+      std::find_if(columns.begin(), columns.end(), [&](const TableColumn& c) { return c.name == wanted; });
+  return found == columns.end() ? nullptr : &*found;
+}
+
+std::vector<TableShape> table_shapes(const Database& database) {
+  std::vector<TableShape> shapes;
+  Statement tables(database,
+                   "SELECT s.name, l.wr FROM sqlite_schema s JOIN pragma_table_list l ON l.name = s.name AND "
+                   "l.schema = 'main' WHERE s.type = 'table' AND s.name NOT LIKE 'sqlite\\_%' ESCAPE '\\' "
+                   "ORDER BY s.rowid");
+  while (tables.step()) {
+    TableShape shape;
+    shape.name = tables.text(0);
+    shape.by_rowid = tables.integer(1) == 0;
+    Statement columns(
+        database,
+        fmt::format("SELECT name, type, \"notnull\" OR pk > 0 FROM pragma_table_info('{}')", shape.name)
+            .c_str());
+    while (columns.step())
+      shape.columns.push_back({columns.text(0), columns.text(1), columns.integer(2) != 0});
+    if (shape.by_rowid) {
+      shape.key = {"rowid"};
+    } else {
+      shape.key =
+          texts(database,
+                fmt::format("SELECT name FROM pragma_table_info('{}') WHERE pk > 0 ORDER BY pk", shape.name));
+    }
+    shapes.push_back(std::move(shape));
+  }
+  return shapes;
+}
+
+Status mend_rows(const Database& database, const std::vector<TableShape>& shapes,
+                 std::vector<RescuedTable>& tables) {
+  return Mender(database, shapes, tables).run();
+}
+
+}  // namespace landfall::store
