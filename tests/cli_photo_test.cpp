@@ -119,3 +119,48 @@ TEST_CASE("photos go over with the job unless they are left out") {
   CHECK(other.json("take-in " + with)["jobs"][0]["photos"] == 1);
   CHECK(other.json("photo list 1")["photos"].size() == 1);
 }
+
+TEST_CASE("damage is proposed for a laid photo, marked only when accepted, and one by one") {
+  const testing::ProgramBench bench;
+  begin(bench);
+  CHECK(bench("photo propose 1 1").code == 1);  // it does not lie on the board yet
+  // 25 pixels a step of the grid; grey discs on green, two of them gone.
+  photo::Picture picture;
+  picture.width = 640;
+  picture.height = 640;
+  for (int y = 0; y < 640; ++y) {
+    for (int x = 0; x < 640; ++x) {
+      const int column = (x + 2) / 25;
+      const int row = (y + 2) / 25;
+      const bool disc = std::hypot(x + 0.5 - column * 25 - 10, y + 0.5 - row * 25 - 10) < 7;
+      const bool gone = (column == 3 && row == 1) || (column == 12 && row == 3);
+      const int speckle = (x * 7 + y * 13) % 11;
+      for (const int value :
+           {disc ? (gone ? 110 : 190) : 30, disc ? (gone ? 96 : 190) : 80, disc ? (gone ? 60 : 195) : 40})
+        picture.rgb.push_back(static_cast<std::uint8_t>(value + speckle));
+    }
+  }
+  REQUIRE(bench("photo add 1 " + bench.write("b.png", *photo::write_png(picture))).code == 0);
+  REQUIRE(bench("photo align 1 2" + match("A1", 10, 10) + match("A22", 535, 10) + match("AB1", 10, 535) +
+                match("AB22", 535, 535))
+              .code == 0);
+  const auto found = bench.json("photo propose 1 2");
+  CHECK(found["looked_at"].get<int>() > 300);
+  REQUIRE(found["proposals"].size() == 2);
+  CHECK(found["caution"].get<std::string>().find("proves nothing about real ones") != std::string::npos);
+  CHECK(bench.json("job show 1")["marks"].empty());
+  const auto plain = bench("photo propose 1 2");
+  CHECK(plain.out.find("None is marked.") != std::string::npos);
+  CHECK(plain.out.find("U1.B4") != std::string::npos);
+  CHECK(plain.out.find("U1.D13") != std::string::npos);
+  CHECK(bench("photo accept 1 2 A1 torn").code == 1);  // nobody proposed it
+  CHECK(bench("photo accept 1 2 B4 gone").code == 2);
+  REQUIRE(bench("photo accept 1 2 B4 missing").code == 0);
+  const auto marks = bench.json("job show 1")["marks"];
+  REQUIRE(marks.size() == 1);
+  CHECK(marks[0]["ball"] == "B4");
+  CHECK(marks[0]["kind"] == "missing");
+  CHECK(marks[0]["note"] == "photo 2");
+  CHECK(bench.json("photo propose 1 2")["proposals"].size() == 2);
+  CHECK(bench("undo 1").out.find("U1.B4 missing, as photo 2 shows it") != std::string::npos);
+}

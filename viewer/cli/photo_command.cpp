@@ -210,6 +210,7 @@ void add_photo_commands(CLI::App& app, Context& context) {
       ->add_option("file", args->file, "FILE.png, .svg or .pdf")
       ->required();
   on("rub", "rub it out, for good", true, run_rub);
+  add_proposal_commands(*photo, context, args);
 }
 
 }  // namespace landfall::cli

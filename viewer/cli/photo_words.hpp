@@ -24,4 +24,7 @@ struct OpenJob {
 // Nothing, and the error said, when the job or its board cannot be opened.
 std::optional<OpenJob> open_job(Context& context, const PhotoArgs& args);
 
+// propose and accept, below `photo`.
+void add_proposal_commands(CLI::App& photo, Context& context, const std::shared_ptr<PhotoArgs>& args);
+
 }  // namespace landfall::cli

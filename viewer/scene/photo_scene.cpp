@@ -43,10 +43,12 @@ void draw_land(Canvas& canvas, const PhotoInput& in, const app::SeenLand& land) 
     canvas.disc(at, std::max(radius * 0.75, 7.0), colours.sheet);
     draw_mark(canvas, mark->kind, at, std::max(radius * 0.5, 5.0), colours.mark, colours.sheet);
   }
-  constexpr double kNameRoom = 15;
-  if (radius >= kNameRoom && mark == nullptr)
-    name(canvas, at, pin.number, std::clamp(radius * 0.6, 11.0, 18.0));
-  if (radius < kNameRoom && pin.number == "A1") name(canvas, at - P{0, radius + 9}, "A1", 15);
+  constexpr double kNameRoom = 12;
+  if (pin.number == "A1") {
+    name(canvas, at - P{0, radius + 11}, "A1", 16);  // beside it, whatever lies on it
+  } else if (radius >= kNameRoom && mark == nullptr) {
+    name(canvas, at, pin.number, std::clamp(radius * 0.6, 9.0, 18.0));
+  }
 }
 
 }  // namespace
