@@ -25,6 +25,16 @@ struct HeldKey {
   bool used = false;
 };
 
+// Of the photo, on its page and under the map.
+struct PhotoPanelState {
+  double zoom = 1;          // 1: the whole picture
+  scene::P pan;             // pixels of the photo, from its middle
+  double strength = 0.6;    // of the map over it, 0 to 1
+  bool alone = false;       // its key is held: without the map
+  void* texture = nullptr;  // the program around this window uploads what the session shows
+  Index brought = kNone;    // the proposal that was last brought into view
+};
+
 // What only the window remembers.
 struct WindowState {
   app::Keymap keys;
@@ -50,6 +60,7 @@ struct WindowState {
   std::string trial_field, trial_typed;  // the figure whose field has the caret
 
   BoardPanelState board_panel;
+  PhotoPanelState photo;
   Index pointed = kNone;
   Index brought = kNone;  // the selection that was last brought into view
   std::optional<MarkKind> same_again;
