@@ -226,10 +226,16 @@ Result<Fit> fit(const std::vector<Match>& matches, std::optional<FitKind> kind, 
   const Fitter fitter(matches, expected);
   if (kind == FitKind::kPerspective) return fitter.perspective();
   auto similarity = fitter.similarity();
-  if (kind || !similarity.ok() || matches.size() < 4) return similarity;
+  // Four matches leave a perspective nothing to be checked by: it would swallow a wrong click.
+  if (kind || !similarity.ok() || matches.size() < 5) return similarity;
   if (similarity->rms_um <= kSlantPixels * similarity->pixel_um) return similarity;
   auto perspective = fitter.perspective();
-  return perspective.ok() ? perspective : similarity;
+  if (!perspective.ok()) return similarity;
+  // Each error is weighed by what its fit leaves free: 2n coordinates less 4, or less 8.
+  const double freedoms = 2 * static_cast<double>(matches.size());
+  const bool better =
+      perspective->rms_um / std::sqrt(freedoms - 8) < similarity->rms_um / std::sqrt(freedoms - 4);
+  return better ? perspective : similarity;
 }
 
 std::optional<Pixel> pixel_of(const Fit& fit, Point place) {

@@ -54,9 +54,10 @@ struct Fit {
   double pixel_um = 0;   // of the board, at the matches' middle
 };
 
-// The least squares fit of the board's distances. Without a kind: a similarity, unless four matches or more
-// leave it more than kSlantPixels off and a perspective can be had. Both hands are tried, and the better one
-// stands; two matches fit both, and `expected` (kTop or kBottom, the side that was photographed) says which.
+// The least squares fit of the board's distances. Without a kind: a similarity, unless five matches or more
+// leave it more than kSlantPixels off (RMS) and a perspective is closer by what the matches leave free. Both
+// hands are tried, and the better one stands; two matches fit both, and `expected` (kTop or kBottom, the side
+// that was photographed) says which.
 // kUsage in one sentence for too few matches, two of the same place or pixel, all in a line, three of four in
 // a line, values that are no numbers, or a fit whose horizon runs between the matches. Similarity: the closed
 // form of Umeyama, "Least-squares estimation of transformation parameters between two point patterns", IEEE

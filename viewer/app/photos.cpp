@@ -223,12 +223,15 @@ LaidPhoto lay(const OpenBoard& board, Photo photo) {
   laid.fit = std::move(fit).value();
   laid.mirrored = laid.fit->seen_from != laid.photo.side;
   const std::size_t count = laid.photo.matches.size();
-  std::string off = "nothing is left over to check it by: match one land more";
+  std::string off = "nothing is left over to check it by, a wrong click would not show: match one land more";
   if (laid.fit->checked) {
     const auto worst = std::max_element(laid.fit->off_um.begin(), laid.fit->off_um.end());
     const auto at = static_cast<std::size_t>(worst - laid.fit->off_um.begin());
     off = fmt::format("{:.0f} um off (RMS), the worst {} with {:.0f} um", laid.fit->rms_um,
                       laid.photo.matches[at].site, *worst);
+    const bool poor = laid.fit->rms_um > photo::kSlantPixels * laid.fit->pixel_um;
+    if (poor && count == 4 && laid.fit->kind == photo::FitKind::kSimilarity)
+      off += ": a wrong click, or a slanted picture, which a fifth land would show";
   }
   laid.says = fmt::format("{} by {} lands, {:.1f} um a pixel{}; {}", word(laid.fit->kind), count,
                           laid.fit->pixel_um, laid.mirrored ? ", mirrored" : "", off);

@@ -316,6 +316,8 @@ void Window::upload_photo() {
   state_.photo.texture = nullptr;
   state_.photo.zoom = 1;
   state_.photo.pan = {};
+  state_.photo.brought = kNone;
+  state_.photo.matching = session_.photos && session_.photos->matches.size() < 3;
   if (!wanted) return;
   photo_texture_.reset(SDL_CreateTexture(renderer_.get(), SDL_PIXELFORMAT_RGB24, SDL_TEXTUREACCESS_STATIC,
                                          wanted->width, wanted->height));

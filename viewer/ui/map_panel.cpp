@@ -56,7 +56,7 @@ void draw_map_head(Frame& f, double width) {
 }
 
 // What is under the pointer, else selected, in one line below the map.
-void draw_reading(const Frame& f, double width) {
+void draw_reading(Frame& f, double width) {
   const Index pin = f.state.pointed != kNone ? f.state.pointed : f.session.selected;
   const Package& package = f.session.package;
   std::string right =
@@ -103,7 +103,13 @@ void draw_reading(const Frame& f, double width) {
       }
     }
   }
-  right_text(f.fonts.note, f.theme.ink2, right, all);
+  if (!f.session.photo_under) return right_text(f.fonts.note, f.theme.ink2, right, all);
+  ImGui::SameLine();
+  ImGui::SetCursorPosX(std::max(ImGui::GetCursorPosX() + 8, static_cast<float>(width) - 330));
+  text(f.fonts.note, f.theme.ink2, "map over it");
+  ImGui::SameLine(0, 8);
+  ImGui::SetCursorPosY(ImGui::GetCursorPosY() - 6);
+  draw_strength(f, 110);
 }
 
 void draw_legend_strip(Frame& f, const scene::Legend& legend) {

@@ -127,6 +127,27 @@ void bring_proposal(Frame& f, const Photo& photo, scene::Rect area) {
       scene::P{photo.width / 2.0, photo.height / 2.0} - scene::P{land->middle.x, land->middle.y};
 }
 
+// A click begins a match, or goes to the land below it; with a mark key held it marks that land.
+void click_picture(Frame& f, photo::Pixel pixel) {
+  const app::PhotoDesk& desk = *f.session.photos;
+  if (!desk.shown()->fit || (f.state.photo.matching && !f.state.held)) {
+    f.state.photo.matching = true;
+    f.action = app::ClickPhoto{pixel};
+    return;
+  }
+  for (const app::SeenLand& land : desk.lands) {
+    if (std::hypot(land.middle.x - pixel.x, land.middle.y - pixel.y) > 1.4 * land.radius_px) continue;
+    if (f.state.held) {
+      f.state.held->used = true;
+      f.state.same_again = f.state.held->kind;
+      f.action = app::MarkMany{{land.pin}, f.state.held->kind};
+    } else {
+      f.action = app::SelectPin{land.pin};
+    }
+    return;
+  }
+}
+
 void draw_picture(Frame& f, scene::Rect area) {
   const app::PhotoDesk& desk = *f.session.photos;
   const Photo& photo = desk.shown()->photo;
@@ -157,7 +178,7 @@ void draw_picture(Frame& f, scene::Rect area) {
   const bool pan = ImGui::IsMouseDragging(1, 2) || ImGui::IsMouseDragging(2, 2);
   if (ImGui::IsItemActive() && pan)
     f.state.photo.pan = f.state.photo.pan + scene::P{io.MouseDelta.x, io.MouseDelta.y} * (1 / view.scale);
-  if (ImGui::IsItemHovered() && ImGui::IsMouseClicked(0)) f.action = app::ClickPhoto{view.to_pixel(at)};
+  if (ImGui::IsItemHovered() && ImGui::IsMouseClicked(0)) click_picture(f, view.to_pixel(at));
 }
 
 // The map to choose the land on.
@@ -195,19 +216,16 @@ void draw_matching_map(Frame& f, scene::Rect area) {
 // What to do next, in one line.
 std::string next_step(const Frame& f) {
   const app::PhotoDesk& desk = *f.session.photos;
-  if (desk.clicked) return "Click the same land on the map.";
-  const Index pin = f.session.selected;
-  const std::string chosen =
-      pin == kNone ? std::string() : f.session.board->board().pins[pin].number + " is chosen. ";
-  if (desk.proposals && !desk.proposals->list.empty()) {
+  if (desk.clicked) return "Now click the same land on the map beside it.";
+  if (!f.state.photo.matching && desk.proposals && !desk.proposals->list.empty()) {
     const app::Proposal& one = desk.proposals->list[desk.proposal];
     return fmt::format("{} of {}: {}, {}. Mark it with 1 to 6, or pass.", desk.proposal + 1,
                        desk.proposals->list.size(), one.site, one.why);
   }
-  if (desk.matches.size() < 4)
+  if (f.state.photo.matching || !desk.shown()->fit)
     return fmt::format("{} matched. Click the middle of a land in the picture; three or four, far apart.",
                        desk.matches.size());
-  return chosen + "Hold H to see the picture alone.";
+  return "Click a land to see its sheet; 1 to 6 mark it. Hold H to see the picture alone.";
 }
 
 void draw_photo_foot(Frame& f, double width) {
@@ -219,15 +237,25 @@ void draw_photo_foot(Frame& f, double width) {
       f.action = run_command(f.session, f.state, what);
     ImGui::SameLine(0, 6);
   };
-  command("Take back", app::Command::kTakeBackMatch, 132);
-  if (desk.proposals && !desk.proposals->list.empty()) {
+  if (f.state.photo.matching || !desk.shown()->fit) {
+    command("Take back", app::Command::kTakeBackMatch, 132);
+    if (desk.shown()->fit && button(f, "matched", "Matching done", "", {148, 32}, true))
+      f.state.photo.matching = false;
+  } else if (button(f, "match more", "Match more", "", {132, 32})) {
+    f.state.photo.matching = true;
+  }
+  ImGui::SameLine(0, 6);
+  if (!f.state.photo.matching && desk.proposals && !desk.proposals->list.empty()) {
     command("Pass", app::Command::kNextProposal, 96);
     command("Before", app::Command::kPreviousProposal, 150);
   } else if (desk.shown()->fit) {
-    if (button(f, "propose", "Propose damage", "", {158, 32})) f.action = app::Propose{};
+    if (button(f, "propose", "Propose damage", "", {158, 32})) {
+      f.state.photo.matching = false;
+      f.action = app::Propose{};
+    }
     ImGui::SameLine(0, 6);
   }
-  if (width < 560) return;
+  if (width < 720) return;
   ImGui::SameLine(0, 14);
   ImGui::SetCursorPosY(ImGui::GetCursorPosY() + 6);
   text(f.fonts.note, f.theme.ink2, "map over it");
