@@ -117,7 +117,7 @@ TEST_CASE("while the columns make nothing, they stay as set, and accepting is re
   CHECK(b.session.pasted->look.problem.empty());
 }
 
-TEST_CASE("added to a board it goes to the part that is named; a refusal keeps the page") {
+TEST_CASE("added to a board it goes to the part that is named, a refusal keeps the page") {
   SessionFixture f;
   f.session.wake = [] {};
   const std::int64_t board = f.session.boards.empty() ? 1 : f.session.boards.front().id;

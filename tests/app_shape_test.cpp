@@ -91,7 +91,7 @@ TEST_CASE("putting back takes only what was missing, and its undo no more than t
   CHECK(b.kept() == 35);
 }
 
-TEST_CASE("marks under a rubbed site are kept and said; after shaping, undo is the marks' again") {
+TEST_CASE("marks under a rubbed site are kept and said, after shaping, undo is the marks' again") {
   Bare b;
   app::apply(b.session, app::NewJob{{}, "", SafetyAnswer::kNo});
   app::apply(b.session, app::TypeMarks{"C3 torn"});

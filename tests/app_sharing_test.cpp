@@ -49,8 +49,8 @@ TEST_CASE("a handed-over file holds one job and no settings, is taken in whole, 
   REQUIRE(ours.set_setting("rate.hour", 77).ok());
   REQUIRE(ours.set_intake(job, {{"ticket", "4711", ""}}, "2026-01-02T00:00:00Z").ok());
   const auto file = folder.file("over.landfall");
-  REQUIRE(ours.hand_over(job, file, false).ok());
-  CHECK_FALSE(ours.hand_over(job, file, false).ok());  // it is there already
+  REQUIRE(ours.hand_over(job, file, {}).ok());
+  CHECK_FALSE(ours.hand_over(job, file, {}).ok());  // it is there already
   const std::string bytes = testing::read_file(file);
   CHECK(bytes.find("private") == std::string::npos);
   CHECK(bytes.find("rate.hour") == std::string::npos);
@@ -74,7 +74,7 @@ TEST_CASE("a conflict is listed with both sides and nothing is taken until one s
   const testing::ScratchFolder folder;
   store::Bench ours = open(folder.file("ours.sqlite"));
   const std::int64_t job = begin(ours);
-  REQUIRE(ours.hand_over(job, folder.file("a"), false).ok());
+  REQUIRE(ours.hand_over(job, folder.file("a"), {}).ok());
   store::Bench theirs = open(folder.file("theirs.sqlite"));
   const auto first = app::take_in(theirs, folder.file("a"), std::nullopt);
   REQUIRE(first.ok());
@@ -82,7 +82,7 @@ TEST_CASE("a conflict is listed with both sides and nothing is taken until one s
   mark(ours, job, 1, MarkKind::kTorn);
   mark(theirs, there, 1, MarkKind::kMissing);
   mark(theirs, there, 2, MarkKind::kLoose);
-  REQUIRE(theirs.hand_over(there, folder.file("b"), false).ok());
+  REQUIRE(theirs.hand_over(there, folder.file("b"), {}).ok());
   const auto stopped = app::take_in(ours, folder.file("b"), std::nullopt);
   REQUIRE(stopped.ok());
   REQUIRE((*stopped)[0].conflicts.size() == 1);
@@ -101,13 +101,13 @@ TEST_CASE("60 random exchanges between two benches: no mark is lost, and both ho
     std::mt19937 random(seed);
     store::Bench ours = open(folder.file("ours.sqlite"));
     const std::int64_t job = begin(ours);
-    REQUIRE(ours.hand_over(job, folder.file("start"), false).ok());
+    REQUIRE(ours.hand_over(job, folder.file("start"), {}).ok());
     store::Bench theirs = open(folder.file("theirs.sqlite"));
     const std::int64_t there = (*app::take_in(theirs, folder.file("start"), std::nullopt))[0].job;
     int file = 0;
     const auto pass = [&](store::Bench& from, std::int64_t id, store::Bench& to) {
       const auto name = folder.file("f" + std::to_string(file++));
-      REQUIRE(from.hand_over(id, name, false).ok());
+      REQUIRE(from.hand_over(id, name, {}).ok());
       const auto taken = app::take_in(to, name, std::nullopt);
       REQUIRE(taken.ok());
       CHECK((*taken)[0].conflicts.empty());
@@ -137,4 +137,46 @@ TEST_CASE("60 random exchanges between two benches: no mark is lost, and both ho
     CHECK(ours.job(job)->marks.size() == made);
     CHECK(ours.job(job)->marks == theirs.job(there)->marks);
   }
+}
+
+TEST_CASE(
+    "photos go over with their matches unless they are left out; the newer matches stand, a rubbed one stays "
+    "away") {
+  const testing::ScratchFolder folder;
+  store::Bench ours = open(folder.file("ours.sqlite"));
+  const std::int64_t job = begin(ours);
+  Photo photo;
+  photo.width = 4;
+  photo.height = 3;
+  photo.note = "corner";
+  REQUIRE(ours.add_photo(job, photo, "first picture", "2026-01-02T00:00:00Z").ok());
+  REQUIRE(ours.add_photo(job, photo, "second picture", "2026-01-02T00:00:01Z").ok());
+  const std::vector<PhotoMatch> early{{"U1.B1", 1, 2}};
+  const std::vector<PhotoMatch> late{{"U1.B1", 1, 2}, {"U1.B2", 3, 1}};
+  REQUIRE(ours.match_photo(job, 1, PhotoFit::kSimilarity, early, "2026-01-02T00:00:02Z").ok());
+  REQUIRE(ours.hand_over(job, folder.file("bare"), {false, false}).ok());
+  CHECK(testing::read_file(folder.file("bare")).find("picture") == std::string::npos);
+  REQUIRE(ours.hand_over(job, folder.file("full"), {}).ok());
+  store::Bench theirs = open(folder.file("theirs.sqlite"));
+  const auto taken = app::take_in(theirs, folder.file("full"), std::nullopt);
+  REQUIRE(taken.ok());
+  CHECK((*taken)[0].photos == 2);
+  const std::int64_t there = (*taken)[0].job;
+  REQUIRE(theirs.photos(there)->size() == 2);
+  CHECK(theirs.photos(there)->front().matches == early);
+  CHECK(theirs.photos(there)->front().note == "corner");
+  CHECK(*theirs.photo_bytes(there, 2) == "second picture");
+  CHECK((*app::take_in(theirs, folder.file("full"), std::nullopt))[0].photos == 0);
+  // There it is matched anew and the second is rubbed out; here a third is taken.
+  REQUIRE(theirs.match_photo(there, 1, PhotoFit::kEither, late, "2026-01-03T00:00:00Z").ok());
+  REQUIRE(theirs.rub_photo(there, 2, "2026-01-03T00:00:00Z").ok());
+  REQUIRE(ours.add_photo(job, photo, "third picture", "2026-01-03T00:00:00Z").ok());
+  REQUIRE(ours.hand_over(job, folder.file("again"), {}).ok());
+  REQUIRE(theirs.hand_over(there, folder.file("back"), {}).ok());
+  CHECK((*app::take_in(theirs, folder.file("again"), std::nullopt))[0].photos == 1);
+  CHECK(theirs.photos(there)->size() == 2);
+  CHECK(theirs.photos(there)->front().matches == late);
+  CHECK((*app::take_in(ours, folder.file("back"), std::nullopt))[0].photos == 1);
+  CHECK(ours.photos(job)->size() == 3);
+  CHECK(ours.photos(job)->front().matches == late);
 }

@@ -158,7 +158,7 @@ TEST_CASE("a look says what each column is for, and takes a correction that the 
   CHECK(bench("pins table U1").out.find("E2") != std::string::npos);
 }
 
-TEST_CASE("a bench file is rescued into a new one, which opens; never over one that is there") {
+TEST_CASE("a bench file is rescued into a new one, which opens, never over one that is there") {
   const testing::ProgramBench bench;
   REQUIRE(bench("import " + kBalls + " --name lists").code == 0);
   const std::string old = bench.folder.file("bench.sqlite").string();

@@ -1,4 +1,6 @@
 // The sheets of a job from the command line.
+#include <set>
+
 #include <doctest/doctest.h>
 
 #include "tests/support/program.hpp"
@@ -35,6 +37,18 @@ TEST_CASE("the sheets hold the wires that the plan holds, in every format") {
   }
   CHECK(sheets["sheets"][0]["tables"]["cut_list"].size() == wires.size());
   CHECK(sheets["sheets"][3]["tables"]["marks"].size() == 5);
+  // Each two neighbours are to be read once, though both may need work.
+  std::set<std::pair<std::string, std::string>> pairs;
+  const auto& shorts = sheets["sheets"][1]["tables"]["shorts"];
+  REQUIRE_FALSE(shorts.empty());
+  for (const auto& row : shorts) {
+    const std::string at = row["at"];
+    std::string against = row["against"];
+    against.resize(std::min(against.find(" ("), against.size()));
+    CAPTURE(at);
+    CAPTURE(against);
+    CHECK(pairs.emplace(std::min(at, against), std::max(at, against)).second);
+  }
   for (const char* name : {"s.html", "s.pdf", "s.csv"}) {
     CAPTURE(name);
     CHECK(bench(std::string("report 1 --paper letter --scale 1:1 -o ") + file(name)).code == 0);

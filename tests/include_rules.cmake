@@ -1,10 +1,12 @@
 # cmake -DROOT=... -P tests/include_rules.cmake: fails when an include goes against the arrows of the house.
 set(rules
-  "importers=>^(sqlite3|SDL|imgui|viewer/|netdb/(store|signals|rework|join|packages)/)"
-  "netdb/model=>^(sqlite3|SDL|imgui|pugixml|viewer/|importers/|netdb/(store|signals|rework|join|packages)/)"
-  "netdb/(join|packages|signals)=>^(sqlite3|SDL|imgui|pugixml|viewer/|importers/|netdb/(store|rework)/)"
-  "netdb/rework=>^(sqlite3|SDL|imgui|pugixml|viewer/|importers/|netdb/store/)"
-  "netdb/store=>^(SDL|imgui|pugixml|viewer/|importers/|netdb/(signals|rework|join|packages)/)"
+  "importers=>^(sqlite3|SDL|imgui|viewer/|netdb/(store|signals|rework|join|packages|photo)/)"
+  "netdb/model=>^(sqlite3|SDL|imgui|pugixml|viewer/|importers/|netdb/(store|signals|rework|join|packages|photo)/)"
+  "netdb/(join|packages|signals)=>^(sqlite3|SDL|imgui|pugixml|viewer/|importers/|netdb/(store|rework|photo)/)"
+  "netdb/rework=>^(sqlite3|SDL|imgui|pugixml|viewer/|importers/|netdb/(store|photo)/)"
+  "netdb/photo=>^(sqlite3|SDL|imgui|pugixml|viewer/|importers/|netdb/(store|signals|rework|join|packages)/)"
+  "netdb/store=>^(SDL|imgui|pugixml|viewer/|importers/|netdb/(signals|rework|join|packages|photo)/)"
+  "(importers|netdb/(model|join|packages|signals|rework|store)|viewer|sample-boards)=>^(png.h|turbojpeg.h)"
   "viewer/(app|scene|report)=>^(sqlite3|SDL|imgui|pugixml|viewer/(ui|sdl|cli)/)"
   "viewer/app=>^(viewer/(scene|report)/)"
   "viewer/cli=>^(sqlite3|SDL|imgui|pugixml|viewer/(ui|sdl)/)"

@@ -24,7 +24,7 @@ struct Job1 {
   rework::Assessment assessment;
   rework::Plan plan;
 
-  Job1(const Board& board, const std::vector<Mark>& marks)
+  Job1(const Board& board, const std::vector<Mark>& marks, Nm supply_wire = 0)
       : index(board), signals(signals::analyse(index, {})), copper(board) {
     Job job;
     job.lifted = {"U1"};
@@ -36,6 +36,7 @@ struct Job1 {
     input.copper = &copper;
     input.assessment = &assessment;
     input.packages = {packages::package_of(index, 0)};
+    input.supply_wire = supply_wire;
     plan = rework::make_plan(input);
   }
 };
@@ -61,6 +62,27 @@ MadeBoard two_lines() {
 }
 
 }  // namespace
+
+TEST_CASE("a supply's wire is the thicker one, a signal's is not, and both find their way out together") {
+  MadeBoard made = two_lines();
+  const Index supply = made.net("P3V3");
+  made.ball("D4", supply, PinType::kPowerIn);
+  const Index c1 = made.part("C1", 2, 2.4, -9);
+  made.pin(c1, 1, supply);
+  made.track(supply, 2.4, -2.4, 2.4, -9);
+  const Nm thick = 200'000;
+  const Job1 job(made.board, {{"U1", "A1", MarkKind::kTorn, ""}, {"U1", "D4", MarkKind::kTorn, ""}}, thick);
+  REQUIRE(job.plan.wires.size() == 2);
+  int supplies = 0;
+  for (const auto& wire : job.plan.wires) {
+    const bool is_supply = wire.jumper.net == supply;
+    supplies += is_supply ? 1 : 0;
+    CHECK((wire.bare == thick) == is_supply);
+    CHECK(wire.clear_way);
+  }
+  CHECK(supplies == 1);
+  CHECK(job.plan.fits);
+}
 
 TEST_CASE("what lies beneath comes first, inner before outer, and the near via needs no way out") {
   const MadeBoard made = two_lines();

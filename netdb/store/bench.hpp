@@ -14,6 +14,7 @@
 #include "netdb/model/diagnostics.hpp"
 #include "netdb/model/job.hpp"
 #include "netdb/model/name_alias.hpp"
+#include "netdb/model/photo.hpp"
 #include "netdb/model/reading.hpp"
 #include "netdb/model/result.hpp"
 #include "netdb/model/signal.hpp"
@@ -199,9 +200,31 @@ class Bench {
   Status take_from_shelf(std::int64_t job, const std::string& part, const std::string& now);
   Result<std::vector<Shelved>> shelf();
 
+  // Keeps a photo; `bytes` are what photo::clean_picture made of a file. Answers its number: of number, hash,
+  // at and job nothing need be said. A picture that the job has keeps its number, note and matches; one that
+  // was rubbed out comes back under its number.
+  Result<std::int64_t> add_photo(std::int64_t job, const Photo& photo, std::string_view bytes,
+                                 const std::string& now);
+  // Those that were not rubbed out, by number, without their bytes.
+  Result<std::vector<Photo>> photos(std::int64_t job);
+  // kNotFound when the job has no such photo, as in the three below.
+  Result<Photo> photo(std::int64_t job, std::int64_t number);
+  Result<std::string> photo_bytes(std::int64_t job, std::int64_t number);
+  // In the place of the matches that it had; none takes them away.
+  Status match_photo(std::int64_t job, std::int64_t number, PhotoFit fit,
+                     const std::vector<PhotoMatch>& matches, const std::string& now);
+  // Its pixels are overwritten, and its number and hash stay: another bench's copy does not bring it back.
+  Status rub_photo(std::int64_t job, std::int64_t number, const std::string& now);
+  // Whether the job has, or had, a photo of these bytes; its number.
+  Result<std::optional<std::int64_t>> photo_of_content(std::int64_t job, const std::string& hash);
+
   // The job with its board and all that belongs to it as a bench file of its own, which must not be there
   // yet; other boards and jobs are not in it, the shop's settings only if asked for. Whole or not at all.
-  Status hand_over(std::int64_t job, const std::filesystem::path& file, bool with_settings);
+  struct HandOver {
+    bool settings = false;
+    bool photos = true;
+  };
+  Status hand_over(std::int64_t job, const std::filesystem::path& file, HandOver what);
 
   // The shop's own figure, if it was changed.
   Result<std::optional<double>> setting(const std::string& name);

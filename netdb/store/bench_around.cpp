@@ -10,25 +10,6 @@
 namespace landfall::store {
 namespace {
 
-// Begins with the job's time of the last change; kNotFound when there is no such job.
-Status touch_job(const Database& database, std::int64_t job, const std::string& now) {
-  Statement statement(database, "UPDATE job SET kept = ? WHERE id = ?");
-  if (!statement.bind(1, std::string_view(now)).bind(2, job).run()) return database.error();
-  if (sqlite3_changes(database.handle()) == 0)
-    return Error{ErrorCode::kNotFound, fmt::format("there is no job {}", job)};
-  return done();
-}
-
-// One statement about one job, with the job's time.
-template <class Work>
-Status on_job(const Database& database, std::int64_t job, const std::string& now, Work work) {
-  Transaction transaction(database);
-  if (!transaction.begun()) return database.error();
-  if (auto touched = touch_job(database, job, now); !touched.ok()) return touched;
-  if (Status worked = work(); !worked.ok()) return worked;
-  return transaction.commit();
-}
-
 Result<std::vector<MeterReading>> readings_in(const Database& database, Statement& statement) {
   std::vector<MeterReading> readings;
   while (statement.step()) {

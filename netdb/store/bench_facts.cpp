@@ -24,15 +24,6 @@ Result<std::vector<Outcome>> outcomes_in(const Database& database, Statement& st
   return outcomes;
 }
 
-// kNotFound when there is none; the job's time of the last change is set.
-Status touch_job(const Database& database, std::int64_t job, const std::string& now) {
-  Statement statement(database, "UPDATE job SET kept = ? WHERE id = ?");
-  if (!statement.bind(1, std::string_view(now)).bind(2, job).run()) return database.error();
-  if (sqlite3_changes(database.handle()) == 0)
-    return Error{ErrorCode::kNotFound, fmt::format("there is no job {}", job)};
-  return done();
-}
-
 }  // namespace
 
 Result<std::int64_t> Bench::add_fact(std::int64_t job, const Fact& fact, const std::string& now) {

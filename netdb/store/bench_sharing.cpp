@@ -8,7 +8,7 @@
 
 namespace landfall::store {
 
-Status Bench::hand_over(std::int64_t job, const std::filesystem::path& file, bool with_settings) {
+Status Bench::hand_over(std::int64_t job, const std::filesystem::path& file, HandOver what) {
   const Database& database = inside_->database;
   if (std::error_code none; std::filesystem::exists(file, none))
     return Error{ErrorCode::kUsage, fmt::format("{}: it is there already", file.string())};
@@ -39,7 +39,10 @@ Status Bench::hand_over(std::int64_t job, const std::filesystem::path& file, boo
     if (!jobs.bind(1, job).run()) return own.error();
     if (auto boards = own.run("DELETE FROM board WHERE id NOT IN (SELECT board FROM job)"); !boards.ok())
       return boards;
-    if (!with_settings) {
+    if (!what.photos) {
+      if (auto gone = own.run("DELETE FROM photo"); !gone.ok()) return gone;
+    }
+    if (!what.settings) {
       if (auto gone = own.run("DELETE FROM setting"); !gone.ok()) return gone;
     }
     if (auto kept = transaction.commit(); !kept.ok()) return kept;

@@ -141,10 +141,24 @@ CREATE TABLE shelf_taken (
   PRIMARY KEY (job, part)) STRICT, WITHOUT ROWID;
 )sql";
 
+// A job's photos. The pixels stand apart, so that lists do not read through them; `fit` and `side` are
+// numbers of the model's words. One that was rubbed out keeps its number and its hash.
+constexpr const char* kPhotos = R"sql(
+CREATE TABLE photo (
+  id INTEGER PRIMARY KEY, job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, n INTEGER NOT NULL, hash TEXT NOT NULL,
+  format INTEGER NOT NULL, width INTEGER NOT NULL, height INTEGER NOT NULL, side INTEGER NOT NULL, note TEXT NOT NULL,
+  fit INTEGER NOT NULL, at TEXT NOT NULL, matched TEXT NOT NULL, withdrawn TEXT, UNIQUE (job, n), UNIQUE (job, hash)) STRICT;
+CREATE TABLE photo_pixels (
+  photo INTEGER PRIMARY KEY REFERENCES photo ON DELETE CASCADE, bytes BLOB NOT NULL) STRICT;
+CREATE TABLE photo_match (
+  photo INTEGER NOT NULL REFERENCES photo ON DELETE CASCADE, n INTEGER NOT NULL, site TEXT NOT NULL, x REAL NOT NULL,
+  y REAL NOT NULL, PRIMARY KEY (photo, n)) STRICT, WITHOUT ROWID;
+)sql";
+
 }  // namespace
 
 const std::vector<const char*>& migrations() {
-  static const std::vector<const char*> all{kFirst, kFactsAndOutcomes, kNameAliases, kAroundThePlan};
+  static const std::vector<const char*> all{kFirst, kFactsAndOutcomes, kNameAliases, kAroundThePlan, kPhotos};
   return all;
 }
 

@@ -3,7 +3,7 @@
 set -eu
 cd "$(dirname "$0")/../.."
 seconds=${1:-60}
-readers="kicad_board kicad_netlist kicad_netlist_xml ipc_d_356 ipc_2581 ball_list bsdl ibis kicad_symbols kicad_old_symbols kicad_footprint"
+readers="kicad_board kicad_netlist kicad_netlist_xml ipc_d_356 ipc_2581 ball_list bsdl ibis kicad_symbols kicad_old_symbols kicad_footprint picture"
 targets=""
 for reader in $readers; do targets="$targets fuzz_$reader"; done
 cmake --preset fuzz >/dev/null

@@ -17,6 +17,7 @@
 #include "viewer/app/lists.hpp"
 #include "viewer/app/paste.hpp"
 #include "viewer/app/preferences.hpp"
+#include "viewer/app/proposals.hpp"
 #include "viewer/app/sheet.hpp"
 #include "viewer/app/summary_task.hpp"
 
@@ -159,6 +160,24 @@ struct NameBall {
 struct TypeShape {  // "C3..F6 out", "E5 back", "A1=VDD B2=DQ0"
   std::string text;
 };
+// Photos of the job.
+struct ShowPhotos {};  // in place of the map, and back
+struct NextPhoto {};
+struct AddPhotos {
+  std::vector<std::filesystem::path> files;
+};
+struct PhotoUnder {};  // under the lands on the map, or not
+struct ClickPhoto {    // a land's middle in the picture; the next land chosen on the map is matched with it
+  photo::Pixel pixel;
+};
+struct MatchLand {
+  Index pin = kNone;
+};
+struct TakeBackMatch {};
+struct Propose {};  // damage that the photo may show; nothing is marked
+struct StepProposal {
+  bool back = false;
+};
 struct Refresh {};  // another program may have changed the bench file
 
 // How it looks.
@@ -181,8 +200,9 @@ using Action =
                  ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles,
                  PasteTable, UseColumn, SeeTableFrom, AcceptTable, StopImport, PollWork, ReadWarnings,
                  ShowPlan, NoteOutcome, TryFigure, LeaveOutWire, DropTrial, KeepFigure, ShowBoard, OtherSide,
-                 GoToPin, ShapePackage, RubOut, PutBack, NameBall, TypeShape, Refresh, SetLook, NextTheme,
-                 SetTextSize, NextUnits, ToggleInspection, Complain>;
+                 GoToPin, ShapePackage, RubOut, PutBack, NameBall, TypeShape, ShowPhotos, NextPhoto,
+                 AddPhotos, PhotoUnder, ClickPhoto, MatchLand, TakeBackMatch, Propose, StepProposal, Refresh,
+                 SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
 
 // One row of the list of marks.
 struct MarkRow {
@@ -228,6 +248,20 @@ struct Step {
   Index part = kNone;  // on the map then
 };
 
+// The photos of the job that is open, read when they are asked for.
+struct PhotoDesk {
+  std::vector<LaidPhoto> photos;
+  std::size_t at = 0;                             // the one that shows
+  std::shared_ptr<const photo::Picture> picture;  // its pixels, shrunk to kShownSide at most
+  std::vector<SeenLand> lands;                    // of it
+  std::vector<PhotoMatch> matches;                // as clicked; kept as soon as they fit
+  std::optional<photo::Pixel> clicked;            // awaits its land
+  std::optional<Proposals> proposals;             // once asked for
+  std::size_t proposal = 0;                       // the one that is being looked at
+  [[nodiscard]] const LaidPhoto* shown() const { return at < photos.size() ? &photos[at] : nullptr; }
+};
+inline constexpr int kShownSide = 2048;  // pixels: what every renderer takes as one texture
+
 struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is made; it is ordered by subject
   std::filesystem::path bench_file;
   std::shared_ptr<store::Bench> bench;
@@ -267,6 +301,9 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   bool board_is_told = false;               // nets were named by the job's facts
   bool board_view = false;                  // the whole board shows in place of the map
   bool bottom_side = false;                 // of the board
+  bool photo_page = false;                  // the photos show in place of the map
+  bool photo_under = false;                 // the photo shows under the lands on the map
+  std::optional<PhotoDesk> photos;          // of the job; none before they were asked for
 
   std::shared_ptr<ImportTask> import;  // while one runs
   std::vector<std::string> import_files;

@@ -85,6 +85,7 @@ void take_board(Session& s, std::shared_ptr<const OpenBoard> board) {
   s.board_is_told = false;
   s.index = std::make_shared<FindIndex>(s.board->index());
   s.job.reset();
+  forget_photos(s);
   s.assessment = {};
   s.marks.clear();
   s.been.clear();
@@ -161,6 +162,7 @@ void act(Session& s, const NewJob& a) {
   const auto job = new_job(*s.bench, *s.board, parts, a.title, a.safety);
   if (!job.ok()) return fail(s, job.error());
   s.job = *job;
+  forget_photos(s);
   const Index first = s.board->index().part(job->lifted.front());
   if (first != kNone && first != s.package.part) show_part(s, first);
   s.bench_page = false;
@@ -213,6 +215,7 @@ void act(Session& s, const ShowMap&) {
   s.bench_page = false;
   s.board_view = false;
   s.plan_page = false;
+  s.photo_page = false;
   s.warnings.reset();
   s.pasted.reset();
 }
@@ -220,6 +223,7 @@ void act(Session& s, const ShowMap&) {
 void act(Session& s, const ImportFiles& a) {
   if (s.import) return fail(s, {ErrorCode::kUsage, "An import runs already: wait for it, or stop it."});
   if (a.files.empty()) return fail(s, {ErrorCode::kUsage, "Name a file to read."});
+  if (std::all_of(a.files.begin(), a.files.end(), is_picture_name)) return act(s, AddPhotos{a.files});
   ImportRequest request;
   request.files = a.files;
   request.into = a.into;

@@ -163,6 +163,7 @@ void act(Session& s, const ShowBoard&) {
   s.bench_page = false;
   s.board_view = !s.board_view;
   s.plan_page = s.plan_page && !s.board_view;
+  s.photo_page = s.photo_page && !s.board_view;
   if (s.board_view) s.bottom_side = s.package.side == Side::kBottom;
 }
 
@@ -171,10 +172,9 @@ void act(Session& s, const OtherSide&) {
 }
 
 void act(Session& s, const GoToPin& a) {
-  if (!s.board || a.pin == kNone) return;
-  const Index part = s.board->board().pins[a.pin].part;
-  if (part != s.package.part) show_part(s, part);
+  if (!s.board || a.pin >= s.board->board().pins.size()) return;
   s.board_view = false;
+  s.photo_page = false;
   act(s, SelectPin{a.pin});
 }
 
@@ -191,6 +191,8 @@ void act(Session& s, const Leave&) {
     s.inspection = false;
   } else if (s.single_out) {
     s.single_out.reset();
+  } else if (s.photo_page && s.photos && s.photos->clicked) {
+    s.photos->clicked.reset();
   } else if (!s.chosen.empty()) {
     s.chosen.clear();
   } else if (s.topic && !s.bench_page) {
@@ -201,6 +203,8 @@ void act(Session& s, const Leave&) {
     s.board_view = false;
   } else if (s.plan_page && !s.bench_page) {
     s.plan_page = false;
+  } else if (s.photo_page && !s.bench_page) {
+    s.photo_page = false;
   } else if (s.board) {
     act(s, ShowBench{});
   }

@@ -24,6 +24,10 @@ void keep_look(Session& s);
 bool step_shape(Session& s, bool redo);
 // Ends shaping and forgets its steps.
 void forget_shape(Session& s);
+// True when the file's name ends as a picture's does.
+bool is_picture_name(const std::filesystem::path& file);
+// Puts the photos away: another job, or none.
+void forget_photos(Session& s);
 
 void act(Session& s, const SelectPin& a);
 void act(Session& s, const ChooseSites& a);
@@ -73,6 +77,15 @@ void act(Session& s, const KeepFigure& a);
 void act(Session& s, const ShowBoard& a);
 void act(Session& s, const OtherSide& a);
 void act(Session& s, const GoToPin& a);
+void act(Session& s, const ShowPhotos& a);
+void act(Session& s, const NextPhoto& a);
+void act(Session& s, const AddPhotos& a);
+void act(Session& s, const PhotoUnder& a);
+void act(Session& s, const ClickPhoto& a);
+void act(Session& s, const MatchLand& a);
+void act(Session& s, const TakeBackMatch& a);
+void act(Session& s, const Propose& a);
+void act(Session& s, const StepProposal& a);
 void act(Session& s, const Refresh& a);
 void act(Session& s, const SetLook& a);
 void act(Session& s, const NextTheme& a);

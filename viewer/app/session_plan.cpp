@@ -155,6 +155,7 @@ void act(Session& s, const ShowPlan&) {
   if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. A plan needs one."});
   s.bench_page = false;
   s.board_view = false;
+  s.photo_page = false;
   s.plan_page = !s.plan_page;
   if (s.plan_page) make_plan_anew(s);
 }

@@ -164,6 +164,7 @@ class Taker {
     }
     if (auto kept = take_outcomes(job, own, keep, taken); !kept.ok()) return kept;
     if (auto kept = take_readings(job, own, keep, taken); !kept.ok()) return kept;
+    if (auto kept = take_photos(job, own, keep, taken); !kept.ok()) return kept;
     return take_answers(job, own, keep, taken);
   }
 
@@ -208,6 +209,43 @@ class Taker {
       if (auto kept = ours_.add_readings(own.id, {reading}, reading.at); !kept.ok()) return kept;
     }
     return std::monostate{};
+  }
+
+  Status take_photos(const Job& job, const Job& own, bool keep, TakenIn& taken) {
+    const auto theirs = theirs_.photos(job.id);
+    if (!theirs.ok()) return theirs.error();
+    for (const Photo& photo : *theirs) {
+      std::optional<std::int64_t> number;
+      if (own.id != 0) {
+        const auto known = ours_.photo_of_content(own.id, photo.hash);
+        if (!known.ok()) return known.error();
+        number = *known;
+      }
+      bool newer = !number;
+      if (number) {
+        const auto here = ours_.photo(own.id, *number);
+        if (!here.ok() && here.error().code != ErrorCode::kNotFound) return here.error();
+        newer = here.ok() && here->matched < photo.matched;
+      }
+      if (!newer) continue;
+      ++taken.photos;
+      if (!keep) continue;
+      if (auto kept = take_photo(job, own, photo, number); !kept.ok()) return kept;
+    }
+    return std::monostate{};
+  }
+
+  // Its bytes where they are not here yet, and its matches.
+  Status take_photo(const Job& job, const Job& own, const Photo& photo, std::optional<std::int64_t> number) {
+    if (!number) {
+      const auto bytes = theirs_.photo_bytes(job.id, photo.number);
+      if (!bytes.ok()) return bytes.error();
+      const auto added = ours_.add_photo(own.id, photo, *bytes, photo.at);
+      if (!added.ok()) return added.error();
+      number = *added;
+    }
+    if (photo.matched.empty()) return std::monostate{};
+    return ours_.match_photo(own.id, *number, photo.fit, photo.matches, photo.matched);
   }
 
   Status take_answers(const Job& job, const Job& own, bool keep, TakenIn& taken) {

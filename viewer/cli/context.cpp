@@ -163,6 +163,7 @@ int run(int argc, const char* const* argv) {
   add_settings_command(app, context);
   add_intake_command(app, context);
   add_reading_command(app, context);
+  add_photo_commands(app, context);
   add_shelf_commands(app, context);
   add_sharing_commands(app, context);
   add_fact_commands(app, context);

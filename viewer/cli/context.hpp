@@ -68,6 +68,7 @@ void add_plan_commands(CLI::App& app, Context& context);
 void add_reading_command(CLI::App& app, Context& context);
 void add_intake_command(CLI::App& app, Context& context);
 void add_sharing_commands(CLI::App& app, Context& context);
+void add_photo_commands(CLI::App& app, Context& context);
 void add_shelf_commands(CLI::App& app, Context& context);
 void add_settings_command(CLI::App& app, Context& context);
 void add_verdict_command(CLI::App& app, Context& context);

@@ -15,7 +15,7 @@ namespace {
 
 struct SharingArgs {
   std::string job, file, prefer;
-  bool with_settings = false;
+  bool with_settings = false, without_photos = false;
 };
 
 void run_hand_over(Context& context, const SharingArgs& args) {
@@ -23,7 +23,8 @@ void run_hand_over(Context& context, const SharingArgs& args) {
   if (bench == nullptr) return;
   const auto job = app::find_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
-  if (auto kept = bench->hand_over(job->id, args.file, args.with_settings); !kept.ok())
+  if (auto kept = bench->hand_over(job->id, args.file, {args.with_settings, !args.without_photos});
+      !kept.ok())
     return context.fail(kept.error());
   if (context.json) return context.print({{"job", job->id}, {"file", args.file}});
   context.say(
@@ -51,6 +52,7 @@ void run_take_in(Context& context, const SharingArgs& args) {
                     {"outcomes", one.outcomes},
                     {"readings", one.readings},
                     {"answers", one.answers},
+                    {"photos", one.photos},
                     {"conflicts", one.conflicts}});
   }
   const bool stopped = conflicts > 0 && !prefer;
@@ -59,10 +61,10 @@ void run_take_in(Context& context, const SharingArgs& args) {
   for (const app::TakenIn& one : *all) {
     for (const std::string& conflict : one.conflicts) context.say("  " + conflict);
     if (stopped) continue;
-    context.say(fmt::format("job {} on {}{}: {}, {}, {}, {}, {} came in", one.job, one.board,
-                            one.new_job ? ", new here" : "", count_of(one.marks, "mark"),
-                            count_of(one.facts, "fact"), count_of(one.outcomes, "outcome"),
-                            count_of(one.readings, "reading"), count_of(one.answers, "answer")));
+    context.say(fmt::format(
+        "job {} on {}{}: {}, {}, {}, {}, {}, {} came in", one.job, one.board, one.new_job ? ", new here" : "",
+        count_of(one.marks, "mark"), count_of(one.facts, "fact"), count_of(one.outcomes, "outcome"),
+        count_of(one.readings, "reading"), count_of(one.answers, "answer"), count_of(one.photos, "photo")));
   }
   if (stopped)
     context.say(
@@ -79,6 +81,7 @@ void add_sharing_commands(CLI::App& app, Context& context) {
   over->add_option("job", args->job, "number, or how its title begins")->required();
   over->add_option("-o,--output", args->file, "the file, which must not be there yet")->required();
   over->add_flag("--with-settings", args->with_settings, "the shop's own figures as well");
+  over->add_flag("--without-photos", args->without_photos, "its photos stay here");
   over->callback([=] { run_hand_over(*c, *args); });
   auto* in = app.add_subcommand("take-in", "what another bench handed over, without loss");
   in->add_option("file", args->file, "what hand-over wrote")->required();

@@ -14,6 +14,7 @@ _landfall() {
   COMPREPLY=()
   case $before in
     --side) choices='top bottom' ;;
+    --fit) choices='similarity perspective' ;;
     --face) choices='lands balls' ;;
     --theme) choices='day night strong' ;;
     --scale) choices='1:1' ;;
@@ -29,7 +30,7 @@ _landfall() {
       compopt -o filenames 2>/dev/null
       return
       ;;
-    --name | --into | --title | --board | --package | --pitch | --columns | --job | --net | --part | --ball | --turn) return ;;
+    --name | --into | --title | --board | --package | --pitch | --columns | --job | --net | --part | --ball | --turn | --match | --note) return ;;
     --bus | --lane | --channel) return ;;
   esac
   if [ -n "$choices" ]; then

@@ -1,5 +1,6 @@
 // The measuring sheet: a reading before and after each wire and rebuild, and the neighbours to test against.
 #include <algorithm>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -42,9 +43,14 @@ Table shorts(const SheetInput& input) {
                   {"read", "reads", Holds::kWrite},
                   {"open", "open", Holds::kTick}};
   made.none = "No neighbour to test against.";
+  // Two sites that both need work are each other's neighbours: one reading tells about both.
+  std::set<std::pair<std::string, std::string>> asked;
   const auto add = [&](const Cell& no, const std::string& at, const std::vector<std::string>& beware) {
-    for (const std::string& neighbour : beware)
-      made.rows.push_back({no, say(at), say(neighbour), blank(), blank()});
+    for (const std::string& neighbour : beware) {
+      const std::string site = neighbour.substr(0, neighbour.find(" ("));
+      if (asked.insert(std::minmax<std::string>(at, site)).second)
+        made.rows.push_back({no, say(at), say(neighbour), blank(), blank()});
+    }
   };
   for (const auto& rebuild : input.plan.rebuilds)
     add(number(rebuild.number, "R"), rebuild.at, rebuild.beware);

@@ -57,6 +57,7 @@ Window::~Window() {
     ImGui_ImplSDL2_Shutdown();
     ImGui::DestroyContext();
   }
+  photo_texture_.reset();
   texture_.reset();
   renderer_.reset();
   window_.reset();
@@ -306,8 +307,29 @@ void Window::print_times() const {
   std::fflush(stdout);
 }
 
+// The session's picture as a texture, anew when it is another.
+void Window::upload_photo() {
+  const auto wanted = session_.photos ? session_.photos->picture : nullptr;
+  if (wanted == photo_shown_) return;
+  photo_shown_ = wanted;
+  photo_texture_.reset();
+  state_.photo.texture = nullptr;
+  state_.photo.zoom = 1;
+  state_.photo.pan = {};
+  state_.photo.brought = kNone;
+  state_.photo.matching = session_.photos && session_.photos->matches.size() < 3;
+  if (!wanted) return;
+  photo_texture_.reset(SDL_CreateTexture(renderer_.get(), SDL_PIXELFORMAT_RGB24, SDL_TEXTUREACCESS_STATIC,
+                                         wanted->width, wanted->height));
+  if (!photo_texture_) return;
+  SDL_UpdateTexture(photo_texture_.get(), nullptr, wanted->rgb.data(), wanted->width * 3);
+  SDL_SetTextureScaleMode(photo_texture_.get(), SDL_ScaleModeLinear);
+  state_.photo.texture = photo_texture_.get();
+}
+
 void Window::frame() {
   prepare_frame();
+  upload_photo();
   ImGui::NewFrame();
   const ImGuiIO& io = ImGui::GetIO();
   const auto action = ui::draw_window(session_, state_, fonts_, io.DisplaySize.x, io.DisplaySize.y);

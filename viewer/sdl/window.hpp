@@ -58,6 +58,7 @@ class Window {
   void print_times() const;
   void print_message() const;
   void frame();
+  void upload_photo();
   void prepare_frame();
   bool load_fonts(double scale);
   [[nodiscard]] std::set<ImWchar> letters() const;
@@ -84,6 +85,8 @@ class Window {
   std::unique_ptr<SDL_Window, Destroy> window_;
   std::unique_ptr<SDL_Renderer, Destroy> renderer_;
   std::unique_ptr<SDL_Texture, Destroy> texture_;
+  std::unique_ptr<SDL_Texture, Destroy> photo_texture_;
+  std::shared_ptr<const photo::Picture> photo_shown_;  // what is in it
 };
 
 }  // namespace landfall::sdl

@@ -18,8 +18,13 @@ struct HeadPlaces {
   float find, find_width, views;
 };
 
+// Narrow windows reach the photos by key.
+bool has_photo_view(float width) {
+  return width >= 1000;
+}
+
 HeadPlaces places(float width) {
-  const float views = width - 76 * 4 - 8;
+  const float views = width - 76 * (has_photo_view(width) ? 5.0F : 4.0F) - 8;
   const float find = width >= 1160 ? 380 : std::max(190.0F, width * 0.24F);
   return {find, std::max(90.0F, std::min(488.0F, views - find - 16)), views};
 }
@@ -66,11 +71,17 @@ void draw_head(Frame& f) {
   const bool there = f.session.board != nullptr;
   const bool board = there && f.session.board_view;
   const bool plan = there && f.session.plan_page;
-  draw_view(f, "Map", at.views + 76, !f.session.bench_page && !board && !plan, there, app::ShowMap{});
+  const bool photo = there && f.session.photo_page;
+  draw_view(f, "Map", at.views + 76, !f.session.bench_page && !board && !plan && !photo, there,
+            app::ShowMap{});
   const app::Action to_board = board ? app::Action(app::ShowMap{}) : app::Action(app::ShowBoard{});
   draw_view(f, "Board", at.views + 152, !f.session.bench_page && board, there, to_board);
   const app::Action to_plan = plan ? app::Action(app::ShowMap{}) : app::Action(app::ShowPlan{});
   draw_view(f, "Plan", at.views + 228, !f.session.bench_page && plan, f.session.job.has_value(), to_plan);
+  const app::Action to_photo = photo ? app::Action(app::ShowMap{}) : app::Action(app::ShowPhotos{});
+  if (has_photo_view(f.width))
+    draw_view(f, "Photo", at.views + 304, !f.session.bench_page && photo, f.session.job.has_value(),
+              to_photo);
   if (!f.session.board) return;
   ImGui::SetCursorPos({at.find, 8});
   ImGui::SetNextItemWidth(at.find_width);

@@ -288,6 +288,21 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
       return app::ShowBoard{};
     case Command::kPlan:
       return app::ShowPlan{};
+    case Command::kPhotos:
+      return app::ShowPhotos{};
+    case Command::kPhotoUnder:
+      return app::PhotoUnder{};
+    case Command::kFainter:
+      state.photo.strength = std::max(0.0, state.photo.strength - 0.1);
+      return std::nullopt;
+    case Command::kStronger:
+      state.photo.strength = std::min(1.0, state.photo.strength + 0.1);
+      return std::nullopt;
+    case Command::kTakeBackMatch:
+      return app::TakeBackMatch{};
+    case Command::kNextProposal:
+    case Command::kPreviousProposal:
+      return app::StepProposal{command == Command::kPreviousProposal};
     case Command::kDropTrial:
       return app::DropTrial{};
     case Command::kTheme:

@@ -9,6 +9,7 @@
 #include "viewer/scene/map_wires.hpp"
 #include "viewer/scene/rose.hpp"
 #include "viewer/ui/panel.hpp"
+#include "viewer/ui/photo_layer.hpp"
 
 // The map with its head, legend and reading line; what the mouse does on it.
 
@@ -55,7 +56,7 @@ void draw_map_head(Frame& f, double width) {
 }
 
 // What is under the pointer, else selected, in one line below the map.
-void draw_reading(const Frame& f, double width) {
+void draw_reading(Frame& f, double width) {
   const Index pin = f.state.pointed != kNone ? f.state.pointed : f.session.selected;
   const Package& package = f.session.package;
   std::string right =
@@ -102,7 +103,13 @@ void draw_reading(const Frame& f, double width) {
       }
     }
   }
-  right_text(f.fonts.note, f.theme.ink2, right, all);
+  if (!f.session.photo_under) return right_text(f.fonts.note, f.theme.ink2, right, all);
+  ImGui::SameLine();
+  ImGui::SetCursorPosX(std::max(ImGui::GetCursorPosX() + 8, static_cast<float>(width) - 330));
+  text(f.fonts.note, f.theme.ink2, "map over it");
+  ImGui::SameLine(0, 8);
+  ImGui::SetCursorPosY(ImGui::GetCursorPosY() - 6);
+  draw_strength(f, 110);
 }
 
 void draw_legend_strip(Frame& f, const scene::Legend& legend) {
@@ -234,6 +241,25 @@ void draw_overlay(const Frame& f, const scene::MapView& map) {
   draw(f, canvas);
 }
 
+// The map, or its ground with the photo and then the rest of it as strong as the slider says.
+void paint_map(Frame& f, const scene::MapView& map, ImDrawList& list) {
+  const app::LaidPhoto* laid =
+      f.session.photo_under && f.session.photos ? f.session.photos->shown() : nullptr;
+  const bool other_face = f.session.look.balls;
+  std::optional<photo::Matrix> to_screen;
+  if (laid != nullptr && laid->fit && f.state.photo.texture != nullptr && !other_face)
+    to_screen = board_to_screen(*f.session.board, f.session.package, map, laid->photo.side);
+  if (!to_screen || f.state.drawn.empty()) return paint(list, f.fonts, f.state.drawn);
+  paint(list, f.fonts, {f.state.drawn.front()});
+  const scene::Rect inner = map.inner();
+  list.PushClipRect({static_cast<float>(inner.x), static_cast<float>(inner.y)},
+                    {static_cast<float>(inner.x + inner.width), static_cast<float>(inner.y + inner.height)},
+                    true);
+  paint_photo_under(list, f.state.photo.texture, *laid, *to_screen);
+  list.PopClipRect();
+  paint(list, f.fonts, faded(f.state.drawn, 1, f.state.photo.alone ? 0 : f.state.photo.strength, inner));
+}
+
 // The field that stands in place of the reading line while a note or sites are typed.
 void draw_line_form(Frame& f, double width) {
   const bool note = f.state.form == Form::kNote;
@@ -330,7 +356,7 @@ void draw_map_panel(Frame& f, scene::Rect place) {
   list.PushClipRect({static_cast<float>(area.x), static_cast<float>(area.y)},
                     {static_cast<float>(area.x + area.width), static_cast<float>(area.y + area.height)},
                     true);
-  paint(list, f.fonts, f.state.drawn);
+  paint_map(f, map, list);
   draw_overlay(f, map);
   list.PopClipRect();
   ImGui::SetCursorScreenPos({static_cast<float>(area.x), static_cast<float>(area.y)});

@@ -65,6 +65,9 @@ void draw_mark_keys(Frame& f, float width);
 void draw_rose_panel(Frame& f, float radius);
 void draw_map_panel(Frame& f, scene::Rect area);
 void draw_plan(Frame& f, scene::Rect area);
+void draw_photos(Frame& f, scene::Rect area);
+// The slider of how strong the map stands over the photo.
+void draw_strength(Frame& f, float width);
 void draw_sheet(Frame& f, scene::Rect area);
 void draw_marks(Frame& f, scene::Rect area);
 void draw_bench(Frame& f, scene::Rect area);

@@ -95,6 +95,7 @@ void draw_middle(Frame& f, scene::Rect area) {
     case Form::kTypeShape:
       if (f.session.board_view) return draw_board_pane(f, area);
       if (f.session.plan_page) return draw_plan(f, area);
+      if (f.session.photo_page) return draw_photos(f, area);
       return draw_map_panel(f, area);
   }
 }
@@ -162,6 +163,8 @@ std::optional<app::Action> draw_window(const app::Session& session, WindowState&
   // A form that made what it was for has nothing more to ask.
   if (map && (state.form == Form::kBare || state.form == Form::kOpen)) state.form = Form::kNone;
   if (state.form != Form::kNewJob) state.parts.clear();
+  const auto alone = app::key_press(key_of(f, app::Command::kPhotoAlone));
+  state.photo.alone = alone && !ImGui::GetIO().WantTextInput && ImGui::IsKeyDown(alone->place);
   ImGui::PushFont(fonts.body);
   draw_head(f);
   if (map) {

@@ -28,6 +28,17 @@ struct HeldKey {
   bool used = false;
 };
 
+// Of the photo, on its page and under the map.
+struct PhotoPanelState {
+  double zoom = 1;          // 1: the whole picture
+  scene::P pan;             // pixels of the photo, from its middle
+  double strength = 0.6;    // of the map over it, 0 to 1
+  bool matching = true;     // a click in the picture begins a match, else it selects a land
+  bool alone = false;       // its key is held: without the map
+  void* texture = nullptr;  // the program around this window uploads what the session shows
+  Index brought = kNone;    // the proposal that was last brought into view
+};
+
 // What only the window remembers.
 struct WindowState {
   app::Keymap keys;
@@ -56,6 +67,7 @@ struct WindowState {
   ShapeTool tool = ShapeTool::kRub;
 
   BoardPanelState board_panel;
+  PhotoPanelState photo;
   Index pointed = kNone;
   Index brought = kNone;  // the selection that was last brought into view
   std::optional<MarkKind> same_again;
