@@ -257,7 +257,6 @@ void add_photos(std::vector<Block>& blocks, const SheetInput& input) {
     heading.kind = BlockKind::kHeading;
     heading.text = says;
     blocks.push_back(std::move(heading));
-    blocks.push_back(text(fmt::format("Laid on the board: {}.", photo.laid.says)));
     Block block;
     block.kind = BlockKind::kPicture;
     block.text = says + (photo.laid.fit ? ", with the lands and marks over it" : "");
@@ -269,6 +268,8 @@ void add_photos(std::vector<Block>& blocks, const SheetInput& input) {
     in.scale = scene::photo_scale(of);
     block.picture = {of.width * in.scale, of.height * in.scale, scene::photo_shapes(in), photo.picture};
     blocks.push_back(std::move(block));
+    // Below it, so that the heading stays with the picture.
+    blocks.push_back(text(fmt::format("Laid on the board: {}.", photo.laid.says)));
   }
 }
 
