@@ -67,6 +67,10 @@ TEST_CASE_FIXTURE(testing::SessionFixture,
   app::apply(session, app::TakeBackMatch{});
   CHECK(session.photos->shown()->photo.matches.size() == 4);
   app::apply(session, app::ClickPhoto{{3, 3}});
+  app::apply(session, app::TakeBackMatch{});
+  CHECK_FALSE(session.photos->clicked);
+  CHECK(session.photos->matches.size() == 4);
+  app::apply(session, app::ClickPhoto{{3, 3}});
   app::apply(session, app::Leave{});
   CHECK_FALSE(session.photos->clicked);
   CHECK(session.photo_page);

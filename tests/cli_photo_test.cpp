@@ -107,6 +107,27 @@ TEST_CASE("a photo is laid by matched lands, says its residual and its hand, and
   CHECK(png->height == 480);
 }
 
+TEST_CASE(
+    "the job's record shows its photos with the map over them, in HTML and PDF, and no other sheet does") {
+  const testing::ProgramBench bench;
+  begin(bench);
+  REQUIRE(
+      bench("photo align 1 1" + match("A1", 100, 100) + match("A9", 260, 100) + match("J1", 100, 260)).code ==
+      0);
+  const std::string html = bench.folder.file("r.html").string();
+  REQUIRE(bench("report 1 --sheet record -o " + html).code == 0);
+  const std::string page = testing::read_file(html);
+  CHECK(page.find("Photo 1, top side: corner") != std::string::npos);
+  CHECK(page.find("data:image/jpeg;base64,/9j/") != std::string::npos);
+  CHECK(page.find("similarity by 3 lands") != std::string::npos);
+  const std::string other = bench.folder.file("d.html").string();
+  REQUIRE(bench("report 1 --sheet decision -o " + other).code == 0);
+  CHECK(testing::read_file(other).find("image/jpeg") == std::string::npos);
+  const std::string pdf = bench.folder.file("r.pdf").string();
+  REQUIRE(bench("report 1 --sheet record -o " + pdf).code == 0);
+  CHECK(testing::read_file(pdf).find("/DCTDecode") != std::string::npos);
+}
+
 TEST_CASE("photos go over with the job unless they are left out") {
   const testing::ProgramBench bench;
   begin(bench);

@@ -1,4 +1,5 @@
 // Exif's orientation tag, and the turn that it asks for.
+#include <algorithm>
 #include <array>
 #include <cstddef>
 #include <utility>
@@ -133,6 +134,7 @@ Picture shrunk(const Picture& picture, int side) {
           for (std::size_t i = 0; i < 3; ++i) sum[i] += picture.rgb[from + i];
         }
       }
+      count = std::max(count, 1U);
       for (const unsigned value : sum)
         answer.rgb.push_back(static_cast<std::uint8_t>((value + count / 2) / count));
     }

@@ -179,6 +179,10 @@ void act(Session& s, const MatchLand& a) {
 }
 
 void act(Session& s, const TakeBackMatch&) {
+  if (s.photos && s.photos->clicked) {
+    s.photos->clicked.reset();
+    return say(s, "The click is taken back.");
+  }
   if (!s.photos || s.photos->matches.empty()) return fail(s, {ErrorCode::kUsage, "No land is matched."});
   s.photos->matches.pop_back();
   keep_matches(s);

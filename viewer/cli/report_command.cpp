@@ -44,6 +44,24 @@ Result<report::SheetSettings> settings_of(const ReportArgs& args) {
   return settings;
 }
 
+// What the record shows of the job's photos; small enough to be sent by mail.
+Result<std::vector<report::SheetPhoto>> photos_of(store::Bench& bench, const app::JobAnswer& answer) {
+  constexpr int kPrintedSide = 1600;
+  const auto photos = bench.photos(answer.job.id);
+  if (!photos.ok()) return photos.error();
+  std::vector<report::SheetPhoto> all;
+  for (const Photo& photo : *photos) {
+    report::SheetPhoto one;
+    one.laid = app::lay(*answer.board, photo);
+    one.lands = app::lands_seen(*answer.board, answer.job, one.laid);
+    const auto picture = app::photo_picture(bench, answer.job.id, photo.number);
+    if (!picture.ok()) return picture.error();
+    one.picture = std::make_shared<const photo::Picture>(photo::shrunk(*picture, kPrintedSide));
+    all.push_back(std::move(one));
+  }
+  return all;
+}
+
 void run_report(Context& context, const ReportArgs& args) {
   auto* bench = context.bench();
   if (bench == nullptr) return;
@@ -72,9 +90,16 @@ void run_report(Context& context, const ReportArgs& args) {
   if (!diode.ok()) return context.fail(diode.error());
   const auto ohm = app::reading_sheet(*bench, answer->job, ReadingMode::kOhm);
   if (!ohm.ok()) return context.fail(ohm.error());
+  std::vector<report::SheetPhoto> photos;
+  if (std::find(kinds->begin(), kinds->end(), SheetKind::kRecord) != kinds->end()) {
+    auto found = photos_of(*bench, answer->job);
+    if (!found.ok()) return context.fail(found.error());
+    photos = std::move(found).value();
+  }
   report::SheetInput input{answer->job, answer->plan, answer->verdict, answer->packages, *settings};
   input.outcomes = *outcomes;
   input.intake = *intake;
+  input.photos = photos;
   input.diode = &*diode;
   input.ohm = &*ohm;
   const report::Document document = report::make_document(input, *kinds);

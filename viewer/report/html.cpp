@@ -1,4 +1,5 @@
 // HTML 5 in one file.
+#include <algorithm>
 #include <array>
 #include <string_view>
 
@@ -219,6 +220,29 @@ void add_block(std::string& out, const Block& block) {
   }
 }
 
+// RFC 4648, section 4.
+std::string base64(std::string_view bytes) {
+  constexpr std::string_view kDigits = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  std::string out;
+  out.reserve((bytes.size() + 2) / 3 * 4);
+  for (std::size_t i = 0; i < bytes.size(); i += 3) {
+    std::uint32_t three = 0;
+    const std::size_t have = std::min<std::size_t>(3, bytes.size() - i);
+    for (std::size_t k = 0; k < 3; ++k)
+      three = three << 8U | (k < have ? static_cast<unsigned char>(bytes[i + k]) : 0U);
+    for (std::size_t k = 0; k < 4; ++k) out.push_back(k <= have ? kDigits[three >> (18 - 6 * k) & 63U] : '=');
+  }
+  return out;
+}
+
+void add_photo(std::string& out, const scene::Picture& picture) {
+  constexpr int kQuality = 88;
+  const auto bytes = photo::write_jpeg(*picture.under, kQuality);
+  if (!bytes.ok()) return;  // memory ran out in the writer: the shapes are drawn all the same
+  out += fmt::format("<image width=\"{}\" height=\"{}\" href=\"data:image/jpeg;base64,{}\"/>",
+                     px(picture.width), px(picture.height), base64(*bytes));
+}
+
 }  // namespace
 
 std::string svg_element(const scene::Picture& picture, const std::string& says, bool true_size) {
@@ -227,6 +251,7 @@ std::string svg_element(const scene::Picture& picture, const std::string& says, 
       "height=\"{:.3f}mm\" viewBox=\"0 0 {} {}\">",
       true_size ? "" : " class=\"shrink\"", escaped(says), picture.width * kMmPerPixel,
       picture.height * kMmPerPixel, px(picture.width), px(picture.height));
+  if (picture.under) add_photo(out, picture);
   for (const scene::Shape& shape : picture.shapes) add_shape(out, shape);
   return out + "</svg>";
 }
@@ -236,7 +261,7 @@ std::string html(const Document& document) {
   const std::string foot = footer_text(document);
   std::string out = "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n";
   out +=
-      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
+      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; style-src "
       "'unsafe-inline'\">\n<meta name=\"viewport\" content=\"width=device-width\">\n";
   out += "<title>" + escaped(foot) + "</title>\n<style>";
   out += fmt::format(

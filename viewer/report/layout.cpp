@@ -209,6 +209,8 @@ class Flow {
     const double height = block.picture.height * scale;
     room_for(height + 8);
     const P corner{left_ + (width_ - block.picture.width * scale) / 2, y_ + 4};
+    if (const auto& photo = block.picture.under)
+      pages_.back().photos.push_back({photo, corner, block.picture.width * scale / photo->width});
     for (scene::Shape shape : block.picture.shapes) {
       shape.at = shape.at * scale + corner;
       for (P& point : shape.points) point = point * scale + corner;

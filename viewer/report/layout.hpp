@@ -1,6 +1,7 @@
 // A document laid out on pages: where each line, rule and picture goes. Points (1/72 inch), y down.
 #pragma once
 
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -8,8 +9,15 @@
 
 namespace landfall::report {
 
+struct PlacedPhoto {
+  std::shared_ptr<const photo::Picture> photo;
+  scene::P corner;
+  double scale = 1;  // points a pixel
+};
+
 struct Page {
   std::vector<scene::Shape> shapes;
+  std::vector<PlacedPhoto> photos{};  // below all shapes
 };
 
 struct PageSize {

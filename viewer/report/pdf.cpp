@@ -41,6 +41,8 @@ Result<Pdf> pdf(const Document& document) {
     const std::unique_ptr<cairo_t, Drop> cr(cairo_create(surface.get()));
     cairo_set_line_join(cr.get(), CAIRO_LINE_JOIN_MITER);
     for (const Page& page : pages) {
+      for (const PlacedPhoto& placed : page.photos)
+        paint_photo(cr.get(), *placed.photo, placed.corner, placed.scale, true);
       for (const scene::Shape& shape : page.shapes) paint_shape(cr.get(), shape);
       cairo_show_page(cr.get());
     }

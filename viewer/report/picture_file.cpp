@@ -1,6 +1,5 @@
 #include "viewer/report/picture_file.hpp"
 
-#include <cstring>
 #include <memory>
 #include <system_error>
 
@@ -40,32 +39,6 @@ struct Under {
   double scale = 1;  // scene units a pixel
 };
 
-Surface surface_of(const photo::Picture& picture) {
-  Surface surface(cairo_image_surface_create(CAIRO_FORMAT_RGB24, picture.width, picture.height));
-  unsigned char* to = cairo_image_surface_get_data(surface.get());
-  if (to == nullptr) return surface;  // it holds its own error
-  const auto stride = static_cast<std::size_t>(cairo_image_surface_get_stride(surface.get()));
-  const auto width = static_cast<std::size_t>(picture.width);
-  for (std::size_t y = 0; y < static_cast<std::size_t>(picture.height); ++y) {
-    for (std::size_t x = 0; x < width; ++x) {
-      const std::uint8_t* rgb = &picture.rgb[(y * width + x) * 3];
-      const std::uint32_t pixel = std::uint32_t{rgb[0]} << 16U | std::uint32_t{rgb[1]} << 8U | rgb[2];
-      std::memcpy(to + y * stride + x * 4, &pixel, 4);
-    }
-  }
-  cairo_surface_mark_dirty(surface.get());
-  return surface;
-}
-
-void paint_under(cairo_t* cr, const Under& under) {
-  const Surface photo = surface_of(*under.photo);
-  cairo_save(cr);
-  cairo_scale(cr, under.scale, under.scale);
-  cairo_set_source_surface(cr, photo.get(), 0, 0);
-  cairo_paint(cr);
-  cairo_restore(cr);
-}
-
 Status write(const scene::Picture& picture, const std::filesystem::path& file, double png_scale,
              const Under& under) {
   const std::string ending = file.extension().string();
@@ -92,7 +65,7 @@ Status write(const scene::Picture& picture, const std::filesystem::path& file, d
     const Context cr(cairo_create(surface.get()));
     cairo_scale(cr.get(), scale, scale);
     cairo_set_line_join(cr.get(), CAIRO_LINE_JOIN_MITER);
-    if (under.photo != nullptr) paint_under(cr.get(), under);
+    if (under.photo != nullptr) paint_photo(cr.get(), *under.photo, {}, under.scale, !png);
     for (const scene::Shape& shape : picture.shapes) paint_shape(cr.get(), shape);
     if (const auto status = cairo_status(cr.get()); status != CAIRO_STATUS_SUCCESS)
       return failed(file, status);
@@ -121,7 +94,7 @@ Status write_over(const photo::Picture& under, const std::vector<scene::Shape>& 
                   const std::filesystem::path& file) {
   // A hair more than whole, so that cutting to whole pixels never loses one.
   constexpr double kHair = 1e-6;
-  const scene::Picture picture{under.width * scale + kHair, under.height * scale + kHair, shapes};
+  const scene::Picture picture{under.width * scale + kHair, under.height * scale + kHair, shapes, {}};
   return write(picture, file, 1 / scale, {&under, scale});
 }
 

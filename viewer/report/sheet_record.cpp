@@ -7,6 +7,7 @@
 
 #include "viewer/app/intake.hpp"
 #include "viewer/report/sheet_pieces.hpp"
+#include "viewer/scene/photo_scene.hpp"
 
 namespace landfall::report {
 namespace {
@@ -248,6 +249,32 @@ void add_reckoning(std::vector<Block>& blocks, const SheetInput& input) {
   blocks.push_back(table(chance_table(verdict)));
 }
 
+// Each photo with the lands and marks over it, where it lies on the board.
+void add_photos(std::vector<Block>& blocks, const SheetInput& input) {
+  for (const SheetPhoto& photo : input.photos) {
+    const Photo& of = photo.laid.photo;
+    const std::string says =
+        fmt::format("Photo {}, {} side{}{}", of.number, word(of.side), of.note.empty() ? "" : ": ", of.note);
+    Block heading;
+    heading.kind = BlockKind::kHeading;
+    heading.text = says;
+    blocks.push_back(std::move(heading));
+    Block block;
+    block.kind = BlockKind::kPicture;
+    block.text = says + (photo.laid.fit ? ", with the lands and marks over it" : "");
+    scene::PhotoInput in;
+    in.board = input.job.board.get();
+    in.job = &input.job.job;
+    in.laid = &photo.laid;
+    in.lands = &photo.lands;
+    in.scale = scene::photo_scale(of);
+    block.picture = {of.width * in.scale, of.height * in.scale, scene::photo_shapes(in), photo.picture};
+    blocks.push_back(std::move(block));
+    // Below it, so that the heading stays with the picture.
+    blocks.push_back(text(fmt::format("Laid on the board: {}.", photo.laid.says)));
+  }
+}
+
 void add_if_any(std::vector<Block>& blocks, Table made) {
   if (!made.rows.empty()) blocks.push_back(table(std::move(made)));
 }
@@ -288,6 +315,7 @@ Sheet record_sheet(const SheetInput& input) {
   add_if_any(blocks, fact_table(input));
   if (!referred(input)) add_if_any(blocks, outcome_table(input));
   if (!referred(input) && input.verdict) add_reckoning(blocks, input);
+  add_photos(blocks, input);
   blocks.push_back(caution(kCautionLaw));
   return sheet;
 }

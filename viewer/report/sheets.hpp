@@ -10,6 +10,7 @@
 
 #include "netdb/rework/plan/plan.hpp"
 #include "viewer/app/desk.hpp"
+#include "viewer/app/photos.hpp"
 #include "viewer/app/readings.hpp"
 #include "viewer/report/document.hpp"
 
@@ -25,6 +26,13 @@ struct SheetSettings {
   std::string date;           // ISO 8601, as it is printed
 };
 
+// A photo of the job as the record shows it.
+struct SheetPhoto {
+  app::LaidPhoto laid;
+  std::vector<app::SeenLand> lands;               // app::lands_seen
+  std::shared_ptr<const photo::Picture> picture;  // may be shrunk
+};
+
 struct SheetInput {
   const app::JobAnswer& job;
   const rework::Plan& plan;
@@ -33,6 +41,7 @@ struct SheetInput {
   SheetSettings settings;
   std::span<const Outcome> outcomes{};       // of this job, oldest first
   std::span<const IntakeAnswer> intake{};    // of this job
+  std::span<const SheetPhoto> photos{};      // of this job, for its record
   const app::ReadingSheet* diode = nullptr;  // its readings in diode mode, and
   const app::ReadingSheet* ohm = nullptr;    // those in ohm; none: the sheet has no such tables
 };

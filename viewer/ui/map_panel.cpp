@@ -64,7 +64,7 @@ void draw_reading(Frame& f, double width) {
   if (package.pitch_x > 0)
     right += ", pitch " + app::length_text(package.pitch_x, f.session.preferences.mils);
   const float all = static_cast<float>(width) - 24;
-  const float rest = all - 210;
+  const float rest = all - (f.session.photo_under ? 330.0F : 210.0F);
   if (!f.session.chosen.empty()) {
     cut_text(f.fonts.bold, f.theme.ink,
              fmt::format("{} sites chosen: press 0 to 6 to mark them, X to take marks off",
@@ -105,11 +105,12 @@ void draw_reading(Frame& f, double width) {
   }
   if (!f.session.photo_under) return right_text(f.fonts.note, f.theme.ink2, right, all);
   ImGui::SameLine();
-  ImGui::SetCursorPosX(std::max(ImGui::GetCursorPosX() + 8, static_cast<float>(width) - 330));
-  text(f.fonts.note, f.theme.ink2, "map over it");
-  ImGui::SameLine(0, 8);
+  const bool wide = width > 640;
+  ImGui::SetCursorPosX(static_cast<float>(width) - (wide ? 330.0F : 212.0F));
+  if (wide) text(f.fonts.note, f.theme.ink2, "map over it");
+  if (wide) ImGui::SameLine(0, 8);
   ImGui::SetCursorPosY(ImGui::GetCursorPosY() - 6);
-  draw_strength(f, 110);
+  draw_strength(f, wide ? 110 : 76);
 }
 
 void draw_legend_strip(Frame& f, const scene::Legend& legend) {

@@ -40,7 +40,7 @@ struct PhotoPanelState {
 };
 
 // What only the window remembers.
-struct WindowState {
+struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): ordered by subject
   app::Keymap keys;
   std::string typed;  // in the find field
   bool focus_find = false;
