@@ -20,7 +20,10 @@ struct Empty {
     session = std::move(started).value();
     session.wake = [this] { ++woken; };
   }
-  ~Empty() { session.import.reset(); }
+  ~Empty() {
+    session.import.reset();
+    session.summing.reset();
+  }
   Empty(const Empty&) = delete;
   Empty& operator=(const Empty&) = delete;
   Empty(Empty&&) = delete;
@@ -29,7 +32,7 @@ struct Empty {
   void finish() {
     for (int i = 0; i < 6000 && session.import; ++i) {
       std::this_thread::sleep_for(std::chrono::milliseconds(10));
-      app::apply(session, app::PollImport{});
+      app::apply(session, app::PollWork{});
     }
     REQUIRE_FALSE(session.import);
   }
@@ -128,7 +131,7 @@ TEST_CASE("a revised file under an open job: the job stays open with its marks")
   app::apply(f.session, app::ImportFiles{{revised}, 1});
   for (int i = 0; i < 6000 && f.session.import; ++i) {
     std::this_thread::sleep_for(std::chrono::milliseconds(10));
-    app::apply(f.session, app::PollImport{});
+    app::apply(f.session, app::PollWork{});
   }
   CHECK_FALSE(f.session.message_is_error);
   REQUIRE(f.session.job);
@@ -152,7 +155,49 @@ TEST_CASE("a new job lifts the chosen parts and keeps the answer to the question
   CHECK_FALSE(f.session.job->closed);
 }
 
-TEST_CASE("a bare package from rows, columns and pitch; wrong figures are refused and nothing is made") {
+TEST_CASE(
+    "the list of jobs says what each comes to, as the answers themselves say it, and again after a mark") {
+  SessionFixture f;
+  std::atomic<int> woken = 0;
+  f.session.wake = [&woken] { ++woken; };
+  app::apply(f.session, app::NewJob{});
+  REQUIRE(f.session.job);
+  const std::int64_t job = f.session.job->id;
+  const auto summed_up = [&] {
+    app::apply(f.session, app::ShowBench{});
+    for (int i = 0; i < 6000; ++i) {
+      app::apply(f.session, app::PollWork{});
+      const auto found = f.session.summaries.find(job);
+      const Job& listed = f.session.jobs.front();
+      if (found != f.session.summaries.end() && found->second.of == app::summary_key(listed))
+        return found->second;
+      std::this_thread::sleep_for(std::chrono::milliseconds(10));
+    }
+    return app::JobSummary{};
+  };
+  const app::JobSummary before = summed_up();
+  CHECK(before.why_not.empty());
+  CHECK(before.wires == 0);
+  CHECK(before.hurt.empty());
+  CHECK(before.channels > 0);
+  CHECK(before.decision.empty());  // nothing is marked: there is nothing to decide
+  const auto ball = app::find_ball(*f.session.board, f.session.package.part, "AB3");
+  REQUIRE(ball.ok());
+  app::apply(f.session, app::MarkPin{*ball, MarkKind::kTorn});
+  const app::JobSummary after = summed_up();
+  const auto plan = app::plan_job(*f.session.bench, std::to_string(job));
+  REQUIRE(plan.ok());
+  CHECK(after.wires == static_cast<int>(plan->job.assessment.wires));
+  CHECK(after.wires == 1);
+  REQUIRE(after.hurt.size() == 1);
+  CHECK(after.hurt.front().first == "RAM1");
+  REQUIRE(plan->verdict);
+  CHECK(after.decision == word(plan->verdict->best));
+  CHECK(woken > 0);
+  f.session.summing.reset();
+}
+
+TEST_CASE("a bare package from rows, columns and pitch, wrong figures are refused and nothing is made") {
   Empty e;
   for (const auto& [rows, columns, pitch] : {std::tuple{"0", "5", "0.8"},
                                              {"5", "x", "0.8"},

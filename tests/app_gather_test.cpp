@@ -76,7 +76,7 @@ std::vector<std::string> names(const app::Gathering& gathering) {
 
 }  // namespace
 
-TEST_CASE("a zip and a tar.gz give their plain files; links and names that lead out are left and said") {
+TEST_CASE("a zip and a tar.gz give their plain files, links and names that lead out are left and said") {
   for (const Kind kind : {Kind::kZip, Kind::kTarGz}) {
     const std::string bytes = packed(kind, {{"a/one.txt", "1"},
                                             {"../two.txt", "2"},
@@ -122,7 +122,7 @@ TEST_CASE("an archive cut at any byte, or with a byte changed, is read or refuse
   }
 }
 
-TEST_CASE("of a project's folder the board and its netlist are used; the rest is left and said") {
+TEST_CASE("of a project's folder the board and its netlist are used, the rest is left and said") {
   const testing::ScratchFolder folder;
   const std::string board =
       testing::read_file(testing::data_file("../../sample-boards/skua4/skua4.kicad_pcb"));
@@ -186,7 +186,7 @@ TEST_CASE("of a project's folder the board and its netlist are used; the rest is
   }
 }
 
-TEST_CASE("a bare part is used only where there is neither board nor netlist; several are a choice") {
+TEST_CASE("a bare part is used only where there is neither board nor netlist, several are a choice") {
   const testing::ScratchFolder folder;
   write(folder.file("q/a.csv"), "ball,name\nA1,VDD\nA2,VSS\n");
   write(folder.file("q/notes.txt"), "nothing here\nat all\n");

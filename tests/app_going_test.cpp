@@ -10,6 +10,24 @@ using app::Topic;
 using app::TopicKind;
 using testing::SessionFixture;
 
+TEST_CASE(
+    "a ball found on another part brings that part on the map, and the way back brings the first again") {
+  SessionFixture f;
+  const Index u1 = f.session.package.part;
+  app::apply(f.session, app::SelectPin{f.pin("AB3")});
+  app::apply(f.session, app::FindText{"U2.A2"});
+  REQUIRE_FALSE(f.session.hits.empty());
+  app::apply(f.session, app::GoToHit{0});
+  const Index far = *app::find_pin(*f.session.board, "U2.A2");
+  CHECK(f.session.selected == far);
+  CHECK(f.session.package.part == f.session.board->board().pins[far].part);
+  app::apply(f.session, app::GoBack{});
+  CHECK(f.session.package.part == u1);
+  CHECK(f.session.selected == f.pin("AB3"));
+  app::apply(f.session, app::GoForward{});
+  CHECK(f.session.selected == far);
+}
+
 TEST_CASE("every link in every sheet leads to a sheet of its own") {
   SessionFixture f;
   f.job();

@@ -36,7 +36,7 @@ struct Bench {
   void finish() {
     for (int i = 0; i < 6000 && session.import; ++i) {
       std::this_thread::sleep_for(std::chrono::milliseconds(10));
-      app::apply(session, app::PollImport{});
+      app::apply(session, app::PollWork{});
     }
     REQUIRE_FALSE(session.import);
   }
@@ -124,7 +124,7 @@ TEST_CASE("added to a board it goes to the part that is named; a refusal keeps t
   const auto finish = [&] {
     for (int i = 0; i < 6000 && f.session.import; ++i) {
       std::this_thread::sleep_for(std::chrono::milliseconds(10));
-      app::apply(f.session, app::PollImport{});
+      app::apply(f.session, app::PollWork{});
     }
   };
   app::apply(f.session, app::PasteTable{"Ball,Name\nA1,ONE\nA2,TWO\nA3,THREE\nB1,FOUR\n"});

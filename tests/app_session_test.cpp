@@ -28,13 +28,13 @@ struct Fixture {
 
 }  // namespace
 
-TEST_CASE("marks need a job; with one a mark is kept, counted, undone and done again") {
+TEST_CASE("marks need a job, with one a mark is kept, counted, undone and done again") {
   Fixture f;
-  app::apply(f.session, app::MarkPin{f.pin("A3"), MarkKind::kTorn});
+  app::apply(f.session, app::MarkPin{f.pin("AB3"), MarkKind::kTorn});
   CHECK(f.session.message_is_error);
   app::apply(f.session, app::NewJob{});
   REQUIRE(f.session.job);
-  app::apply(f.session, app::MarkPin{f.pin("A3"), MarkKind::kTorn});
+  app::apply(f.session, app::MarkPin{f.pin("AB3"), MarkKind::kTorn});
   CHECK_FALSE(f.session.message_is_error);
   CHECK(f.session.assessment.sites.size() == 1);
   CHECK(f.session.assessment.wires == 1);

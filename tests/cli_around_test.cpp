@@ -82,7 +82,7 @@ TEST_CASE(
   CHECK(testing::read_file(sheet).find("0.600") != std::string::npos);
 }
 
-TEST_CASE("the shelf says who has a part, best first; the tally compares what was said with what came") {
+TEST_CASE("the shelf says who has a part, best first, the tally compares what was said with what came") {
   const testing::ProgramBench bench;
   begin(bench);
   CHECK(bench("tally").out.find("No job has an outcome yet") == 0);

@@ -85,7 +85,7 @@ TEST_CASE("layout refuses what it cannot draw, each with its exit code and one l
 }
 
 TEST_CASE(
-    "every command of the help, and each of its options, is in the completion; commands in the man page") {
+    "every command of the help, and each of its options, is in the completion, commands in the man page") {
   const std::string completion = landfall::testing::read_file(packaging("landfall.bash"));
   const std::string page = landfall::testing::read_file(packaging("landfall.1"));
   const auto commands = commands_of(shell(LANDFALL_PROGRAM " --help").out);

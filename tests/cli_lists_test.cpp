@@ -81,7 +81,7 @@ TEST_CASE("ball list, netlist and board of one design give one board in any orde
   CHECK(std::all_of(pins.begin(), pins.end(), [](const auto& pin) { return !pin["function"].is_null(); }));
 }
 
-TEST_CASE("the very same file again changes nothing and says so; another file of that name is announced") {
+TEST_CASE("the very same file again changes nothing and says so, another file of that name is announced") {
   const testing::ProgramBench bench;
   REQUIRE(bench("import " + kBoard + " " + kNetlist).code == 0);
   const auto again = bench.json("import " + kBoard);
@@ -108,7 +108,7 @@ TEST_CASE("a look keeps nothing and lists what was not understood") {
 }
 
 TEST_CASE(
-    "marks on rubbed sites are kept and listed; a whole table names a bare package; a file's sites stay") {
+    "marks on rubbed sites are kept and listed, a whole table names a bare package, a file's sites stay") {
   const testing::ProgramBench bench;
   REQUIRE(bench("board new bare --package 6x6 --pitch 0.8").code == 0);
   REQUIRE(bench("job new bare U1 --safety-critical no").code == 0);

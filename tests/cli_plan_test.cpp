@@ -45,7 +45,7 @@ TEST_CASE("plan and assess count the same wires, each with a way, a word and a r
   CHECK(bench("plan 1").out.find("melts again") != std::string::npos);
 }
 
-TEST_CASE("a thicker wire is another plan; a wrong setting is refused in words") {
+TEST_CASE("a thicker wire is another plan, a wrong setting is refused in words") {
   const Bench bench;
   begin(bench);
   CHECK(bench("settings wire.bare 0.05").code == 0);
@@ -55,7 +55,7 @@ TEST_CASE("a thicker wire is another plan; a wrong setting is refused in words")
   CHECK(bench("verdict 1 --set no.such=3").code == 2);
 }
 
-TEST_CASE("supplies may have a thicker wire; each stocked size says whether all fit") {
+TEST_CASE("supplies may have a thicker wire, each stocked size says whether all fit") {
   const Bench bench;
   begin(bench);
   CHECK(bench("settings wire.supply 0.2").code == 0);

@@ -45,7 +45,7 @@ TEST_CASE("the sheets hold the wires that the plan holds, in every format") {
   CHECK(one["pages"] == 1);
 }
 
-TEST_CASE("a safety-critical job has no wiring sheet; its record goes with the referral") {
+TEST_CASE("a safety-critical job has no wiring sheet, its record goes with the referral") {
   const Bench bench;
   begin(bench, "yes");
   const std::string file = bench.folder.file("s.html").string();

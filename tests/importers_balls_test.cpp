@@ -238,7 +238,7 @@ TEST_CASE("grid blocks side by side in the pages of a data sheet are joined by r
   CHECK(answer.notes.find("B3") != std::string::npos);
 }
 
-TEST_CASE("what is not understood is listed with its line; a broken name is joined and said") {
+TEST_CASE("what is not understood is listed with its line, a broken name is joined and said") {
   const Answer answer = read("A1 VDD\nA2 DDR_\nDQ0\nsee the notes on page 4 of this sheet\nB1 VSS\nA1 VSS\n");
   CHECK(answer.balls == Balls{{"A1", "VDD"}, {"A2", "DDR_DQ0"}, {"B1", "VSS"}});
   std::vector<std::pair<std::string, std::size_t>> said;
@@ -247,7 +247,7 @@ TEST_CASE("what is not understood is listed with its line; a broken name is join
                     {"joined", 3}, {"not-understood", 4}, {"pin-twice", 6}});
 }
 
-TEST_CASE("names that say not connected are no net; supplies of one name are one net") {
+TEST_CASE("names that say not connected are no net, supplies of one name are one net") {
   const Answer answer = read("ball,name\nA1,VDD\nA2,VDD\nB1,NC\nB2,DNU\nC1,RFU3\nC2,DQ0\n");
   CHECK(answer.board.nets.size() == 2);
   CHECK(std::count_if(answer.board.pins.begin(), answer.board.pins.end(),

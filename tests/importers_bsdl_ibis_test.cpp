@@ -133,7 +133,7 @@ TEST_CASE("what does not fit in a pin map is said at its place, and the rest is 
   CHECK(log.entries().at(0).line == 8);  // B:1 behind the comment
 }
 
-TEST_CASE("BSDL without a default asks among several maps; without ports or maps it is refused") {
+TEST_CASE("BSDL without a default asks among several maps, without ports or maps it is refused") {
   const std::string maps =
       "constant P : PIN_MAP_STRING := \"A:1\";\nconstant Q : PIN_MAP_STRING := \"A:A1\";\n";
   CHECK(error_of(importers::read_bsdl, bsdl("A : in bit", maps)) ==

@@ -121,7 +121,7 @@ TEST_CASE("017 and 027 have their own side, size and hole") {
   CHECK(lands[2].net == lands[0].net);
 }
 
-TEST_CASE("a hole's pad in a record of its own is no second land; a pad on the other side is") {
+TEST_CASE("a hole's pad in a record of its own is no second land, a pad on the other side is") {
   const Read file = read(
       "317SIG              J1    -1    D0400PA00X+001000Y-001000\n"
       "027                                   A01X+001000Y-001000X0680Y0680R000 S0\n"
@@ -364,7 +364,7 @@ TEST_CASE("angles: KiCad's run the other way, radians are radians") {
   CHECK(doubtful.log.count("angle-units") == 1);
 }
 
-TEST_CASE("the title comes from TITLE, else from JOB; conductors are in the units named after them") {
+TEST_CASE("the title comes from TITLE, else from JOB, conductors are in the units named after them") {
   CHECK(read(kTopPad, "P  JOB   TERN\nP  UNITS CUST 0\nP  TITLE Tern main board  \n").board.title ==
         "Tern main board");
   CHECK(read(kTopPad, "P  JOB   TERN 2\nP  UNITS CUST 0\n").board.title == "TERN 2");

@@ -184,7 +184,7 @@ TEST_CASE("an area with holes is one ring of the same area, and no seam crosses 
   CHECK_FALSE(importers::ipc_2581::slit(square(0, 0, 20 * mm), holes, small).has_value());
 }
 
-TEST_CASE("a prefix that all names of a file have is taken off; a namespace prefix means nothing") {
+TEST_CASE("a prefix that all names of a file have is taken off, a namespace prefix means nothing") {
   Diagnostics log;
   const auto design =
       read(board_text(R"(<i:Set net="NET_GND"><i:Pad><i:Location x="6" y="5"/><i:StandardPrimitiveRef id="B"/>

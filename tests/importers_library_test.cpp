@@ -72,7 +72,7 @@ TEST_CASE("a symbol's pins are those of all units, the second body style left ou
   CHECK(log.entries().empty());
 }
 
-TEST_CASE("a symbol that extends another has its pins and its own footprint; a circle is refused") {
+TEST_CASE("a symbol that extends another has its pins and its own footprint, a circle is refused") {
   Diagnostics log;
   const auto design = read("ram-2", log);
   REQUIRE(design.has_value());

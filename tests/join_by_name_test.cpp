@@ -58,7 +58,7 @@ using Pairs = std::set<std::pair<std::string, std::string>>;
 
 }  // namespace
 
-TEST_CASE("names are equal but for case, separators and slashes; digits, signs and '#' are kept apart") {
+TEST_CASE("names are equal but for case, separators and slashes, digits, signs and '#' are kept apart") {
   CHECK(join::name_key("sd_clk") == join::name_key("SD-CLK"));
   CHECK(join::name_key("A{slash}B") == join::name_key("ab"));
   CHECK(join::name_key("D1_0") != join::name_key("D10"));
@@ -98,7 +98,7 @@ TEST_CASE("a signal's name is taken apart into prefix, kind, index and polarity"
   CHECK(join::signal_roles("~").empty());
 }
 
-TEST_CASE("equal names of two lists become one net and say so; supplies never do by themselves") {
+TEST_CASE("equal names of two lists become one net and say so, supplies never do by themselves") {
   const Board board =
       two_lists({"SD_CLK", "SD_CMD", "SD_D0", "VSS", "OTHER"}, {"sd-clk", "SD/CMD", "SDD0", "VSS", "THING"});
   const auto joined = join::joined_by_name(board, {});
@@ -144,7 +144,7 @@ TEST_CASE("a list part needs a free reference") {
   CHECK(board == before);
 }
 
-TEST_CASE("suggestions pair names by stem and index, with a reason; accepted they are gone") {
+TEST_CASE("suggestions pair names by stem and index, with a reason, accepted they are gone") {
   const Board board =
       two_lists({"RAM0_DATA0", "RAM0_DATA1", "RAM0_DQS0_P", "RAM0_DQS0_N", "RAM0_ADDR0", "RAM0_BA0", "LED"},
                 {"DQ0", "DQ1", "DQS0_t", "DQS0_c", "A0", "BA0", "VSS"});
@@ -190,7 +190,7 @@ TEST_CASE("a display's D0 to D3 are not proposed for a memory that has many kind
   CHECK(join::suggestions(board, {}).empty());
 }
 
-TEST_CASE("a list is fitted to the part that has its pins; two such parts are both named") {
+TEST_CASE("a list is fitted to the part that has its pins, two such parts are both named") {
   std::vector<std::string> names;
   for (int i = 0; i < 12; ++i) names.push_back("N" + std::to_string(i));
   Board board = two_lists(names, {"A", "B", "C", "D"});

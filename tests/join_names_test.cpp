@@ -53,7 +53,7 @@ std::vector<std::string> names_of(const std::map<std::string, Index>& functions)
 
 }  // namespace
 
-TEST_CASE("equal names of two lists are joined, tolerant of case and separators; supplies are not") {
+TEST_CASE("equal names of two lists are joined, tolerant of case and separators, supplies are not") {
   const Board board = two_lists({"RAM_DQ0", "reset_n", "VDD", "GND", "X1", "X2", "X3"},
                                 {"ram-dq0", "RESET-N", "VDD", "GND", "Y1", "Y2", "Y3"});
   const auto joined = join::joined_by_name(board, {});

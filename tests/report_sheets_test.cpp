@@ -296,7 +296,7 @@ TEST_CASE("CSV reads back as RFC 4180: every record as wide as its head, every n
   CHECK(tables >= 10);
 }
 
-TEST_CASE("supply names that begin with a sign stay as they are in CSV; what a spreadsheet runs does not") {
+TEST_CASE("supply names that begin with a sign stay as they are in CSV, what a spreadsheet runs does not") {
   const auto field = [](const std::string& net) {
     const auto records = read_csv(report::csv(small_job(net).document({SheetKind::kWiring})));
     for (const auto& record : records) {
@@ -559,7 +559,7 @@ TEST_CASE("a PDF has the pages that it says, numbers them, and its Greek and Cyr
   }
 }
 
-TEST_CASE("the ending chooses the format; another one, and a folder that is not there, are refused") {
+TEST_CASE("the ending chooses the format, another one, and a folder that is not there, are refused") {
   const report::Document document = small_job().document();
   testing::ScratchFolder folder;
   for (const auto& [ending, start] : std::vector<std::pair<std::string, std::string>>{

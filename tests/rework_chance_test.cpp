@@ -75,7 +75,7 @@ TEST_SUITE("rework/chance") {
     }
   }
 
-  TEST_CASE("5 of 10 lie between 0.187 and 0.813 (Clopper and Pearson 1934; the usual table, from memory)") {
+  TEST_CASE("5 of 10 lie between 0.187 and 0.813 (Clopper and Pearson 1934, the usual table, from memory)") {
     CHECK(quantile({5, 6}, 0.025) == doctest::Approx(0.187).epsilon(0.001));
     CHECK(quantile({6, 5}, 0.975) == doctest::Approx(0.813).epsilon(0.001));
   }

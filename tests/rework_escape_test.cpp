@@ -133,7 +133,7 @@ TEST_CASE("wires that end inside go first and use up room") {
   CHECK(escape.routes[0].cells.size() >= 3);
 }
 
-TEST_CASE("what gets out equals an augmenting-path count on thousands of random grids; the cut sums to it") {
+TEST_CASE("what gets out equals an augmenting-path count on thousands of random grids, the cut sums to it") {
   std::mt19937 random(7);
   const auto below = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
   int blocked = 0;

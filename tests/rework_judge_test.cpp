@@ -96,7 +96,7 @@ TEST_SUITE("rework/judge") {
     }
   }
 
-  TEST_CASE("slow lines are fine at any length; an unknown line is not judged") {
+  TEST_CASE("slow lines are fine at any length, an unknown line is not judged") {
     WireCase wire = on_ddr3(150);
     wire.use = LineUse::kSlow;
     CHECK(judge_wire(wire).word == Word::kFine);

@@ -122,7 +122,7 @@ TEST_CASE("two neighbouring sites of one net, both torn: two wires, one from sit
   CHECK(between_sites == 1);
 }
 
-TEST_CASE("spare ground needs nothing; the last ball of a supply goes to the plane's nearest landing") {
+TEST_CASE("spare ground needs nothing, the last ball of a supply goes to the plane's nearest landing") {
   MadeBoard made(4);
   const Index gnd = made.net("GND");
   for (const char* ball : {"A1", "A2", "A3", "A4", "B1", "B2", "B3", "B4", "C1", "C2"})
@@ -186,6 +186,7 @@ TEST_CASE("no landing: the far pin is under another area array, or on the far si
   const auto top_only = assess(made.board, {mark("A1", MarkKind::kBarrel)});
   CHECK(top_only.wires == 0);
   CHECK(top_only.cannot == 1);
+  CHECK(top_only.sites.at(0).reason.find("the other side has one") != std::string::npos);
   CHECK(top_only.sites.at(0).need == rework::Need::kCannot);
   rework::MendRules both;
   both.both_sides = true;
@@ -211,7 +212,52 @@ TEST_CASE("facts outrank copper: what beeps can be built on, what is open is par
   CHECK(parted.cut_off.size() == 1);
 }
 
-TEST_CASE("a torn land in a solid pour is built anew on it; one held by spokes is wired") {
+TEST_CASE(
+    "a reading between two pins parts the one that has come loose, and nothing that the marks part already") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.track(line, 0, 0, 5, 0);
+  const Index r1 = made.part("R1", 2, 5, 0);
+  made.pin(r1, 1, line);
+  const Index r2 = made.part("R2", 2, 5, 3);
+  made.pin(r2, 1, line);
+  made.track(line, 5, 0, 5, 3);
+  const auto fact = [](FactKind kind, const char* a, const char* b) {
+    Fact made_fact;
+    made_fact.kind = kind;
+    made_fact.a = a;
+    made_fact.b = b;
+    return made_fact;
+  };
+  const Fact open = fact(FactKind::kOpen, "U1.A1", "R1.1");
+  const auto ball = assess(made.board, {}, {open});
+  REQUIRE(ball.cut_off.size() == 1);
+  CHECK(ball.cut_off[0] == BoardIndex(made.board).pin(0, "A1"));
+  // The ball beeps to R2: then R1 is the one that has come loose.
+  const auto far = assess(made.board, {}, {open, fact(FactKind::kJoined, "U1.A1", "R2.1")});
+  REQUIRE(far.cut_off.size() == 1);
+  CHECK(far.cut_off[0] == BoardIndex(made.board).pin(r1, "1"));
+  CHECK(far.wires == 1);
+  // A land that is torn off is open to everything: the reading says it again.
+  const auto torn = assess(made.board, {mark("A1", MarkKind::kTorn)});
+  const auto said = assess(made.board, {mark("A1", MarkKind::kTorn)}, {open});
+  CHECK(said.wires == torn.wires);
+  CHECK(said.cut_off == torn.cut_off);
+}
+
+TEST_CASE("where a ban is what keeps every landing off, the answer says so") {
+  rework::MendRules rules;
+  rework::Ban ban;
+  ban.reach = 20'000'000;
+  rules.bans.push_back(ban);
+  const auto banned = assess(dogbone().board, {mark("A1", MarkKind::kTorn)}, {}, rules);
+  CHECK(banned.wires == 0);
+  REQUIRE(banned.cannot == 1);
+  CHECK(banned.mends.at(0).cannot.at(0).why.find("you banned") != std::string::npos);
+}
+
+TEST_CASE("a torn land in a solid pour is built anew on it, one held by spokes is wired") {
   MadeBoard solid;
   const Index gnd = solid.net("GND");
   solid.ball("A1", gnd, PinType::kPowerIn);

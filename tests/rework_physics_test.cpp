@@ -163,7 +163,7 @@ TEST_SUITE("rework/physics") {
     CHECK(inductance_free_nh(0.01, 0.1) == 0);  // shorter than thick: never negative
   }
 
-  TEST_CASE("unit interval, edge, skin: C45 to C48 (1/rate; Johnson and Graham), C51") {
+  TEST_CASE("unit interval, edge, skin: C45 to C48 (1/rate, Johnson and Graham), C51") {
     CHECK(near(unit_interval_ps(1600), 625.0, 0.1));
     CHECK(near(unit_interval_ps(3200), 312.5, 0.1));
     CHECK(near(unit_interval_ps(4266.67), 234.4, 0.1));
@@ -182,7 +182,7 @@ TEST_SUITE("rework/physics") {
     CHECK(near(added / 625 * 100, 1.54, 0.01));
   }
 
-  TEST_CASE("a piece of the lines' own impedance only delays; a high one comes to its inductance") {
+  TEST_CASE("a piece of the lines' own impedance only delays, a high one comes to its inductance") {
     const Step same = step_of_piece(50, 50, 50);
     CHECK(same.centre_ps == doctest::Approx(50));
     CHECK(same.rise_ps == doctest::Approx(0));

@@ -30,7 +30,7 @@ TEST_CASE("median and spread by hand: seven lines of a bus") {
   CHECK(judge_reading(ReadingMode::kDiode, 0.003, expected).word == ReadingWord::kShort);
 }
 
-TEST_CASE("a board known good outranks the lines beside; too few lines say nothing") {
+TEST_CASE("a board known good outranks the lines beside, too few lines say nothing") {
   const auto expected = expected_reading(ReadingMode::kDiode, {0.61}, {0.45, 0.45, 0.45, 0.45});
   CHECK(expected.value == doctest::Approx(0.61));
   CHECK(judge_reading(ReadingMode::kDiode, 0.45, expected).word == ReadingWord::kDoubtful);
@@ -42,7 +42,7 @@ TEST_CASE("a board known good outranks the lines beside; too few lines say nothi
   CHECK(judge_reading(ReadingMode::kDiode, 0.5, open).word == ReadingWord::kDoubtful);
 }
 
-TEST_CASE("ohms are compared by their logarithms; a rail of half an ohm is no short where that is usual") {
+TEST_CASE("ohms are compared by their logarithms, a rail of half an ohm is no short where that is usual") {
   const auto expected = expected_reading(ReadingMode::kOhm, {}, {1000, 1100, 950, 1050, 1020});
   CHECK(judge_reading(ReadingMode::kOhm, 1200, expected).word == ReadingWord::kGood);
   CHECK(judge_reading(ReadingMode::kOhm, 4700, expected).word == ReadingWord::kDoubtful);

@@ -131,6 +131,16 @@ TEST_SUITE("rework/verdict") {
     CHECK_FALSE(v.wires.most);
   }
 
+  TEST_CASE("a repair that is not offered has no break-even, and the answer says why") {
+    VerdictCase input = example(2);
+    input.repair.cannot = 1;
+    const Verdict v = verdict_of(input);
+    CHECK_FALSE(v.option(OptionKind::kRepair).offered);
+    CHECK_FALSE(v.break_even_chance);
+    CHECK_FALSE(v.wires.most);
+    CHECK(v.break_even_says == "no repair to weigh: 1 needed site cannot be mended");
+  }
+
   TEST_CASE("the repair's chance lies above the break-even exactly where the repair beats the rest") {
     for (const VerdictCase& input : mixed_cases()) {
       const Verdict v = verdict_of(input);
@@ -176,7 +186,7 @@ TEST_SUITE("rework/verdict") {
     }
   }
 
-  TEST_CASE("more wires: never a better chance or margin; a harder kind never better either") {
+  TEST_CASE("more wires: never a better chance or margin, a harder kind never better either") {
     VerdictCase input;
     input.shop = default_figures();
     double last_chance = 2;
@@ -324,7 +334,7 @@ TEST_SUITE("rework/verdict") {
     CHECK(verdict_of(input).wires.now == 0);
   }
 
-  TEST_CASE("what spoiling costs counts for a customer's board only; a failed repair's fee too") {
+  TEST_CASE("what spoiling costs counts for a customer's board only, a failed repair's fee too") {
     VerdictCase input = example(0);
     const double own = repair_margin(input);
     input.shop.spoilt_cost = 300;
@@ -480,7 +490,7 @@ TEST_SUITE("rework/verdict") {
     CHECK(fails([](VerdictCase& c) { c.parts = {{"U1", 5, 2}}; }));
   }
 
-  TEST_CASE("every figure has its setting with default, bounds and source; names are unique") {
+  TEST_CASE("every figure has its setting with default, bounds and source, names are unique") {
     std::set<std::string_view> names;
     for (const SettingInfo& info : settings()) {
       CAPTURE(info.name);

@@ -262,7 +262,7 @@ TEST_CASE("the wheel leaves the point under the pointer where it is") {
 }
 
 TEST_CASE(
-    "a net's copper is drawn on both sides, strong where it lies, and can be hit; other copper is not") {
+    "a net's copper is drawn on both sides, strong where it lies, and can be hit, other copper is not") {
   const auto board = open(small_board());
   BoardInput in;
   in.board = board.get();

@@ -172,7 +172,7 @@ TEST_CASE("to the screen and back is the same place") {
 }
 
 TEST_CASE(
-    "a rectangle takes the balls whose middle is in it, whichever corner it began at; a stroke those it "
+    "a rectangle takes the balls whose middle is in it, whichever corner it began at, a stroke those it "
     "passes") {
   Fixture f;
   const MapInput own = f.with({});

@@ -64,7 +64,7 @@ TEST_CASE(
   }
 }
 
-TEST_CASE("lands: A1 top left; balls: left and right change places; a turn is clockwise: TRADE T4, T5") {
+TEST_CASE("lands: A1 top left, balls: left and right change places, a turn is clockwise: TRADE T4, T5") {
   Fixture f;
   const auto corner = [&](Face face, double turn) {
     f.in.face = face;
@@ -102,7 +102,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "the same scene becomes SVG, PNG and PDF; names of any bytes do no harm; another ending is refused") {
+    "the same scene becomes SVG, PNG and PDF, names of any bytes do no harm, another ending is refused") {
   Fixture f;
   testing::ScratchFolder folder;
   scene::Picture picture = scene::map_picture(f.in, false);

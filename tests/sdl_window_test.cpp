@@ -27,7 +27,7 @@ void push(Uint32 type) {
 }  // namespace
 
 TEST_CASE(
-    "files dropped together are read as one board; the window closes when asked to, and keeps its size") {
+    "files dropped together are read as one board, the window closes when asked to, and keeps its size") {
   SDL_SetHint(SDL_HINT_VIDEODRIVER, "dummy");
   testing::ScratchFolder folder;
   auto session = app::start_session(folder.file("b.sqlite"));

@@ -228,7 +228,7 @@ TEST_CASE("a bench file that may not grow: error of the bench file, in words, an
   check_whole(file);
 }
 
-TEST_CASE("a full disk: error of the bench file, in words, and nothing lost; work goes on with room") {
+TEST_CASE("a full disk: error of the bench file, in words, and nothing lost, work goes on with room") {
   testing::ScratchFolder folder;
   if (getuid() != 0) {
     std::cout << "SKIPPED: only root can make a small disk\n";

@@ -92,7 +92,7 @@ struct Fixture {
 
 }  // namespace
 
-TEST_CASE("a click on a land selects its ball, on either side; a click on bare board selects nothing") {
+TEST_CASE("a click on a land selects its ball, on either side, a click on bare board selects nothing") {
   Fixture f;
   f.click(f.place("U1.M2"));
   CHECK(f.session.selected == *app::find_pin(*f.session.board, "U1.M2"));
@@ -101,7 +101,11 @@ TEST_CASE("a click on a land selects its ball, on either side; a click on bare b
   f.click(f.place("C16.1"));
   CHECK(f.session.selected == *app::find_pin(*f.session.board, "C16.1"));
   CHECK(f.session.board_view);
-  CHECK(f.session.board->board().parts[f.session.package.part].reference == "U1");  // the map keeps its part
+  // The map comes along, so that map, sheet and board speak of one ball; a step back is a step back on it.
+  CHECK(f.session.board->board().parts[f.session.package.part].reference == "C16");
+  app::apply(f.session, app::GoBack{});
+  CHECK(f.session.board->board().parts[f.session.package.part].reference == "U1");
+  CHECK(f.session.selected == *app::find_pin(*f.session.board, "U1.M2"));
   f.click({20 + 26, 80});
   CHECK(f.session.selected == kNone);
 }
@@ -157,7 +161,7 @@ TEST_CASE(
   CHECK(std::abs(f.place("U2.A1").y - 354) < 1);
 }
 
-TEST_CASE("keys on the board: the other side, all copper; a board without places is refused in words") {
+TEST_CASE("keys on the board: the other side, all copper, a board without places is refused in words") {
   Fixture f;
   ui::WindowState window;
   CHECK(ui::is_board_key(9));

@@ -122,7 +122,7 @@ TEST_CASE("Ctrl+V looks at the clipboard's table, arrows change what a column is
   f.key(kEnter);
   for (int i = 0; i < 6000 && f.session.import; ++i) {
     std::this_thread::sleep_for(std::chrono::milliseconds(10));
-    app::apply(f.session, app::PollImport{});
+    app::apply(f.session, app::PollWork{});
     f.frame();
   }
   REQUIRE(f.session.boards.size() == 1);

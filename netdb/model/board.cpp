@@ -1,5 +1,6 @@
 #include "netdb/model/board.hpp"
 
+#include <algorithm>
 #include <array>
 #include <utility>
 
@@ -20,6 +21,27 @@ constexpr std::array<std::pair<std::string_view, char>, 10> kEscapes{{
 }};
 
 }  // namespace
+
+std::optional<Extent> extent_of(const Board& board) {
+  Extent extent{{kFarthest, kFarthest}, {-kFarthest, -kFarthest}};
+  const auto take = [&](Point at, Nm around) {
+    extent.low = {std::min(extent.low.x, at.x - around), std::min(extent.low.y, at.y - around)};
+    extent.high = {std::max(extent.high.x, at.x + around), std::max(extent.high.y, at.y + around)};
+  };
+  for (const Edge& edge : board.outline) {
+    take(edge.from, 0);
+    take(edge.to, 0);
+  }
+  if (board.outline.empty()) {
+    for (const Land& land : board.lands) take(land.at, std::max(land.width, land.height) / 2);
+    for (const Track& track : board.tracks) {
+      take(track.from, track.width / 2);
+      take(track.to, track.width / 2);
+    }
+  }
+  if (extent.high.x <= extent.low.x || extent.high.y <= extent.low.y) return std::nullopt;
+  return extent;
+}
 
 bool names_no_connection(std::string_view net) {
   return net.empty() || net == "N/C" || leaf_name(net).starts_with("unconnected-(");

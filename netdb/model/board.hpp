@@ -5,6 +5,7 @@
 
 #include <cstdint>
 #include <limits>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -167,6 +168,13 @@ struct Board {
   std::vector<Edge> outline;
   friend bool operator==(const Board&, const Board&) = default;
 };
+
+// The least box about the board: about its outline, else about its lands and tracks; nothing when it has
+// neither, or when they have no extent. O(outline), else O(lands + tracks).
+struct Extent {
+  Point low, high;
+};
+std::optional<Extent> extent_of(const Board& board);
 
 // A net that means 'not connected' by its own name ("unconnected-(U1-PadA1)", "N/C", empty).
 bool names_no_connection(std::string_view net);

@@ -21,6 +21,7 @@ BoardIndex::Groups BoardIndex::group(std::size_t keys, const Items& items, Key k
 }
 
 BoardIndex::BoardIndex(const Board& board) : board_(&board), by_number_(std::make_shared<ByNumber>()) {
+  if (const auto extent = extent_of(board)) corner_ = extent->low;
   part_by_reference_.reserve(board.parts.size());
   for (std::size_t i = 0; i < board.parts.size(); ++i) {
     part_by_reference_.emplace(board.parts[i].reference, static_cast<Index>(i));
@@ -74,6 +75,11 @@ Index BoardIndex::pin(Index part, std::string_view number) const {
 std::string BoardIndex::pin_text(Index pin) const {
   const Pin& p = board_->pins[pin];
   return board_->parts[p.part].reference + "." + p.number;
+}
+
+std::string BoardIndex::place_text(Point place) const {
+  const Point from_corner = place - corner_;
+  return mm_text(from_corner.x) + ", " + mm_text(from_corner.y);
 }
 
 }  // namespace landfall

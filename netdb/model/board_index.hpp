@@ -32,6 +32,13 @@ class BoardIndex {
   // "U1.AB14".
   [[nodiscard]] std::string pin_text(Index pin) const;
 
+  // Left and lower edge of the board as seen from its top: of its outline, else of its lands and tracks; the
+  // frame's origin where it has neither. Every place that a person reads or types is measured from here, as
+  // the window's rulers are.
+  [[nodiscard]] Point corner() const { return corner_; }
+  // "31.2, 14.05": mm from that corner.
+  [[nodiscard]] std::string place_text(Point place) const;
+
  private:
   struct Groups {  // one list a key, all in one array
     std::vector<Index> starts, members;
@@ -43,6 +50,7 @@ class BoardIndex {
   static Groups group(std::size_t keys, const Items& items, Key key);
 
   const Board* board_;
+  Point corner_;
   std::unordered_map<std::string_view, Index> part_by_reference_, net_by_name_;
   Groups pins_of_part_, pins_of_net_, lands_of_pin_;
 

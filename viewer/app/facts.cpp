@@ -35,8 +35,10 @@ Result<Fact> place_fact(const OpenBoard& board, const std::vector<std::string>& 
   if (words.size() < (ban ? 2U : 4U)) return usage("write: ban X,Y [MM], or point NAME X,Y PART.PIN");
   const auto place = read_place(words[ban ? 1 : 2]);
   if (!place)
-    return usage(fmt::format("{}: a place is written X,Y in mm, such as 31.2,-14.05", words[ban ? 1 : 2]));
-  fact.place = *place;
+    return usage(
+        fmt::format("{}: a place is written X,Y in mm from the board's lower left corner, such as 31.2,14.05",
+                    words[ban ? 1 : 2]));
+  fact.place = *place + board.index().corner();
   if (ban) {
     fact.kind = FactKind::kBanned;
     const auto reach = words.size() > 2 ? parse_mm(words[2]) : parse_mm("0.3");
@@ -119,8 +121,8 @@ std::vector<std::int64_t> outdone_by(const Job& job, const Fact& fact) {
   return old;
 }
 
-std::string fact_text(const Fact& fact) {
-  const std::string place = fmt::format("{}, {}", mm_text(fact.place.x), mm_text(fact.place.y));
+std::string fact_text(const BoardIndex& index, const Fact& fact) {
+  const std::string place = index.place_text(fact.place);
   switch (fact.kind) {
     case FactKind::kJoined:
       return fmt::format("{} beeps to {}", fact.a, fact.b);

@@ -19,7 +19,7 @@ Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& w
 std::vector<std::int64_t> outdone_by(const Job& job, const Fact& fact);
 
 // "U1.A1 beeps to R5.2".
-std::string fact_text(const Fact& fact);
+std::string fact_text(const BoardIndex& index, const Fact& fact);
 
 // The outcome that a number of the plan stands for; whether it worked is the caller's to say. kNotFound when
 // the plan has no such number.

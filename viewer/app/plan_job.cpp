@@ -109,6 +109,10 @@ void offer_one_channel(const PlanAnswer& answer, const rework::Plan& plan, int p
     verdict.channel = answer.job.board->signals().channels[channel].name;
     verdict.one_channel = std::move(work);
   }
+  if (wires_in(*verdict.one_channel) < wires_in(verdict.repair)) return;
+  verdict.one_channel.reset();
+  verdict.channel.clear();
+  verdict.no_channel = "no channel alone takes less work than all of them";
 }
 
 }  // namespace

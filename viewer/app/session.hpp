@@ -18,6 +18,7 @@
 #include "viewer/app/paste.hpp"
 #include "viewer/app/preferences.hpp"
 #include "viewer/app/sheet.hpp"
+#include "viewer/app/summary_task.hpp"
 
 namespace landfall::app {
 
@@ -118,7 +119,7 @@ struct AcceptTable {  // the pasted table goes onto the bench, as an import
   std::optional<std::int64_t> into;
 };
 struct StopImport {};
-struct PollImport {};                 // the import's thread has something to say
+struct PollWork {};                   // a thread of the session has something to say
 struct ReadWarnings {                 // what was skipped or doubted while a board was read
   std::optional<std::int64_t> board;  // none: put the list away
 };
@@ -178,7 +179,7 @@ using Action =
     std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, GoToHit, CopySheet,
                  Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob, OpenPart,
                  ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles,
-                 PasteTable, UseColumn, SeeTableFrom, AcceptTable, StopImport, PollImport, ReadWarnings,
+                 PasteTable, UseColumn, SeeTableFrom, AcceptTable, StopImport, PollWork, ReadWarnings,
                  ShowPlan, NoteOutcome, TryFigure, LeaveOutWire, DropTrial, KeepFigure, ShowBoard, OtherSide,
                  GoToPin, ShapePackage, RubOut, PutBack, NameBall, TypeShape, Refresh, SetLook, NextTheme,
                  SetTextSize, NextUnits, ToggleInspection, Complain>;
@@ -221,6 +222,12 @@ struct Warnings {
   std::vector<std::string> notes;
 };
 
+// Where the sheet and the map have been.
+struct Step {
+  Topic topic;
+  Index part = kNone;  // on the map then
+};
+
 struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is made; it is ordered by subject
   std::filesystem::path bench_file;
   std::shared_ptr<store::Bench> bench;
@@ -236,11 +243,11 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   MarkOrder order = MarkOrder::kNeed;
   std::shared_ptr<const FindIndex> index;
 
-  Index selected = kNone;         // the ball that keys act on
-  std::vector<Index> chosen;      // several, by a rectangle; then keys act on these
-  std::optional<Topic> topic;     // what the sheet is about
-  std::optional<Sheet> sheet;     // of the topic
-  std::vector<Topic> been, next;  // back and forward; the present topic is in neither
+  Index selected = kNone;        // the ball that keys act on
+  std::vector<Index> chosen;     // several, by a rectangle; then keys act on these
+  std::optional<Topic> topic;    // what the sheet is about
+  std::optional<Sheet> sheet;    // of the topic
+  std::vector<Step> been, next;  // back and forward; the present topic is in neither
   std::optional<Topic> single_out;
   std::string find_text;
   std::vector<Hit> hits;
@@ -267,7 +274,9 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   bool shaping = false;                     // the package on the map is being shaped
   std::vector<ShapeStep> shaped, unshaped;  // of the open board and part, oldest first: undo and redo
   std::optional<Warnings> warnings;
-  std::function<void()> wake;  // called from the import's thread
+  std::map<std::int64_t, JobSummary> summaries;  // of the bench page's jobs, as they are made
+  std::shared_ptr<SummaryTask> summing;          // while it runs
+  std::function<void()> wake;                    // called from the session's threads
 
   std::string message;  // what was just done, or what is wrong
   bool message_is_error = false;

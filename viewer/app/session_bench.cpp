@@ -53,8 +53,36 @@ void fill_start(Session& s) {
   s.seen_version = s.bench->data_version();
 }
 
+namespace {
+
+// What the open jobs come to, newest first: made anew where marks or facts have changed since.
+void sum_up_jobs(Session& s) {
+  constexpr std::size_t kMostAtOnce = 24;
+  if (!s.wake || s.summing || s.bench_file.empty()) return;
+  SummaryTask::Wanted wanted;
+  for (const Job& job : s.jobs) {
+    const std::string key = summary_key(job);
+    const auto known = s.summaries.find(job.id);
+    if (job.closed || (known != s.summaries.end() && known->second.of == key)) continue;
+    wanted.emplace_back(job.id, key);
+  }
+  std::sort(wanted.begin(), wanted.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
+  if (wanted.size() > kMostAtOnce) wanted.resize(kMostAtOnce);
+  if (!wanted.empty()) s.summing = std::make_shared<SummaryTask>(s.bench_file, std::move(wanted), s.wake);
+}
+
+void take_summaries(Session& s) {
+  if (!s.summing) return;
+  const bool done = s.summing->done();
+  for (auto& [id, summary] : s.summing->take()) s.summaries[id] = std::move(summary);
+  if (done) s.summing.reset();
+}
+
+}  // namespace
+
 void take_board(Session& s, std::shared_ptr<const OpenBoard> board) {
   s.board = std::move(board);
+  s.board_is_told = false;
   s.index = std::make_shared<FindIndex>(s.board->index());
   s.job.reset();
   s.assessment = {};
@@ -209,7 +237,9 @@ void act(Session& s, const StopImport&) {
   say(s, "Stopping after the step that runs.");
 }
 
-void act(Session& s, const PollImport&) {
+void act(Session& s, const PollWork&) {
+  take_summaries(s);
+  if (s.bench_page) sum_up_jobs(s);
   if (!s.import) return;
   const auto result = s.import->result();
   if (!result) return;

@@ -21,9 +21,9 @@ Index pin_of_net(const Session& s, Index net) {
   return pins.empty() ? kNone : pins.front();
 }
 
-void push(std::vector<Topic>& list, const std::optional<Topic>& topic) {
-  if (!topic) return;
-  list.push_back(*topic);
+void push(std::vector<Step>& list, const Session& s) {
+  if (!s.topic) return;
+  list.push_back({*s.topic, s.package.part});
   if (list.size() > kMostBeen) list.erase(list.begin());
 }
 
@@ -38,10 +38,9 @@ void show(Session& s, std::optional<Topic> topic) {
   make_sheet_anew(s);
 }
 
-// Brings the ball's own part on the map.
-void bring(Session& s, Index pin) {
-  const Index part = s.board->board().pins[pin].part;
-  if (part == s.package.part) return;
+// Brings the part on the map.
+void bring(Session& s, Index part) {
+  if (part == s.package.part || part >= s.board->board().parts.size()) return;
   const auto topic = s.topic;
   show_part(s, part);
   s.topic = topic;
@@ -59,7 +58,7 @@ void make_sheet_anew(Session& s) {
 
 void go_to(Session& s, std::optional<Topic> topic) {
   if (topic == s.topic) return show(s, topic);
-  push(s.been, s.topic);
+  push(s.been, s);
   s.next.clear();
   show(s, topic);
 }
@@ -68,8 +67,13 @@ void act(Session& s, const SelectPin& a) {
   if (!s.board) return;
   s.chosen.clear();
   if (a.pin == kNone || a.pin >= s.board->board().pins.size()) return go_to(s, std::nullopt);
-  bring(s, a.pin);
-  go_to(s, Topic{TopicKind::kBall, a.pin});
+  const Topic topic{TopicKind::kBall, a.pin};
+  if (topic != s.topic) {
+    push(s.been, s);
+    s.next.clear();
+  }
+  bring(s, s.board->board().pins[a.pin].part);
+  show(s, topic);
 }
 
 void act(Session& s, const ChooseSites& a) {
@@ -86,18 +90,20 @@ void act(Session& s, const Follow& a) {
 
 void act(Session& s, const GoBack&) {
   if (!s.board || s.been.empty()) return;
-  push(s.next, s.topic);
-  const Topic topic = s.been.back();
+  push(s.next, s);
+  const Step step = s.been.back();
   s.been.pop_back();
-  show(s, topic);
+  bring(s, step.part);
+  show(s, step.topic);
 }
 
 void act(Session& s, const GoForward&) {
   if (!s.board || s.next.empty()) return;
-  push(s.been, s.topic);
-  const Topic topic = s.next.back();
+  push(s.been, s);
+  const Step step = s.next.back();
   s.next.pop_back();
-  show(s, topic);
+  bring(s, step.part);
+  show(s, step.topic);
 }
 
 void act(Session& s, const SingleOut& a) {
@@ -128,8 +134,7 @@ void act(Session& s, const GoToHit& a) {
   switch (hit.kind) {
     case HitKind::kBall:
     case HitKind::kFunction:
-      bring(s, hit.item);
-      go_to(s, Topic{TopicKind::kBall, hit.item});
+      act(s, SelectPin{hit.item});
       break;
     case HitKind::kNet: {
       const Index pin = pin_of_net(s, hit.item);

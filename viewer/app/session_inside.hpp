@@ -62,7 +62,7 @@ void act(Session& s, const PutBack& a);
 void act(Session& s, const NameBall& a);
 void act(Session& s, const TypeShape& a);
 void act(Session& s, const StopImport& a);
-void act(Session& s, const PollImport& a);
+void act(Session& s, const PollWork& a);
 void act(Session& s, const ReadWarnings& a);
 void act(Session& s, const ShowPlan& a);
 void act(Session& s, const NoteOutcome& a);

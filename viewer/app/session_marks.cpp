@@ -17,6 +17,12 @@ bool lifted(const Session& s, const std::string& part) {
   return std::find(s.job->lifted.begin(), s.job->lifted.end(), part) != s.job->lifted.end();
 }
 
+std::vector<Fact> named_facts(const Job& job) {
+  std::vector<Fact> names = job.facts;
+  std::erase_if(names, [](const Fact& fact) { return fact.kind != FactKind::kNamed; });
+  return names;
+}
+
 void record(Session& s, const std::string& words, const std::vector<store::MarkChange>& changes) {
   const auto kept = s.bench->record(s.job->id, words, changes, now_utc());
   if (!kept.ok()) return fail(s, kept.error());
@@ -148,10 +154,10 @@ void reload_job(Session& s, const std::string& what) {
   if (!job.ok()) return fail(s, job.error());
   const auto rule = supply_rule(*s.bench);
   if (!rule.ok()) return fail(s, rule.error());
-  // What the technician named stands over what the files say.
-  const bool named = std::any_of(job->facts.begin(), job->facts.end(),
-                                 [](const Fact& fact) { return fact.kind == FactKind::kNamed; });
-  if (named || s.board_is_told) {
+  // What the technician named stands over what the files say; the board is read anew only when that changed.
+  const std::vector<Fact> names = named_facts(*job);
+  const bool named = !names.empty();
+  if (named != s.board_is_told || names != named_facts(*s.job)) {
     const auto board = open_board(*s.bench, job->board);
     if (!board.ok()) return fail(s, board.error());
     s.board = board_as_told(*s.bench, *board, *job);

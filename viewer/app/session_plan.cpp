@@ -146,6 +146,7 @@ void act(Session& s, const KeepFigure& a) {
   const double value = tried->second;
   if (const Status kept = s.bench->set_setting(a.setting, value); !kept.ok()) return fail(s, kept.error());
   s.trial_figures.erase(tried);
+  s.summaries.clear();
   make_plan_anew(s);
   say(s, fmt::format("Kept in the settings: {} {:g}, for every job.", a.setting, value));
 }

@@ -81,8 +81,8 @@ void print_check(const Context& context, const app::OpenBoard& open, const rewor
         fmt::format("unknown: {}: {}", board.nets[check.unknown[i].net].name, check.unknown[i].because));
   }
   for (const auto& touch : check.touches)
-    context.say(fmt::format("touch: {} and {} at {}, {} on {}", touch_net(board, touch.first),
-                            touch_net(board, touch.second), mm_text(touch.at.x), mm_text(touch.at.y),
+    context.say(fmt::format("touch: {} and {} at {} on {}", touch_net(board, touch.first),
+                            touch_net(board, touch.second), open.index().place_text(touch.at),
                             layer_name(board, touch.layer)));
   if (disagreements.empty()) return;
   context.say("");

@@ -14,21 +14,26 @@
 namespace landfall::cli {
 namespace {
 
-Json fact_json(const Fact& fact) {
-  return {{"number", fact.id},         {"kind", word(fact.kind)},         {"a", name_or_null(fact.a)},
-          {"b", name_or_null(fact.b)}, {"name", name_or_null(fact.name)}, {"says", app::fact_text(fact)},
-          {"created", fact.created}};
+Json fact_json(const BoardIndex& index, const Fact& fact) {
+  return {
+      {"number", fact.id},         {"kind", word(fact.kind)},         {"a", name_or_null(fact.a)},
+      {"b", name_or_null(fact.b)}, {"name", name_or_null(fact.name)}, {"says", app::fact_text(index, fact)},
+      {"created", fact.created}};
 }
 
-void list_facts(Context& context, const Job& job) {
+void list_facts(Context& context, store::Bench& bench, const Job& job) {
+  const auto board = app::open_board(bench, job.board);
+  if (!board.ok()) return context.fail(board.error());
+  const BoardIndex& index = (*board)->index();
   if (context.json) {
     Json list = Json::array();
-    for (const Fact& fact : job.facts) list.push_back(fact_json(fact));
+    for (const Fact& fact : job.facts) list.push_back(fact_json(index, fact));
     return context.print({{"job", job.id}, {"facts", list}});
   }
   if (job.facts.empty()) return context.say(fmt::format("job {}: no facts", job.id));
   Table table({"no", "fact", "since"});
-  for (const Fact& fact : job.facts) table.row({std::to_string(fact.id), app::fact_text(fact), fact.created});
+  for (const Fact& fact : job.facts)
+    table.row({std::to_string(fact.id), app::fact_text(index, fact), fact.created});
   table.print(context);
 }
 
@@ -42,7 +47,7 @@ void run_fact(Context& context, const FactArgs& args) {
   if (bench == nullptr) return;
   const auto job = app::find_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
-  if (args.words.empty() || args.words[0] == "list") return list_facts(context, *job);
+  if (args.words.empty() || args.words[0] == "list") return list_facts(context, *bench, *job);
   if (args.words[0] == "withdraw") {
     const auto number = args.words.size() == 2 ? parse_integer(args.words[1]) : std::nullopt;
     if (!number) return context.fail({ErrorCode::kUsage, "withdraw which? fact JOB withdraw NUMBER"});
@@ -63,7 +68,7 @@ void run_fact(Context& context, const FactArgs& args) {
   }
   const auto now = bench->job(job->id);
   if (!now.ok()) return context.fail(now.error());
-  list_facts(context, *now);
+  list_facts(context, *bench, *now);
 }
 
 struct OutcomeArgs {

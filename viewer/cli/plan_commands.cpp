@@ -23,22 +23,27 @@ double mm_of(Nm nm) {
   return static_cast<double>(nm) / static_cast<double>(kNmPerMm);
 }
 
-Json place_json(Point at) {
-  return {{"x_mm", mm_of(at.x)}, {"y_mm", mm_of(at.y)}};
+// From the board's lower left corner, as all places that people read.
+Json place_json(const BoardIndex& index, Point at) {
+  const Point from_corner = at - index.corner();
+  return {{"x_mm", mm_of(from_corner.x)}, {"y_mm", mm_of(from_corner.y)}};
 }
 
 Json landing_json(const BoardIndex& index, const rework::Landing& landing) {
   Json answer{{"kind", word(landing.kind)},
               {"pin", landing.pin == kNone ? Json(nullptr) : Json(index.pin_text(landing.pin))},
               {"side", word(landing.side)}};
-  answer.update(place_json(landing.at));
+  answer.update(place_json(index, landing.at));
   return answer;
 }
 
 Json wire_json(const BoardIndex& index, const PlannedWire& wire) {
   const auto& j = wire.judgement;
   Json route = Json::array();
-  for (const Point p : wire.route) route.push_back({mm_of(p.x), mm_of(p.y)});
+  for (const Point p : wire.route) {
+    const Point from_corner = p - index.corner();
+    route.push_back({mm_of(from_corner.x), mm_of(from_corner.y)});
+  }
   return {{"number", wire.number},
           {"net", index.board().nets[wire.jumper.net].name},
           {"from", wire.from},
@@ -170,8 +175,9 @@ void print_plan(const Context& context, const app::PlanAnswer& answer) {
       if (w.under_part) how += "; stays under the chip";
       if (w.other_side) how += "; to the other side";
       if (!w.clear_way) how += "; no clear way was found, the length is a straight line's";
-      table.row({std::to_string(w.number), w.from, w.to, mm_text(w.length, 1), board.nets[w.jumper.net].name,
-                 context.paint(std::string(word(w.word)), word_colour(w.word)), how});
+      table.row({std::to_string(w.number), w.from, w.to, w.length > 0 ? mm_text(w.length, 1) : "?",
+                 board.nets[w.jumper.net].name, context.paint(std::string(word(w.word)), word_colour(w.word)),
+                 how});
     }
     table.print(context);
     context.say("");
@@ -257,7 +263,7 @@ void run_tap(Context& context, const TapArgs& args) {
   const BoardIndex& index = (*board)->index();
   bool all = true;
   Json points = Json::array();
-  Table table({"net", "landing", "side", "x", "y"});
+  Table table({"net", "landing", "side", "place, mm"});
   for (const auto& point : tap.points) {
     const std::string& name = (*board)->board().nets[point.net].name;
     all = all && point.found;
@@ -266,7 +272,7 @@ void run_tap(Context& context, const TapArgs& args) {
       landing["net"] = name;
       points.push_back(std::move(landing));
       table.row({name, rework::landing_text(index, point.landing), std::string(word(point.landing.side)),
-                 mm_text(point.landing.at.x), mm_text(point.landing.at.y)});
+                 index.place_text(point.landing.at)});
     } else {
       points.push_back({{"net", name}, {"why_not", point.why_not}});
       table.row({name, point.why_not});

@@ -54,8 +54,10 @@ std::string advice(const rework::verdict::Verdict& verdict) {
       return "We advise against a repair.";
   }
   if (best.chance) {
-    says += fmt::format(". It works with a chance of {:.0f}{}%, somewhere between {:.0f} and {:.0f}",
-                        best.chance->mean * 100, kNoBreak, best.chance->low * 100, best.chance->high * 100);
+    const std::string low = fmt::format("{:.0f}", best.chance->low * 100);
+    const std::string high = fmt::format("{:.0f}", best.chance->high * 100);
+    says += fmt::format(". It works with a chance of {:.0f}{}%", best.chance->mean * 100, kNoBreak);
+    if (low != high) says += fmt::format(", somewhere between {} and {}", low, high);
   }
   return says + ".";
 }

@@ -70,6 +70,7 @@ Cell blank() {
 
 Cell length(Nm nm, bool to_cut) {
   constexpr Nm kTenth = kNmPerMm / 10;
+  if (to_cut && nm <= 0) return say("?");  // lists alone give no places
   const Nm tenths = to_cut ? (nm + kTenth - 1) / kTenth : (nm + kTenth / 2) / kTenth;
   return {mm_text(tenths * kTenth, 1), static_cast<double>(tenths) / 10};
 }

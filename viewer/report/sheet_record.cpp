@@ -137,8 +137,8 @@ Table net_table(const SheetInput& input) {
   return made;
 }
 
-std::string place_text(Point place) {
-  return place == Point{} ? std::string() : fmt::format("{}, {}", mm_text(place.x), mm_text(place.y));
+bool has_place(const Fact& fact) {
+  return fact.kind == FactKind::kBanned || fact.kind == FactKind::kAdded;
 }
 
 Table fact_table(const SheetInput& input) {
@@ -149,8 +149,10 @@ Table fact_table(const SheetInput& input) {
       {"when", "when"},          {"a", "at", Holds::kName},      {"fact", "is"},
       {"b", "to", Holds::kName}, {"name", "name", Holds::kName}, {"place_mm", "place, mm", Holds::kFigure}};
   for (const Fact& fact : input.job.job.facts) {
-    made.rows.push_back({say(day_text(fact.created)), say(fact.a), say(std::string(word(fact.kind))),
-                         say(fact.b), say(fact.name), say(place_text(fact.place))});
+    made.rows.push_back(
+        {say(day_text(fact.created)), say(fact.a), say(std::string(word(fact.kind))), say(fact.b),
+         say(fact.name),
+         say(has_place(fact) ? input.job.board->index().place_text(fact.place) : std::string())});
   }
   return made;
 }

@@ -190,12 +190,9 @@ std::string copper_words(const Board& board, Index net) {
 Picture board_picture(const BoardInput& input, bool true_size) {
   BoardInput in = input;
   const Theme& colours = theme(in.theme);
-  P low;
-  P high;
-  if (!board_extent(in.board->board(), low, high)) {
-    low = {0, 0};
-    high = {10e6, 10e6};
-  }
+  const auto extent = extent_of(in.board->board());
+  const P low = extent ? place_of(extent->low) : P{0, 0};
+  const P high = extent ? place_of(extent->high) : P{10e6, 10e6};
   const double wide = std::max((high.x - low.x) / 1e6, 5.0);
   const double tall = std::max((high.y - low.y) / 1e6, 5.0);
   in.fixed_scale = true_size ? kPixelsPerMm

@@ -27,7 +27,10 @@ double distance_to_segment(P p, P a, P b) {
 BoardView::BoardView(const BoardInput& input, Rect area)
     : in_(input), board_(input.board->board()), theme_(theme(input.theme)), area_(area) {
   inner_ = {area.x + kRuler, area.y + kRuler, area.width - 2 * kRuler, area.height - 2 * kRuler};
-  if (!board_extent(board_, low_, high_)) {
+  if (const auto extent = extent_of(board_)) {
+    low_ = place_of(extent->low);
+    high_ = place_of(extent->high);
+  } else {
     low_ = {0, 0};
     high_ = {10.0 * static_cast<double>(kNmPerMm), 10.0 * static_cast<double>(kNmPerMm)};
   }

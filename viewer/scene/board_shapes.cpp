@@ -224,29 +224,6 @@ std::vector<std::vector<P>> outline_paths(const std::vector<Edge>& edges) {
   return paths;
 }
 
-bool board_extent(const Board& board, P& low, P& high) {
-  low = {1e18, 1e18};
-  high = {-1e18, -1e18};
-  const auto take = [&](Point at, Nm around) {
-    const P p = place_of(at);
-    const auto r = static_cast<double>(around);
-    low = {std::min(low.x, p.x - r), std::min(low.y, p.y - r)};
-    high = {std::max(high.x, p.x + r), std::max(high.y, p.y + r)};
-  };
-  for (const Edge& edge : board.outline) {
-    take(edge.from, 0);
-    take(edge.to, 0);
-  }
-  if (board.outline.empty()) {
-    for (const Land& land : board.lands) take(land.at, std::max(land.width, land.height) / 2);
-    for (const Track& track : board.tracks) {
-      take(track.from, track.width / 2);
-      take(track.to, track.width / 2);
-    }
-  }
-  return high.x > low.x && high.y > low.y;
-}
-
 std::vector<Stroke> hatch(const std::vector<P>& ring, double step, double phase, double low, double high) {
   struct Crossing {
     long row;

@@ -52,9 +52,6 @@ std::vector<P> arc_path(const Arc& arc);
 // The outline's pieces joined into as few paths as their ends allow; a closed one ends where it begins.
 std::vector<std::vector<P>> outline_paths(const std::vector<Edge>& edges);
 
-// Left, bottom, right and top of the board: its outline, else its lands and tracks. False: it has neither.
-bool board_extent(const Board& board, P& low, P& high);
-
 // One stroke of a hatching: from x to x at height y.
 struct Stroke {
   double from = 0, to = 0, y = 0;

@@ -200,7 +200,7 @@ void Window::idle(int& redraws) {
   const auto before = session_.seen_version;
   app::apply(session_, app::Refresh{});
   if (session_.seen_version != before) print_message();
-  if (session_.import) app::apply(session_, app::PollImport{});
+  if (session_.import || session_.bench_page) app::apply(session_, app::PollWork{});
   if (session_.seen_version != before || session_.import || ImGui::GetIO().WantTextInput) redraws = 1;
   save_preferences();
 }
@@ -216,7 +216,7 @@ bool Window::take_events(SDL_Event event) {
   do {
     ImGui_ImplSDL2_ProcessEvent(&event);
     if (event.type == SDL_QUIT) return false;
-    if (event.type == wake_event_) take(app::PollImport{});
+    if (event.type == wake_event_) take(app::PollWork{});
     take_drop(event);
     if (event.type == SDL_WINDOWEVENT && event.window.event == SDL_WINDOWEVENT_SIZE_CHANGED && !full_screen_)
       SDL_GetWindowSize(window_.get(), &session_.preferences.width, &session_.preferences.height);

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "viewer/scene/look.hpp"
 #include "viewer/scene/rose.hpp"
 #include "viewer/scene/signs.hpp"
 #include "viewer/ui/panel.hpp"
@@ -78,6 +79,54 @@ void draw_board_band(Frame& f, const store::BoardInfo& board) {
   ImGui::SetCursorPos({local.x, local.y + kBand + 2});
 }
 
+// What the job comes to: channels that are hurt; wires and the decision. Nothing while it is being judged.
+void draw_summary(Frame& f, scene::Canvas& canvas, const Job& job, ImVec2 at, float effect, float to_do,
+                  float end) {
+  const auto found = f.session.summaries.find(job.id);
+  if (found == f.session.summaries.end()) return;
+  const app::JobSummary& summary = found->second;
+  const auto plain = [&](float x, float y, const std::string& words, float room) {
+    canvas.label({x, y}, cut(f.fonts.note, words, room), 13, scene::Typeface::kPlain, scene::Align::kLeft,
+                 f.theme.ink2);
+  };
+  const float first = at.x + effect;
+  const float second = at.x + to_do;
+  if (!summary.why_not.empty()) return plain(first, at.y + 18, summary.why_not, end - effect - 12);
+  if (summary.hurt.empty()) {
+    const std::string all =
+        summary.channels == 0 ? "no channels known" : fmt::format("all {} up", summary.channels);
+    plain(first, at.y + 18, all, to_do - effect - 12);
+  }
+  float y = at.y + 18;
+  for (const auto& [name, state] : summary.hurt) {
+    draw_state(canvas, state, {first + 6, y}, 11, f.theme);
+    const std::string words(word(state));
+    const float room = to_do - effect - 30;
+    const float state_room =
+        f.fonts.bold->CalcTextSizeA(f.fonts.bold->FontSize, 1e6F, 0, words.c_str()).x + 10;
+    const std::string label = cut(f.fonts.bold, name, room - state_room);
+    canvas.label({first + 18, y}, label, 15, scene::Typeface::kBold, scene::Align::kLeft, f.theme.ink);
+    const float wide = f.fonts.bold->CalcTextSizeA(f.fonts.bold->FontSize, 1e6F, 0, label.c_str()).x;
+    canvas.label({first + 26 + wide, y}, words, 15, scene::Typeface::kBold, scene::Align::kLeft,
+                 state_colour(f, state));
+    y += 20;
+  }
+  const float room = end - to_do - 12;
+  std::string work = fmt::format("{}{} wire{}", summary.bound ? "at most " : "", summary.wires,
+                                 summary.wires == 1 ? "" : "s");
+  if (summary.cannot > 0) {
+    work += fmt::format(", {} cannot", summary.cannot);
+  } else if (summary.rebuilds > 0) {
+    work += fmt::format(", {} rebuild{}", summary.rebuilds, summary.rebuilds == 1 ? "" : "s");
+  }
+  if (job.marks.empty()) work = "no marks yet";
+  canvas.label({second, at.y + 18}, cut(f.fonts.body, work, room), 15, scene::Typeface::kPlain,
+               scene::Align::kLeft, f.theme.ink);
+  std::string decision = summary.decision;
+  if (summary.margin) decision += fmt::format(", margin {:.0f}", *summary.margin);
+  plain(second, at.y + 38, decision, room);
+}
+
 void draw_job(Frame& f, const Job& job) {
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const ImVec2 local = ImGui::GetCursorPos();
@@ -98,7 +147,12 @@ void draw_job(Frame& f, const Job& job) {
                scene::Align::kLeft, f.theme.ink);
   canvas.label({at.x + 14, at.y + 38}, job.closed ? "closed" : "open", 13, scene::Typeface::kPlain,
                scene::Align::kLeft, f.theme.ink);
-  const float second = width * 0.42F;
+  const float end = width - 258;  // the buttons stand there
+  const bool wide = width >= 1000;
+  const float effect = width * 0.22F;
+  const float to_do = width * 0.39F;
+  const float damage = wide ? width * 0.57F : width * 0.42F;
+  const float second = wide ? effect : damage;
   canvas.label({at.x + 72, at.y + 18},
                cut(f.fonts.bold, job.title.empty() ? "no title" : job.title, second - 84), 15,
                scene::Typeface::kBold, scene::Align::kLeft, f.theme.ink);
@@ -109,15 +163,20 @@ void draw_job(Frame& f, const Job& job) {
                scene::Align::kLeft, job.safety_critical == SafetyAnswer::kYes ? f.theme.bad : f.theme.ink2);
   const auto sound = std::count_if(job.marks.begin(), job.marks.end(),
                                    [](const Mark& m) { return m.kind == MarkKind::kSound; });
-  const float room = width - second - 270;
-  canvas.label({at.x + second, at.y + 18}, cut(f.fonts.body, damage_words(job), room), 15,
+  if (wide) draw_summary(f, canvas, job, at, effect, to_do, damage);
+  const float room = end - damage - 12;
+  const bool narrow = room < 240;
+  const auto damaged = static_cast<std::ptrdiff_t>(job.marks.size()) - sound;
+  canvas.label({at.x + damage, at.y + 18},
+               cut(f.fonts.body, narrow ? fmt::format("{} damaged", damaged) : damage_words(job), room), 15,
                scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink);
-  canvas.label(
-      {at.x + second, at.y + 38},
-      cut(f.fonts.note,
-          fmt::format("{} sound, kept {} {}", sound, job.kept.substr(0, 10), app::clock_text(job.kept)),
-          room),
-      13, scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink2);
+  canvas.label({at.x + damage, at.y + 38},
+               cut(f.fonts.note,
+                   narrow ? fmt::format("{} sound", sound)
+                          : fmt::format("{} sound, kept {} {}", sound, job.kept.substr(0, 10),
+                                        app::clock_text(job.kept)),
+                   room),
+               13, scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink2);
   canvas.rect({at.x + 10, at.y + kJob - 2, width - 20.0, 1}, f.theme.rule);
   draw(f, canvas);
   ImGui::SetCursorPos({local.x + width - 254, local.y + 11});

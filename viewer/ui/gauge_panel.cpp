@@ -11,10 +11,6 @@
 // The gauge: effect, wires, mark keys, rose. The first thing seen when the eye leaves the eyepiece.
 
 namespace landfall::ui {
-namespace {
-
-constexpr std::size_t kMostChannels = 5;
-constexpr std::size_t kStripChannels = 3;
 
 scene::Colour state_colour(const Frame& f, rework::State state) {
   switch (state) {
@@ -29,6 +25,11 @@ scene::Colour state_colour(const Frame& f, rework::State state) {
   }
   return f.theme.ink;
 }
+
+namespace {
+
+constexpr std::size_t kMostChannels = 5;
+constexpr std::size_t kStripChannels = 3;
 
 // The channels to show: what is hurt, then memories that stay up.
 std::vector<const rework::GroupAnswer*> shown_channels(const Frame& f, std::size_t most) {

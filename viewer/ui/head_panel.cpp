@@ -57,6 +57,7 @@ void draw_head(Frame& f) {
     if (f.session.job && f.session.job->safety_critical == SafetyAnswer::kYes)
       under = "safety-critical, " + under;
   }
+  if (f.session.bench != nullptr && f.session.bench->read_only()) under = "READ ONLY, " + under;
   ImGui::SetCursorPos({50, 5});
   cut_text(f.fonts.bold, f.theme.ink, title, at.find - 62);
   ImGui::SetCursorPos({50, 26});

@@ -59,6 +59,8 @@ void draw_hits(Frame& f);
 void draw_message(const Frame& f);
 void draw_gauge(Frame& f, scene::Rect area);
 void draw_strip(Frame& f, scene::Rect area);
+// The colour of a state's word; the sign beside it says the same by its shape.
+scene::Colour state_colour(const Frame& f, rework::State state);
 void draw_mark_keys(Frame& f, float width);
 void draw_rose_panel(Frame& f, float radius);
 void draw_map_panel(Frame& f, scene::Rect area);

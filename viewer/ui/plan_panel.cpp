@@ -90,9 +90,9 @@ void draw_wires_and_rebuilds(Frame& f, const app::PlanAnswer& answer) {
   for (const auto& wire : answer.plan.wires) {
     const bool pin = wire.jumper.to.pin != kNone;
     const std::string far = pin ? wire.to : std::string(word(wire.jumper.to.kind));
-    std::string below =
-        fmt::format("{}{} mm on {}. {}", pin ? "" : "To the " + wire.to + ". ", mm_text(wire.length, 1),
-                    leaf_name(board.nets[wire.jumper.net].name), wire.judgement.why);
+    std::string below = fmt::format("{}{} mm on {}. {}", pin ? "" : "To the " + wire.to + ". ",
+                                    wire.length > 0 ? mm_text(wire.length, 1) : "?",
+                                    leaf_name(board.nets[wire.jumper.net].name), wire.judgement.why);
     if (wire.pair && !wire.pair->why.empty()) below += ". " + wire.pair->why;
     if (wire.under_part) below += ". Stays under the chip";
     if (wire.other_side) below += ". To the other side";

@@ -66,7 +66,7 @@ void draw_small(Frame& f, scene::Rect area) {
     }
     ImGui::SameLine(0, 8);
   };
-  choose("Map", false, false);
+  choose(f.session.board_view ? "Board" : f.session.plan_page ? "Plan" : "Map", false, false);
   choose("Ball", true, false);
   choose("Marks", true, true);
 }

@@ -98,7 +98,7 @@ double hardness(LandingKind kind) {
 
 std::string landing_text(const BoardIndex& index, const Landing& landing) {
   if (landing.kind == LandingKind::kUnknown) return "a far end that is not known";
-  const std::string place = fmt::format("{}, {}", mm_text(landing.at.x), mm_text(landing.at.y));
+  const std::string place = index.place_text(landing.at);
   switch (landing.kind) {
     case LandingKind::kSite:
       return index.pin_text(landing.pin);

@@ -35,10 +35,7 @@ class NetMender {
     if (marked_.empty()) rules_.side = board_.parts[board_.pins[pin].part].side;
     marked_.push_back({&mark, pin, site, {}});
   }
-  void add_fact(const Fact& fact, Index a, Index b) {
-    facts_.push_back({&fact, a, b});
-    if (fact.kind == FactKind::kOpen) rules_.marked[a] = 1;  // its own land is no landing for it
-  }
+  void add_fact(const Fact& fact, Index a, Index b) { facts_.push_back({&fact, a, b}); }
 
   NetMend run() {
     answer_.copper_known = in_.copper->known();
@@ -95,9 +92,9 @@ class NetMender {
     for (const Told& told : facts_) {
       if (told.fact->kind == FactKind::kJoined) {
         for (const Index pin : {told.a, told.b}) rebuild_by_fact(pin);
-      } else if (told.fact->kind == FactKind::kOpen && taken(told.a) == nullptr) {
-        add_site_wire(told.a, "measured open");
-        answer_.cut_off.push_back(told.a);
+      } else if (told.fact->kind == FactKind::kOpen && taken(parted(told)) == nullptr) {
+        add_site_wire(parted(told), "measured open");
+        answer_.cut_off.push_back(parted(told));
       }
     }
     for (const Marked& marked : marked_) {
@@ -106,6 +103,26 @@ class NetMender {
       add_site_wire(marked.pin, site->reason + "; which copper is left is not known");
     }
     for (const Marked& marked : marked_) note_bonding(marked);
+  }
+
+  [[nodiscard]] bool beeps_to_another(Index pin, Index but) const {
+    return std::any_of(facts_.begin(), facts_.end(), [&](const Told& t) {
+      if (t.fact->kind != FactKind::kJoined) return false;
+      return (t.a == pin && t.b != but) || (t.b == pin && t.a != but);
+    });
+  }
+
+  // A reading between two pins says that a break lies between them, not where. It is taken to be at the
+  // first, unless that one beeps to some third pin and the other to none: then it is the other that has come
+  // loose.
+  [[nodiscard]] Index parted(const Told& told) const {
+    if (told.b == kNone) return told.a;
+    return beeps_to_another(told.a, told.b) && !beeps_to_another(told.b, told.a) ? told.b : told.a;
+  }
+
+  void part(Index pin) {
+    open_.insert(pin);
+    rules_.marked[pin] = 1;  // its own land is no landing for it
   }
 
   void add_site_wire(Index pin, std::string why) {
@@ -235,7 +252,6 @@ class NetMender {
 
   void apply_facts() {
     for (const Told& told : facts_) {
-      if (told.fact->kind == FactKind::kOpen) open_.insert(told.a);
       if (told.fact->kind != FactKind::kJoined || told.b == kNone) continue;
       const Node a = node_of(told.a);
       const Node b = node_of(told.b);
@@ -247,6 +263,18 @@ class NetMender {
       }
       sets_->join(a, b);
     }
+    for (const Told& told : facts_) {
+      if (told.fact->kind != FactKind::kOpen) continue;
+      // Where the marks have parted the two already, the reading adds nothing.
+      if (told.b != kNone && is_apart(told.a, told.b)) continue;
+      part(parted(told));
+    }
+  }
+
+  bool is_apart(Index one, Index other) {
+    const Node a = node_of(one);
+    const Node b = node_of(other);
+    return a == kGone || b == kGone || sets_->root(a) != sets_->root(b);
   }
 
   [[nodiscard]] bool is_dead(Index pin) const {
@@ -573,6 +601,31 @@ class NetMender {
     }
   }
 
+  [[nodiscard]] bool has_landing(const Thing& thing, const LandingRules& rules) const {
+    if (!landings_of(index_, *in_.copper, *state_, thing.nodes, rules, *in_.shade).empty()) return true;
+    const Point from = board_.lands[in_.copper->piece(*base_, lands_.begin()->second.front()).item].at;
+    Landing any;
+    return nearest_conductor(*in_.copper, *state_, thing.nodes, rules, *in_.shade, from, any);
+  }
+
+  // What the user forbids and could allow: a ban, else the other side; nothing when neither would help.
+  std::string what_keeps_off(const std::vector<Thing>& things) const {
+    LandingRules unbanned = rules_;
+    unbanned.bans.clear();
+    LandingRules other = unbanned;
+    other.side = rules_.side == Side::kTop ? Side::kBottom : Side::kTop;
+    bool ban = false;
+    bool side = false;
+    for (const Thing& thing : things) {
+      if (thing.ball != kNone || has_landing(thing, rules_)) continue;
+      const bool without_bans = has_landing(thing, unbanned);
+      ban = ban || without_bans;
+      side = side || (!without_bans && has_landing(thing, other));
+    }
+    if (ban) return " (a place that you banned would do)";
+    return side ? " (the other side has one: setting landings.both-sides)" : "";
+  }
+
   Node say_cannot(const std::vector<Thing>& things, Sets& joined) {
     // The largest group that the wires make stays; whoever is not in it cannot be reached.
     std::map<Node, std::size_t> weight;
@@ -580,10 +633,11 @@ class NetMender {
       weight[joined.root(static_cast<Node>(t))] += 1000 * things[t].live.size() + 1;
     const auto most = std::max_element(weight.begin(), weight.end(),
                                        [](const auto& a, const auto& b) { return a.second < b.second; });
+    const std::string kept_off = weight.size() > 1 ? what_keeps_off(things) : std::string();
     for (std::size_t t = 0; t < things.size(); ++t) {
       if (joined.root(static_cast<Node>(t)) == most->first) continue;
       const Index pin = things[t].ball != kNone ? things[t].ball : things[t].live.front();
-      std::string why = "no landing of its net can be reached on this side";
+      std::string why = "no landing of its net can be reached on this side" + kept_off;
       if (things[t].ball != kNone && torn_whole(things[t].ball))
         why += " (its whole trace counts as torn: where some is left, mark it missing, or set torn.reach)";
       answer_.cannot.push_back({pin, why});

@@ -182,6 +182,10 @@ void add_options(const VerdictCase& input, const Accounts& all, Verdict& out) {
 void add_break_even(const VerdictCase& input, const Accounts& all, Verdict& out) {
   out.break_even_against = best_of(all, OptionKind::kRepair);
   const Account& repair = all[static_cast<std::size_t>(OptionKind::kRepair)];
+  if (!repair.offered) {
+    out.break_even_says = fmt::format("no repair to weigh: {}", why_not(OptionKind::kRepair, input));
+    return;
+  }
   const double other = all[static_cast<std::size_t>(out.break_even_against)].margin();
   const ShopFigures& s = input.shop;
   out.break_even_chance =
@@ -261,7 +265,7 @@ Result<Verdict> give_verdict(const VerdictCase& input) {
   add_options(input, all, out);
   out.best = best_of(all);
   add_break_even(input, all, out);
-  out.wires = break_even_wires(input, all);
+  if (out.option(OptionKind::kRepair).offered) out.wires = break_even_wires(input, all);
   add_chances(input, out);
   out.soonest = soonest_flips(input, out.best);
   out.read = moving_settings(input, all);

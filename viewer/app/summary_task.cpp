@@ -1,0 +1,104 @@
+#include "viewer/app/summary_task.hpp"
+
+#include <exception>
+
+#include <fmt/format.h>
+
+namespace landfall::app {
+namespace {
+
+constexpr std::size_t kMostNamed = 2;
+
+JobSummary summary_of(store::Bench& bench, std::int64_t id) {
+  JobSummary summary;
+  const bool safe = [&] {
+    const auto job = bench.job(id);
+    return job.ok() && job->safety_critical != SafetyAnswer::kYes;
+  }();
+  const std::string number = std::to_string(id);
+  const auto tell = [&](const JobAnswer& job) {
+    const rework::Assessment& a = job.assessment;
+    summary.channels = a.channels.size();
+    for (const rework::GroupAnswer& group : a.channels) {
+      if (group.state == rework::State::kUp) continue;
+      if (summary.hurt.size() == kMostNamed) {
+        ++summary.others;
+      } else {
+        summary.hurt.emplace_back(job.board->signals().channels[group.group].name, group.state);
+      }
+    }
+    summary.wires = static_cast<int>(a.wires);
+    summary.rebuilds = static_cast<int>(a.rebuilds);
+    summary.cannot = static_cast<int>(a.cannot);
+    summary.bound = a.bound;
+  };
+  if (!safe) {
+    const auto job = assess_job(bench, number);
+    if (!job.ok()) {
+      summary.why_not = job.error().message;
+      return summary;
+    }
+    tell(*job);
+    summary.decision = "referral";
+    return summary;
+  }
+  const auto plan = plan_job(bench, number);
+  if (!plan.ok()) {
+    summary.why_not = plan.error().message;
+    return summary;
+  }
+  tell(plan->job);
+  if (plan->verdict && !plan->job.job.marks.empty()) {
+    summary.decision = std::string(word(plan->verdict->best));
+    summary.margin = plan->verdict->option(plan->verdict->best).margin;
+  }
+  return summary;
+}
+
+}  // namespace
+
+std::string summary_key(const Job& job) {
+  return fmt::format("{} {} {}", job.kept, job.facts.size(), job.marks.size());
+}
+
+SummaryTask::SummaryTask(std::filesystem::path bench_file, Wanted wanted, std::function<void()> on_change)
+    : wanted_(std::move(wanted)), on_change_(std::move(on_change)) {
+  thread_ = std::thread([this, file = std::move(bench_file)] { run(file); });
+}
+
+SummaryTask::~SummaryTask() {
+  stopped_ = true;
+  thread_.join();
+}
+
+void SummaryTask::run(const std::filesystem::path& bench_file) {
+  auto bench = store::Bench::open(bench_file);
+  for (const auto& [id, key] : wanted_) {
+    if (stopped_) break;
+    JobSummary summary;
+    try {
+      if (bench.ok()) {
+        summary = summary_of(bench.value(), id);
+      } else {
+        summary.why_not = bench.error().message;
+      }
+    } catch (const std::exception& error) {
+      summary.why_not = error.what();
+    }
+    summary.of = key;
+    {
+      const std::lock_guard lock(mutex_);
+      made_[id] = std::move(summary);
+    }
+    if (on_change_) on_change_();
+  }
+  done_ = true;
+  if (on_change_) on_change_();
+}
+
+std::map<std::int64_t, JobSummary> SummaryTask::take() {
+  const std::lock_guard lock(mutex_);
+  return std::exchange(made_, {});
+}
+
+}  // namespace landfall::app
