@@ -7,24 +7,6 @@
 // Layer features: pads, lines, areas, holes. FORMATS.md 4.4.
 
 namespace landfall::importers::ipc_2581 {
-namespace {
-
-struct Box {
-  Point low{kFarthest * 4, kFarthest * 4}, high{-kFarthest * 4, -kFarthest * 4};
-  void add(Point p) {
-    low = {std::min(low.x, p.x), std::min(low.y, p.y)};
-    high = {std::max(high.x, p.x), std::max(high.y, p.y)};
-  }
-  void add(Point p, Nm around) {
-    add(p - Point{around, around});
-    add(p + Point{around, around});
-  }
-  [[nodiscard]] bool meets(const Box& o) const {
-    return low.x <= o.high.x && o.low.x <= high.x && low.y <= o.high.y && o.low.y <= high.y;
-  }
-};
-
-}  // namespace
 
 void Reader::read_padstack_definitions(const Node& step) {
   for (const Node& node : step.children()) {
@@ -88,9 +70,7 @@ void Reader::read_layer_feature(const Node& feature) {
   const Layer& layer = known->second;
   if (layer.role == LayerRole::kOther) return;
   if (layer.role == LayerRole::kCopper && layer.negative) {
-    return warn(
-        feature, "negative",
-        fmt::format("layer {} is drawn in the negative: its copper is not known", name.substr(0, 100)));
+    return read_negative_layer(feature, layer);
   }
   if (layer.role == LayerRole::kMaskTop) has_mask_top_ = true;
   if (layer.role == LayerRole::kMaskBottom) has_mask_bottom_ = true;
@@ -226,35 +206,6 @@ void Reader::add_shape(const Shape& shape, const Xform& turn, Point at, int laye
       }
     }
   }
-}
-
-// What is drawn in the negative takes away what lies under it. That is not computed here: areas under it
-// count as areas whose copper is not known, so that nothing is taken for joined that may not be.
-void Reader::erase_under(const Shape& shape, const Xform& turn, Point at, int layer, const Node& node) {
-  Box hole;
-  if (shape.simple) hole.add(at, std::max(shape.width, shape.height));
-  for (const Ring& ring : shape.areas) {
-    for (const Point p : ring) hole.add(at + turn.place(p));
-  }
-  for (const Stroke& stroke : shape.strokes) {
-    hole.add(at + turn.place(stroke.from), stroke.width);
-    hole.add(at + turn.place(stroke.to), stroke.width);
-  }
-  const auto before = board_.fills.size();
-  std::erase_if(board_.fills, [&](const Fill& fill) {
-    if (fill.layer != layer) return false;
-    if (fill.ring.size() <= erase_budget_) {
-      erase_budget_ -= fill.ring.size();
-      Box box;
-      for (const Point p : fill.ring) box.add(p);
-      if (!box.meets(hole)) return false;
-    }
-    unknown_fills_.insert({fill.net, layer});
-    return true;
-  });
-  warn(node, "negative",
-       fmt::format("copper drawn in the negative: {} areas under it count as not known",
-                   before - board_.fills.size()));
 }
 
 void Reader::span_of(const Layer* drill, HoleDraft& hole) {

@@ -345,6 +345,8 @@ std::optional<Design> Reader::run() {
 
 void Reader::finish() {
   add_missing_lands();
+  cut_holes();
+  doubt_negative_layers();
   assemble_holes();
   assemble_loose_pads();
   match_phy_nets();

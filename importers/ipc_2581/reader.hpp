@@ -55,6 +55,21 @@ struct Shape {
   std::vector<Stroke> strokes;
 };
 
+struct Box {
+  Point low{kFarthest * 4, kFarthest * 4}, high{-kFarthest * 4, -kFarthest * 4};
+  void add(Point p) {
+    low = {std::min(low.x, p.x), std::min(low.y, p.y)};
+    high = {std::max(high.x, p.x), std::max(high.y, p.y)};
+  }
+  void add(Point p, Nm around) {
+    add(p - Point{around, around});
+    add(p + Point{around, around});
+  }
+  [[nodiscard]] bool meets(const Box& o) const {
+    return low.x <= o.high.x && o.low.x <= high.x && low.y <= o.high.y && o.low.y <= high.y;
+  }
+};
+
 class Reader {
  public:
   Reader(std::string_view bytes, Diagnostics& log) : bytes_(bytes), log_(log) {}
@@ -161,7 +176,13 @@ class Reader {
   void read_slot(const Node& slot, const Layer* drill, Index net);
   void add_pin_pad(Index pin, Point at, const Shape& shape, const Xform& turn, int layer, Index net);
   void add_shape(const Shape& shape, const Xform& turn, Point at, int layer, Index net, const Node& node);
+
+  // negative.cpp
+  void read_negative_layer(const Node& feature, const Layer& layer);
   void erase_under(const Shape& shape, const Xform& turn, Point at, int layer, const Node& node);
+  bool takes_hole(const Fill& fill, std::vector<Ring>& before, const std::vector<Ring>& holes);
+  void cut_holes();
+  void doubt_negative_layers();
   void span_of(const Layer* drill, HoleDraft& hole);
 
   // assemble.cpp
@@ -199,6 +220,8 @@ class Reader {
   std::map<Point, std::pair<Cover, Cover>> exposure_;
   std::vector<std::pair<Point, Index>> phy_points_;
   std::set<std::pair<Index, int>> unknown_fills_;
+  std::vector<std::vector<Ring>> fill_holes_;  // by fill: what was drawn in the negative within it
+  std::vector<int> unnamed_planes_;            // layers drawn in the negative that name no net
   // Steps that a hostile file may cost; what lies beyond is said to be not known.
   std::size_t slit_budget_ = 2'000'000'000;
   std::size_t erase_budget_ = 1'000'000'000;
