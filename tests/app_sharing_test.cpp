@@ -140,7 +140,7 @@ TEST_CASE("60 random exchanges between two benches: no mark is lost, and both ho
 }
 
 TEST_CASE(
-    "photos go over with their matches unless they are left out; the newer matches stand, a rubbed one stays "
+    "photos go over with their matches unless they are left out, the newer matches stand, a rubbed one stays "
     "away") {
   const testing::ScratchFolder folder;
   store::Bench ours = open(folder.file("ours.sqlite"));

@@ -197,7 +197,7 @@ TEST_CASE("a prefix that all names of a file have is taken off, a namespace pref
   CHECK(design.board.lands.at(0).at == Point{6'000'000, 5'000'000});
 }
 
-TEST_CASE("a negative within an area is cut out of it exactly; across its edge the copper is not known") {
+TEST_CASE("a negative within an area is cut out of it exactly, across its edge the copper is not known") {
   const std::string plane =
       R"(<i:Set net="GND"><i:Features><i:Contour><i:Polygon><i:PolyBegin x="0" y="0"/><i:PolyStepSegment x="9" y="0"/>
 <i:PolyStepSegment x="9" y="9"/></i:Polygon></i:Contour></i:Features></i:Set>)";

@@ -122,7 +122,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "200 slanted planes of either hand are found again, four points or more; by themselves from five on") {
+    "200 slanted planes of either hand are found again, four points or more, by themselves from five on") {
   std::mt19937 random(3);
   for (int round = 0; round < 200; ++round) {
     const bool over = round % 2 == 1;

@@ -65,7 +65,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "with nothing damaged hardly anything is proposed; few lands, small ones and those off the picture are "
+    "with nothing damaged hardly anything is proposed, few lands, small ones and those off the picture are "
     "none") {
   Picture plain;
   plain.width = 300;

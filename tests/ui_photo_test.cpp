@@ -9,7 +9,7 @@ using namespace landfall;
 
 TEST_CASE_FIXTURE(
     testing::SessionFixture,
-    "board places lie under the map's balls at any turn, zoom and face; shapes fade within the map only") {
+    "board places lie under the map's balls at any turn, zoom and face, shapes fade within the map only") {
   for (const double turn : {0.0, 90.0, 35.0}) {
     for (const bool balls : {false, true}) {
       app::Look look;
