@@ -29,7 +29,8 @@ struct HeldKey {
 };
 
 // What only the window remembers.
-struct WindowState {
+struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): one is made; it is ordered by
+                      // subject
   app::Keymap keys;
   std::string typed;  // in the find field
   bool focus_find = false;
