@@ -14,12 +14,16 @@ TEST_CASE("the safety question's answer is kept, takes plan and verdict away, an
   REQUIRE(f.session.plan);
   app::apply(f.session, app::AnswerSafety{true});
   CHECK(f.session.job->safety_critical == SafetyAnswer::kYes);
-  CHECK_FALSE(f.session.plan);
+  REQUIRE(f.session.plan);
+  CHECK(f.session.plan->plan.wires.empty());
+  CHECK_FALSE(f.session.plan->verdict);
   CHECK(f.session.message.find("authorised repair") != std::string::npos);
   CHECK(f.session.bench->job(f.session.job->id)->safety_critical == SafetyAnswer::kYes);
   CHECK(f.session.assessment.wires == 1);  // the answers stay
   app::apply(f.session, app::AnswerSafety{false});
-  CHECK(f.session.plan);
+  REQUIRE(f.session.plan);
+  CHECK(f.session.plan->plan.wires.size() == 1);
+  CHECK(f.session.plan->verdict);
 }
 
 TEST_CASE("a wire that failed is gone around, and done again it counts as done") {
