@@ -142,7 +142,7 @@ const std::vector<CommandInfo>& commands() {
        "H"},
       {Command::kFainter, "fainter", "the map over the photo fainter", "Photo", "Comma"},
       {Command::kStronger, "stronger", "the map over the photo stronger", "Photo", "."},
-      {Command::kTakeBackMatch, "take-back-match", "take the last matched land back", "Photo", "Shift+V"},
+      {Command::kTakeBackMatch, "take-back-match", "take the last matched land back", "Photo", "Shift+R"},
       {Command::kNextProposal, "next-proposal", "pass on to the next proposed land", "Photo", "Y"},
       {Command::kPreviousProposal, "previous-proposal", "back to the one before", "Photo", "Shift+Y"},
       {Command::kWhole, "whole", "near, or the whole package", "Map", "Z"},

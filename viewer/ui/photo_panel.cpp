@@ -238,7 +238,7 @@ void draw_photo_foot(Frame& f, double width) {
     ImGui::SameLine(0, 6);
   };
   if (f.state.photo.matching || !desk.shown()->fit) {
-    command("Take back", app::Command::kTakeBackMatch, 132);
+    command("Take back", app::Command::kTakeBackMatch, 176);
     if (desk.shown()->fit && button(f, "matched", "Matching done", "", {148, 32}, true))
       f.state.photo.matching = false;
   } else if (button(f, "match more", "Match more", "", {132, 32})) {
