@@ -26,9 +26,7 @@ std::string problem_of(const Diagnostics& log, const importers::ReadOptions& opt
 
 void look_again(Session& s, importers::ReadOptions options) {
   s.pasted->options = std::move(options);
-  TableLook look = look_at_table(s.pasted->text, s.pasted->options);
-  // Where the user's columns make nothing, they stay on the page as the user set them.
-  s.pasted->look = std::move(look);
+  s.pasted->look = look_at_table(s.pasted->text, s.pasted->options);
 }
 
 }  // namespace
@@ -115,9 +113,10 @@ void act(Session& s, const PasteTable& a) {
 void act(Session& s, const UseColumn& a) {
   if (!s.pasted || a.column >= s.pasted->look.columns.size()) return;
   importers::ReadOptions options = s.pasted->options;
-  options.columns = columns_option(with_use(s.pasted->look.columns, a.column, a.use));
   const auto wanted = with_use(s.pasted->look.columns, a.column, a.use);
+  options.columns = columns_option(wanted);
   look_again(s, std::move(options));
+  // Where the user's columns make nothing, they stay on the page as the user set them.
   for (std::size_t i = 0; i < s.pasted->look.columns.size() && i < wanted.size(); ++i)
     s.pasted->look.columns[i].use = wanted[i].use;
 }

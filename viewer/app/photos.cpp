@@ -40,11 +40,6 @@ bool is_on(const Land& land, Side side) {
   return land.side == Side::kThrough || land.side == side;
 }
 
-std::string site_text(const OpenBoard& board, Index pin) {
-  const Pin& p = board.board().pins[pin];
-  return board.board().parts[p.part].reference + "." + p.number;
-}
-
 // One site by what was typed: PART.PIN of any part, or a ball of the job's.
 Result<Index> one_site(const OpenBoard& board, const Job& job, std::string_view text) {
   if (text.find("..") == std::string_view::npos && text.find('.') != std::string_view::npos)
@@ -88,11 +83,12 @@ std::optional<SeenLand> seen(const Land& land, const LaidPhoto& laid) {
   if (!(middle->x >= 0 && middle->y >= 0 && middle->x < laid.photo.width && middle->y < laid.photo.height))
     return std::nullopt;
   answer.middle = *middle;
-  for (const Point point : outline_of(land)) {
+  const std::vector<Point> outline = outline_of(land);
+  for (const Point point : outline) {
     const auto pixel = photo::pixel_of(*laid.fit, point);
     if (!pixel) return std::nullopt;
     answer.radius_px +=
-        std::hypot(pixel->x - middle->x, pixel->y - middle->y) / static_cast<double>(outline_of(land).size());
+        std::hypot(pixel->x - middle->x, pixel->y - middle->y) / static_cast<double>(outline.size());
     answer.outline.push_back(*pixel);
   }
   return answer;
@@ -133,12 +129,16 @@ Result<photo::Picture> photo_picture(store::Bench& bench, std::int64_t job, std:
   return picture;
 }
 
+bool is_picture_name(const std::filesystem::path& file) {
+  const std::string ending = lower(file.extension().string());
+  return ending == ".png" || ending == ".jpg" || ending == ".jpeg";
+}
+
 Status save_photo(store::Bench& bench, std::int64_t job, std::int64_t number,
                   const std::filesystem::path& file) {
-  const std::string ending = lower(file.extension().string());
-  const bool png = ending == ".png";
-  if (!png && ending != ".jpg" && ending != ".jpeg")
+  if (!is_picture_name(file))
     return Error{ErrorCode::kUsage, fmt::format("{}: a photo's name ends in .png or .jpg", file.string())};
+  const bool png = lower(file.extension().string()) == ".png";
   const auto photo = bench.photo(job, number);
   if (!photo.ok()) return photo.error();
   auto bytes = bench.photo_bytes(job, number);
@@ -156,6 +156,15 @@ Status save_photo(store::Bench& bench, std::int64_t job, std::int64_t number,
   std::error_code none;
   std::filesystem::remove(file, none);
   return Error{ErrorCode::kInput, fmt::format("{}: it cannot be written", file.string())};
+}
+
+const Mark* mark_on(const Job& job, const OpenBoard& board, Index pin) {
+  const Pin& at = board.board().pins[pin];
+  const std::string& part = board.board().parts[at.part].reference;
+  const auto found = std::find_if(job.marks.begin(), job.marks.end(), [&](const Mark& mark) {
+    return mark.part == part && mark.ball == at.number;
+  });
+  return found == job.marks.end() ? nullptr : &*found;
 }
 
 std::optional<Point> place_of_pin(const OpenBoard& board, Index pin, Side side) {
@@ -183,7 +192,7 @@ Result<std::vector<PhotoMatch>> parse_matches(const OpenBoard& board, const Job&
     }
     const auto pin = one_site(board, job, std::string_view(text).substr(0, equals));
     if (!pin.ok()) return pin.error();
-    const std::string site = site_text(board, *pin);
+    const std::string site = board.index().pin_text(*pin);
     if (!place_of_pin(board, *pin, photo.side)) {
       return Error{ErrorCode::kNotFound, fmt::format("{}: no file of this board says where its land lies on "
                                                      "the {} side",

@@ -27,6 +27,9 @@ Result<AddedPhoto> add_photo(store::Bench& bench, const OpenBoard& board, const 
 
 // The photo's pixels, and its stored file as it is.
 Result<photo::Picture> photo_picture(store::Bench& bench, std::int64_t job, std::int64_t number);
+// The file's name ends as a picture's does that can be kept.
+bool is_picture_name(const std::filesystem::path& file);
+
 // As FILE.png or .jpg; kUsage for another ending, kInput when it cannot be written.
 Status save_photo(store::Bench& bench, std::int64_t job, std::int64_t number,
                   const std::filesystem::path& file);
@@ -47,6 +50,9 @@ LaidPhoto lay(const OpenBoard& board, Photo photo);
 Result<LaidPhoto> lay(store::Bench& bench, const OpenBoard& board, std::int64_t job, std::int64_t number);
 // The fit that these matches would give; the error that it would be refused with.
 Result<photo::Fit> fit_of(const OpenBoard& board, const Photo& photo);
+
+// The job's mark on that pin, if any. O(marks).
+const Mark* mark_on(const Job& job, const OpenBoard& board, Index pin);
 
 // The middle of a pin's land on that side; nothing where no file gives its place.
 std::optional<Point> place_of_pin(const OpenBoard& board, Index pin, Side side);

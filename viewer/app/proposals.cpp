@@ -9,16 +9,6 @@
 #include "viewer/app/site_syntax.hpp"
 
 namespace landfall::app {
-namespace {
-
-const Mark* mark_of(const Job& job, const std::string& site) {
-  const auto found = std::find_if(job.marks.begin(), job.marks.end(),
-                                  [&](const Mark& mark) { return mark.part + "." + mark.ball == site; });
-  return found == job.marks.end() ? nullptr : &*found;
-}
-
-}  // namespace
-
 Result<Proposals> propose(store::Bench& bench, const OpenBoard& board, const Job& job, std::int64_t number) {
   const auto laid = lay(bench, board, job.id, number);
   if (!laid.ok()) return laid.error();
@@ -38,11 +28,10 @@ Result<Proposals> propose(store::Bench& bench, const OpenBoard& board, const Job
     if (looks[i].score < photo::kProposeFrom) continue;
     Proposal proposal;
     proposal.pin = lands[i].pin;
-    const Pin& pin = board.board().pins[proposal.pin];
-    proposal.site = board.board().parts[pin.part].reference + "." + pin.number;
+    proposal.site = board.index().pin_text(proposal.pin);
     proposal.score = looks[i].score;
     proposal.why = photo::says(looks[i].feature);
-    if (const Mark* mark = mark_of(job, proposal.site)) proposal.marked = mark->kind;
+    if (const Mark* mark = mark_on(job, board, proposal.pin)) proposal.marked = mark->kind;
     answer.list.push_back(std::move(proposal));
   }
   std::stable_sort(answer.list.begin(), answer.list.end(),
@@ -68,7 +57,7 @@ Status accept(store::Bench& bench, const OpenBoard& board, const Job& job, std::
   }
   const Pin& pin = board.board().pins[found->pin];
   store::MarkChange change{board.board().parts[pin.part].reference, pin.number, kind, std::nullopt};
-  const Mark* mark = mark_of(job, found->site);
+  const Mark* mark = mark_on(job, board, found->pin);
   if (mark == nullptr || mark->note.empty()) change.note = fmt::format("photo {}", number);
   return bench.record(job.id, fmt::format("{} {}, as photo {} shows it", found->site, word(kind), number),
                       {change}, now_utc());

@@ -38,12 +38,29 @@ void show(Session& s, std::optional<Topic> topic) {
   make_sheet_anew(s);
 }
 
+// The present topic and part go onto the way back, unless the new topic is the same.
+void remember(Session& s, const std::optional<Topic>& topic) {
+  if (topic == s.topic) return;
+  push(s.been, s);
+  s.next.clear();
+}
+
 // Brings the part on the map.
 void bring(Session& s, Index part) {
   if (part == s.package.part || part >= s.board->board().parts.size()) return;
   const auto topic = s.topic;
   show_part(s, part);
   s.topic = topic;
+}
+
+// To the last of `from`; where one was goes onto `to`.
+void step_along(Session& s, std::vector<Step>& from, std::vector<Step>& to) {
+  if (!s.board || from.empty()) return;
+  push(to, s);
+  const Step step = from.back();
+  from.pop_back();
+  bring(s, step.part);
+  show(s, step.topic);
 }
 
 }  // namespace
@@ -57,9 +74,7 @@ void make_sheet_anew(Session& s) {
 }
 
 void go_to(Session& s, std::optional<Topic> topic) {
-  if (topic == s.topic) return show(s, topic);
-  push(s.been, s);
-  s.next.clear();
+  remember(s, topic);
   show(s, topic);
 }
 
@@ -68,10 +83,7 @@ void act(Session& s, const SelectPin& a) {
   s.chosen.clear();
   if (a.pin == kNone || a.pin >= s.board->board().pins.size()) return go_to(s, std::nullopt);
   const Topic topic{TopicKind::kBall, a.pin};
-  if (topic != s.topic) {
-    push(s.been, s);
-    s.next.clear();
-  }
+  remember(s, topic);  // with the part that is on the map until now
   bring(s, s.board->board().pins[a.pin].part);
   show(s, topic);
 }
@@ -89,21 +101,11 @@ void act(Session& s, const Follow& a) {
 }
 
 void act(Session& s, const GoBack&) {
-  if (!s.board || s.been.empty()) return;
-  push(s.next, s);
-  const Step step = s.been.back();
-  s.been.pop_back();
-  bring(s, step.part);
-  show(s, step.topic);
+  step_along(s, s.been, s.next);
 }
 
 void act(Session& s, const GoForward&) {
-  if (!s.board || s.next.empty()) return;
-  push(s.been, s);
-  const Step step = s.next.back();
-  s.next.pop_back();
-  bring(s, step.part);
-  show(s, step.topic);
+  step_along(s, s.next, s.been);
 }
 
 void act(Session& s, const SingleOut& a) {

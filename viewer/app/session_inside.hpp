@@ -24,8 +24,6 @@ void keep_look(Session& s);
 bool step_shape(Session& s, bool redo);
 // Ends shaping and forgets its steps.
 void forget_shape(Session& s);
-// True when the file's name ends as a picture's does.
-bool is_picture_name(const std::filesystem::path& file);
 // Puts the photos away: another job, or none.
 void forget_photos(Session& s);
 

@@ -202,16 +202,7 @@ void act(Session& s, const MarkPin& a) {
 
 void act(Session& s, const TypeMarks& a) {
   if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. Marks need one."});
-  std::vector<std::string> words;
-  std::string word;
-  for (const char c : a.text + ' ') {
-    if (c != ' ' && c != ',' && c != ';' && c != '\t') {
-      word += c;
-    } else if (!word.empty()) {
-      words.push_back(std::move(word));
-      word.clear();
-    }
-  }
+  std::vector<std::string> words = words_in(a.text);
   if (words.empty())
     return fail(s, {ErrorCode::kUsage, "Type sites and a kind, such as AB14 AB16..AB20 torn."});
   const bool off = lower(words.back()) == "off";

@@ -46,11 +46,6 @@ bool has_job(Session& s) {
   return false;
 }
 
-std::string site_of(const Session& s, Index pin) {
-  const Pin& p = s.board->board().pins[pin];
-  return s.board->board().parts[p.part].reference + "." + p.number;
-}
-
 void say_photo(Session& s) {
   const LaidPhoto& laid = *s.photos->shown();
   say(s, fmt::format("Photo {}: {}.", laid.photo.number, laid.says));
@@ -78,11 +73,6 @@ void keep_matches(Session& s) {
 }
 
 }  // namespace
-
-bool is_picture_name(const std::filesystem::path& file) {
-  const std::string ending = lower(file.extension().string());
-  return ending == ".png" || ending == ".jpg" || ending == ".jpeg";
-}
 
 void forget_photos(Session& s) {
   s.photos.reset();
@@ -166,7 +156,7 @@ void act(Session& s, const ClickPhoto& a) {
 void act(Session& s, const MatchLand& a) {
   if (!s.photos || !s.photos->clicked || !s.board || a.pin >= s.board->board().pins.size()) return;
   PhotoDesk& desk = *s.photos;
-  const std::string site = site_of(s, a.pin);
+  const std::string site = s.board->index().pin_text(a.pin);
   if (!place_of_pin(*s.board, a.pin, desk.shown()->photo.side)) {
     return fail(
         s, {ErrorCode::kNotFound,

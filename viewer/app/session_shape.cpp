@@ -5,6 +5,7 @@
 #include "netdb/packages/packages.hpp"
 #include "viewer/app/lists.hpp"
 #include "viewer/app/session_inside.hpp"
+#include "viewer/app/site_syntax.hpp"
 
 // Shaping a bare package on the map: sites rubbed out and put back, balls named one by one. Each step is kept
 // at once; the way back is remembered as long as the board is open.
@@ -98,20 +99,6 @@ bool may_shape(Session& s) {
 
 std::string counted(const std::vector<SiteName>& sites) {
   return sites.size() == 1 ? sites.front().ball : fmt::format("{} sites", sites.size());
-}
-
-std::vector<std::string> words_in(const std::string& text) {
-  std::vector<std::string> words;
-  std::string word;
-  for (const char c : text + ' ') {
-    if (c != ' ' && c != ',' && c != ';' && c != '\t') {
-      word += c;
-    } else if (!word.empty()) {
-      words.push_back(std::move(word));
-      word.clear();
-    }
-  }
-  return words;
 }
 
 }  // namespace

@@ -52,6 +52,8 @@ Result<std::vector<Index>> rectangle(const OpenBoard& board, Index part, Index f
   return pins;
 }
 
+}  // namespace
+
 Result<MarkKind> kind_named(std::string_view text) {
   if (const auto kind = mark_kind(lower(text))) return *kind;
   return Error{
@@ -60,7 +62,19 @@ Result<MarkKind> kind_named(std::string_view text) {
                   text)};
 }
 
-}  // namespace
+std::vector<std::string> words_in(std::string_view text) {
+  std::vector<std::string> words;
+  std::string word;
+  for (const char c : std::string(text) + ' ') {
+    if (c != ' ' && c != ',' && c != ';' && c != '\t') {
+      word += c;
+    } else if (!word.empty()) {
+      words.push_back(std::move(word));
+      word.clear();
+    }
+  }
+  return words;
+}
 
 Result<std::vector<Index>> sites_named(const OpenBoard& board, const Job& job, std::string_view sites) {
   const auto range = sites.find("..");

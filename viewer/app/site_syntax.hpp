@@ -14,6 +14,12 @@ namespace landfall::app {
 // kUsage for a wrong form or kind, kNotFound for a part or ball that is not there: nothing is marked then.
 Result<std::vector<Index>> sites_named(const OpenBoard& board, const Job& job, std::string_view sites);
 
+// "torn", in any case. kUsage for anything else, with the kinds that there are.
+Result<MarkKind> kind_named(std::string_view text);
+
+// What is typed in one line, at blanks, tabs, commas and semicolons.
+std::vector<std::string> words_in(std::string_view text);
+
 struct TypedMarks {
   std::vector<store::MarkChange> changes;
   std::string words;  // the gesture in words: "U1.Y3 torn", "12 sites sound"

@@ -11,44 +11,29 @@ constexpr std::size_t kMostNamed = 2;
 
 JobSummary summary_of(store::Bench& bench, std::int64_t id) {
   JobSummary summary;
-  const bool safe = [&] {
-    const auto job = bench.job(id);
-    return job.ok() && job->safety_critical != SafetyAnswer::kYes;
-  }();
-  const std::string number = std::to_string(id);
-  const auto tell = [&](const JobAnswer& job) {
-    const rework::Assessment& a = job.assessment;
-    summary.channels = a.channels.size();
-    for (const rework::GroupAnswer& group : a.channels) {
-      if (group.state == rework::State::kUp) continue;
-      if (summary.hurt.size() == kMostNamed) {
-        ++summary.others;
-      } else {
-        summary.hurt.emplace_back(job.board->signals().channels[group.group].name, group.state);
-      }
-    }
-    summary.wires = static_cast<int>(a.wires);
-    summary.rebuilds = static_cast<int>(a.rebuilds);
-    summary.cannot = static_cast<int>(a.cannot);
-    summary.bound = a.bound;
-  };
-  if (!safe) {
-    const auto job = assess_job(bench, number);
-    if (!job.ok()) {
-      summary.why_not = job.error().message;
-      return summary;
-    }
-    tell(*job);
-    summary.decision = "referral";
-    return summary;
-  }
-  const auto plan = plan_job(bench, number);
+  const auto plan = plan_job(bench, std::to_string(id));
   if (!plan.ok()) {
     summary.why_not = plan.error().message;
     return summary;
   }
-  tell(plan->job);
-  if (plan->verdict && !plan->job.job.marks.empty()) {
+  const JobAnswer& job = plan->job;
+  const rework::Assessment& a = job.assessment;
+  summary.channels = a.channels.size();
+  for (const rework::GroupAnswer& group : a.channels) {
+    if (group.state == rework::State::kUp) continue;
+    if (summary.hurt.size() == kMostNamed) {
+      ++summary.others;
+    } else {
+      summary.hurt.emplace_back(job.board->signals().channels[group.group].name, group.state);
+    }
+  }
+  summary.wires = static_cast<int>(a.wires);
+  summary.rebuilds = static_cast<int>(a.rebuilds);
+  summary.cannot = static_cast<int>(a.cannot);
+  summary.bound = a.bound;
+  if (job.job.safety_critical == SafetyAnswer::kYes) {
+    summary.decision = "referral";
+  } else if (plan->verdict && !job.job.marks.empty()) {
     summary.decision = std::string(word(plan->verdict->best));
     summary.margin = plan->verdict->option(plan->verdict->best).margin;
   }

@@ -41,8 +41,8 @@ Json wire_json(const BoardIndex& index, const PlannedWire& wire) {
   const auto& j = wire.judgement;
   Json route = Json::array();
   for (const Point p : wire.route) {
-    const Point from_corner = p - index.corner();
-    route.push_back({mm_of(from_corner.x), mm_of(from_corner.y)});
+    const Json place = place_json(index, p);
+    route.push_back({place["x_mm"], place["y_mm"]});
   }
   return {{"number", wire.number},
           {"net", index.board().nets[wire.jumper.net].name},

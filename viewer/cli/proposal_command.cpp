@@ -3,6 +3,7 @@
 
 #include "netdb/photo/unlike.hpp"
 #include "viewer/app/proposals.hpp"
+#include "viewer/app/site_syntax.hpp"
 #include "viewer/cli/photo_words.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -51,13 +52,8 @@ void run_propose(Context& context, const PhotoArgs& args) {
 void run_accept(Context& context, const PhotoArgs& args) {
   const auto open = open_job(context, args);
   if (!open) return;
-  const auto kind = mark_kind(app::lower(args.kind));
-  if (!kind) {
-    return context.fail(
-        {ErrorCode::kUsage, fmt::format("{} is no kind of mark; the kinds are sound, mask, loose, "
-                                        "missing, torn, barrel, chip",
-                                        args.kind)});
-  }
+  const auto kind = app::kind_named(args.kind);
+  if (!kind.ok()) return context.fail(kind.error());
   const auto proposals = app::propose(*context.bench(), *open->board, open->job, args.number);
   if (!proposals.ok()) return context.fail(proposals.error());
   if (auto kept =

@@ -10,12 +10,6 @@ namespace {
 constexpr Colour kHalo{0, 0, 0, 200};
 constexpr Colour kOnDark{255, 255, 255, 255};
 
-const Mark* mark_of(const Job& job, const std::string& part, const std::string& ball) {
-  const auto found = std::find_if(job.marks.begin(), job.marks.end(),
-                                  [&](const Mark& mark) { return mark.part == part && mark.ball == ball; });
-  return found == job.marks.end() ? nullptr : &*found;
-}
-
 // White with a dark line about it: it must be read on solder, mask and glare alike.
 void name(Canvas& canvas, P at, const std::string& text, double size) {
   for (const P off : {P{-1, 0}, P{1, 0}, P{0, -1}, P{0, 1}})
@@ -36,7 +30,7 @@ void draw_land(Canvas& canvas, const PhotoInput& in, const app::SeenLand& land) 
   canvas.path(ring, 2, mix(colours.classes[static_cast<std::size_t>(signal_class)], kOnDark, 0.6));
   const P at = P{land.middle.x, land.middle.y} * in.scale;
   const double radius = land.radius_px * in.scale;
-  const Mark* mark = mark_of(*in.job, board.parts[pin.part].reference, pin.number);
+  const Mark* mark = app::mark_on(*in.job, *in.board, land.pin);
   if (mark != nullptr && mark->kind == MarkKind::kSound) {
     draw_sound_corner(canvas, at, radius, colours.mark);
   } else if (mark != nullptr) {

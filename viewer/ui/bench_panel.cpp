@@ -102,13 +102,10 @@ void draw_summary(Frame& f, scene::Canvas& canvas, const Job& job, ImVec2 at, fl
     draw_state(canvas, state, {first + 6, y}, 11, f.theme);
     const std::string words(word(state));
     const float room = to_do - effect - 30;
-    const float state_room =
-        f.fonts.bold->CalcTextSizeA(f.fonts.bold->FontSize, 1e6F, 0, words.c_str()).x + 10;
-    const std::string label = cut(f.fonts.bold, name, room - state_room);
+    const std::string label = cut(f.fonts.bold, name, room - width_of(f.fonts.bold, words) - 10);
     canvas.label({first + 18, y}, label, 15, scene::Typeface::kBold, scene::Align::kLeft, f.theme.ink);
-    const float wide = f.fonts.bold->CalcTextSizeA(f.fonts.bold->FontSize, 1e6F, 0, label.c_str()).x;
-    canvas.label({first + 26 + wide, y}, words, 15, scene::Typeface::kBold, scene::Align::kLeft,
-                 state_colour(f, state));
+    canvas.label({first + 26 + width_of(f.fonts.bold, label), y}, words, 15, scene::Typeface::kBold,
+                 scene::Align::kLeft, state_colour(f, state));
     y += 20;
   }
   const float room = end - to_do - 12;

@@ -32,12 +32,8 @@ void draw_map_head(Frame& f, double width) {
   if (f.session.look.true_scale) more += more.empty() ? "true scale" : ", true scale";
   const float room = static_cast<float>(width) - 92 - buttons - 12;
   // The face is never cut: working on the mirror site is the costliest error there is.
-  const float body =
-      f.fonts.body
-          ->CalcTextSizeA(f.fonts.body->FontSize * ImGui::GetIO().FontGlobalScale, FLT_MAX, 0, words.c_str())
-          .x;
   ImGui::SetCursorPos({92, more.empty() ? 14.0F : 5.0F});
-  text(body <= room ? f.fonts.body : f.fonts.note, f.theme.ink2, words);
+  text(width_of(f.fonts.body, words) <= room ? f.fonts.body : f.fonts.note, f.theme.ink2, words);
   if (!more.empty()) {
     ImGui::SetCursorPos({92, 25});
     cut_text(f.fonts.note, f.theme.ink, more, room);

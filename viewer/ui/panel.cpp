@@ -11,12 +11,12 @@ constexpr ImGuiWindowFlags kFixed = ImGuiWindowFlags_NoTitleBar | ImGuiWindowFla
                                     ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoCollapse |
                                     ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoFocusOnAppearing;
 
+}  // namespace
+
 float width_of(ImFont* font, const std::string& what) {
   const float size = font->FontSize * ImGui::GetIO().FontGlobalScale;
   return font->CalcTextSizeA(size, FLT_MAX, 0, what.c_str()).x;
 }
-
-}  // namespace
 
 Pane::Pane(const char* name, scene::Rect area, scene::Colour ground, bool scrolls, bool above) {
   ImGui::SetNextWindowPos({static_cast<float>(area.x), static_cast<float>(area.y)});

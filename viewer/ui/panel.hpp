@@ -31,6 +31,8 @@ class Pane {
 
 void text(ImFont* font, scene::Colour colour, const std::string& what);
 void wrapped(ImFont* font, scene::Colour colour, const std::string& what);
+// How wide a line of it is, in the window's units at any scale of the screen.
+float width_of(ImFont* font, const std::string& what);
 // Cut with an ellipsis where it is wider than that.
 void cut_text(ImFont* font, scene::Colour colour, const std::string& what, float width);
 std::string cut(ImFont* font, const std::string& what, float width);

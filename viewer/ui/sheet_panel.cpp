@@ -29,10 +29,6 @@ ImFont* font_of(const Frame& f, app::Tone tone) {
   return f.fonts.body;
 }
 
-float width_in(ImFont* font, const std::string& what) {
-  return font->CalcTextSizeA(font->FontSize * ImGui::GetIO().FontGlobalScale, FLT_MAX, 0, what.c_str()).x;
-}
-
 bool has_sign(const app::SheetPiece& piece) {
   return piece.signal_class || piece.mark || piece.need || piece.state;
 }
@@ -79,7 +75,7 @@ void draw_pieces(Frame& f, const std::vector<app::SheetPiece>& pieces, float lef
     ImFont* font = font_of(f, piece.tone);
     const float sign = has_sign(piece) ? 20 : 0;
     const std::string clean = scene::clean_text(piece.text);
-    float width = width_in(font, clean);
+    float width = width_of(font, clean);
     if (x > left && x + sign + width > right) {
       x = left;
       y += kLine;
@@ -117,7 +113,7 @@ void draw_title(Frame& f, const app::Sheet& sheet, float right) {
   const float top = ImGui::GetCursorPosY();
   if (ball && plain) {
     text(f.fonts.figure, f.theme.ink, sheet.title);
-    const float x = left + std::max(kLabels, width_in(f.fonts.figure, sheet.title) + 14);
+    const float x = left + std::max(kLabels, width_of(f.fonts.figure, sheet.title) + 14);
     ImGui::SetCursorPos({x, top});
     draw_pieces(f, sheet.under, x, right);
     ImGui::SetCursorPosY(std::max(ImGui::GetCursorPosY(), top + 42));

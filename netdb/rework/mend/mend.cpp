@@ -92,9 +92,11 @@ class NetMender {
     for (const Told& told : facts_) {
       if (told.fact->kind == FactKind::kJoined) {
         for (const Index pin : {told.a, told.b}) rebuild_by_fact(pin);
-      } else if (told.fact->kind == FactKind::kOpen && taken(parted(told)) == nullptr) {
-        add_site_wire(parted(told), "measured open");
-        answer_.cut_off.push_back(parted(told));
+      } else if (told.fact->kind == FactKind::kOpen) {
+        const Index loose = parted(told);
+        if (taken(loose) != nullptr) continue;
+        add_site_wire(loose, "measured open");
+        answer_.cut_off.push_back(loose);
       }
     }
     for (const Marked& marked : marked_) {
