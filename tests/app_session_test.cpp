@@ -1,32 +1,14 @@
 // The window's session without a window: actions in, state out, everything kept.
 #include <doctest/doctest.h>
 
-#include "tests/support/files.hpp"
+#include "tests/support/session.hpp"
 #include "viewer/app/import.hpp"
 #include "viewer/app/session.hpp"
 #include "viewer/app/site_syntax.hpp"
 
 using namespace landfall;
 
-namespace {
-
-struct Fixture {
-  Fixture() {
-    auto started = app::start_session(folder.file("b.sqlite"));
-    REQUIRE(started.ok());
-    session = std::move(started).value();
-    app::ImportRequest request;
-    request.files = {std::filesystem::path(LANDFALL_SOURCE) / "sample-boards/skua4/skua4.kicad_pcb"};
-    REQUIRE(app::import_files(*session.bench, request).ok());
-    app::apply(session, app::OpenPart{1, "U1"});
-    REQUIRE(session.board);
-  }
-  Index pin(const std::string& ball) { return *app::find_ball(*session.board, session.package.part, ball); }
-  testing::ScratchFolder folder;
-  app::Session session;
-};
-
-}  // namespace
+using Fixture = testing::SessionFixture;
 
 TEST_CASE("marks need a job, with one a mark is kept, counted, undone and done again") {
   Fixture f;

@@ -5,6 +5,7 @@
 #include <imgui.h>
 
 #include "tests/support/files.hpp"
+#include "tests/support/headless.hpp"
 #include "viewer/app/import.hpp"
 #include "viewer/ui/board_panel.hpp"
 #include "viewer/ui/panel.hpp"
@@ -30,31 +31,15 @@ struct Fixture {
     REQUIRE(session.board);
     app::apply(session, app::ShowBoard{});
     REQUIRE(session.board_view);
-    context = ImGui::CreateContext();
-    ImGuiIO& io = ImGui::GetIO();
-    io.IniFilename = nullptr;
-    io.DisplaySize = {900, 700};
-    io.DeltaTime = 0.05F;
-    fonts = ui::load_fonts(1, {});
-    unsigned char* pixels = nullptr;
-    int width = 0;
-    int height = 0;
-    io.Fonts->GetTexDataAsAlpha8(&pixels, &width, &height);
     for (int i = 0; i < 3; ++i) frame();
   }
-  ~Fixture() { ImGui::DestroyContext(context); }
-  Fixture(const Fixture&) = delete;
-  Fixture& operator=(const Fixture&) = delete;
-  Fixture(Fixture&&) = delete;
-  Fixture& operator=(Fixture&&) = delete;
-
   // One frame; an action that comes back is applied, as the program does.
   std::optional<app::Action> frame() {
     ImGui::NewFrame();
     ImGui::SetNextWindowPos({0, 0});
     ImGui::SetNextWindowSize({900, 700});
     ImGui::Begin("board", nullptr, ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove);
-    auto action = ui::draw_board(session, state, fonts, kArea);
+    auto action = ui::draw_board(session, state, screen.fonts, kArea);
     ImGui::End();
     ImGui::Render();
     if (action) app::apply(session, *action);
@@ -86,8 +71,7 @@ struct Fixture {
   testing::ScratchFolder folder;
   app::Session session;
   ui::BoardPanelState state;
-  ui::Fonts fonts;
-  ImGuiContext* context = nullptr;
+  testing::Headless screen{900, 700};
 };
 
 }  // namespace

@@ -7,6 +7,7 @@
 #include <imgui.h>
 
 #include "tests/support/files.hpp"
+#include "tests/support/headless.hpp"
 #include "viewer/ui/panel.hpp"
 #include "viewer/ui/window.hpp"
 
@@ -23,26 +24,14 @@ struct Fixture {
     REQUIRE(started.ok());
     session = std::move(started).value();
     session.wake = [] {};
-    context = ImGui::CreateContext();
     ImGuiIO& io = ImGui::GetIO();
-    io.IniFilename = nullptr;
-    io.DisplaySize = {1280, 800};
-    io.DeltaTime = 0.05F;
     io.MousePos = {5, 795};
     // As the program sets them: ImGui's own keys by their place on the keyboard.
     io.KeyMap[ImGuiKey_Enter] = kEnter;
     io.KeyMap[ImGuiKey_Escape] = kEsc;
-    fonts = ui::load_fonts(1, {});
-    unsigned char* pixels = nullptr;
-    int width = 0;
-    int height = 0;
-    io.Fonts->GetTexDataAsAlpha8(&pixels, &width, &height);
     for (int i = 0; i < 3; ++i) frame();
   }
-  ~Fixture() {
-    session.import.reset();
-    ImGui::DestroyContext(context);
-  }
+  ~Fixture() { session.import.reset(); }
   Fixture(const Fixture&) = delete;
   Fixture& operator=(const Fixture&) = delete;
   Fixture(Fixture&&) = delete;
@@ -50,7 +39,7 @@ struct Fixture {
 
   void frame() {
     ImGui::NewFrame();
-    const auto action = ui::draw_window(session, state, fonts, 1280, 800);
+    const auto action = ui::draw_window(session, state, screen.fonts, 1280, 800);
     ImGui::Render();
     if (action) app::apply(session, *action);
   }
@@ -94,8 +83,7 @@ struct Fixture {
   testing::ScratchFolder folder;
   app::Session session;
   ui::WindowState state;
-  ui::Fonts fonts;
-  ImGuiContext* context = nullptr;
+  testing::Headless screen{1280, 800};
 };
 
 }  // namespace
