@@ -165,7 +165,7 @@ void draw_job(Frame& f, const Job& job) {
   const bool narrow = room < 240;
   const auto damaged = static_cast<std::ptrdiff_t>(job.marks.size()) - sound;
   canvas.label({at.x + damage, at.y + 18},
-               cut(f.fonts.body, narrow ? fmt::format("{} damaged", damaged) : damage_words(job), room), 15,
+               cut(f.fonts.body, narrow ? fmt::format("{} marks", damaged) : damage_words(job), room), 15,
                scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink);
   canvas.label({at.x + damage, at.y + 38},
                cut(f.fonts.note,
