@@ -49,7 +49,8 @@ class LineReader {
     drafts_.features.reserve(bytes.size() / 60);  // what a record takes
     const bool cut = !bytes.ends_with('\n') && !bytes.ends_with('\r');
     std::size_t number = 0;
-    while (!bytes.empty()) {
+    const std::size_t size = bytes.size();
+    while (!bytes.empty() && log_.goes_on(size - bytes.size())) {
       ++number;
       const std::string_view line = take_line(bytes);
       if (line.empty()) continue;

@@ -72,8 +72,9 @@ void read_library(const pugi::xml_node& list, NetlistBuilder& builder) {
   }
 }
 
-void read_nets(const pugi::xml_node& list, NetlistBuilder& builder) {
+void read_nets(const pugi::xml_node& list, NetlistBuilder& builder, Diagnostics& log) {
   for (const pugi::xml_node& net : list.children("net")) {
+    if (!log.goes_on(offset_of(net))) return;
     builder.open_net(attribute(net, "code"), attribute(net, "name"), offset_of(net));
     for (const pugi::xml_node& node : net.children("node")) {
       builder.add_node({attribute(node, "ref"), attribute(node, "pin"), attribute(node, "pinfunction"),
@@ -109,7 +110,8 @@ std::optional<Design> read_kicad_netlist_xml(std::string_view bytes, Diagnostics
   NetlistBuilder builder(log, [bytes](std::size_t offset) { return place_in(bytes, offset); });
   read_components(root.child("components"), builder);
   read_library(root.child("libparts"), builder);
-  read_nets(root.child("nets"), builder);
+  read_nets(root.child("nets"), builder, log);
+  if (log.has_errors()) return std::nullopt;  // it was stopped
   return Design{"kicad-netlist", attribute(root, "version"), root.child("design").child_value("tool"),
                 builder.finish()};
 }

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -46,6 +47,8 @@ struct Origin {
   std::vector<SourceFile> sources;
   std::vector<KeptDisagreement> disagreements;
   std::string now;  // UTC, ISO 8601
+  // Told now and then how many rows are written, of about how many; false stops, and nothing is kept.
+  std::function<bool(std::size_t rows, std::size_t of)> on_rows = {};
 };
 
 // One site of one gesture. No kind: the mark is taken off. No note: the note stays as it is.
