@@ -65,18 +65,32 @@ Result<std::vector<BoardInfo>> Bench::boards_called(std::string_view beginning) 
   return infos(inside_->database, statement);
 }
 
-Result<Board> Bench::board(std::int64_t id) {
-  const Snapshot snapshot(inside_->database);
-  Statement statement(inside_->database, "SELECT title, thickness FROM board WHERE id = ?");
+namespace {
+
+using ReadRows = Status (*)(const Database&, std::int64_t, Board&);
+
+Result<Board> read_with(const Database& database, std::int64_t id, ReadRows rows) {
+  const Snapshot snapshot(database);
+  Statement statement(database, "SELECT title, thickness FROM board WHERE id = ?");
   if (!statement.bind(1, id).step()) {
-    if (!statement.ok()) return inside_->database.error();
+    if (!statement.ok()) return database.error();
     return no_board(id);
   }
   Board board;
   board.title = statement.text(0);
   board.thickness = statement.integer(1);
-  if (auto read = read_board(inside_->database, id, board); !read.ok()) return read.error();
+  if (auto read = rows(database, id, board); !read.ok()) return read.error();
   return board;
+}
+
+}  // namespace
+
+Result<Board> Bench::board(std::int64_t id) {
+  return read_with(inside_->database, id, read_board);
+}
+
+Result<Board> Bench::board_names(std::int64_t id) {
+  return read_with(inside_->database, id, read_board_names);
 }
 
 Result<std::vector<SourceFile>> Bench::sources(std::int64_t board) {

@@ -122,16 +122,24 @@ class BoardReader {
   Status run() {
     if (std::abs(board_.thickness) > kNoFarther)
       return database_.damaged("table board: a length that no board has");
-    for (const auto read : {&BoardReader::layers, &BoardReader::nets, &BoardReader::aliases,
-                            &BoardReader::parts, &BoardReader::pins, &BoardReader::lands,
-                            &BoardReader::tracks, &BoardReader::arcs, &BoardReader::vias, &BoardReader::fills,
-                            &BoardReader::zones, &BoardReader::holes, &BoardReader::edges}) {
+    return each({&BoardReader::layers, &BoardReader::nets, &BoardReader::aliases, &BoardReader::parts,
+                 &BoardReader::pins, &BoardReader::lands, &BoardReader::tracks, &BoardReader::arcs,
+                 &BoardReader::vias, &BoardReader::fills, &BoardReader::zones, &BoardReader::holes,
+                 &BoardReader::edges});
+  }
+
+  Status names() {
+    return each({&BoardReader::nets, &BoardReader::aliases, &BoardReader::parts, &BoardReader::pins});
+  }
+
+ private:
+  Status each(std::initializer_list<Status (BoardReader::*)()> tables) {
+    for (const auto read : tables) {
       if (Status status = (this->*read)(); !status.ok()) return status;
     }
     return done();
   }
 
- private:
   template <class Take>
   Status all(const char* columns, const char* table, Take take) {
     return read_all(database_, columns, table, id_, take);
@@ -294,6 +302,10 @@ class BoardReader {
 
 Status read_board(const Database& database, std::int64_t id, Board& board) {
   return BoardReader(database, id, board).run();
+}
+
+Status read_board_names(const Database& database, std::int64_t id, Board& board) {
+  return BoardReader(database, id, board).names();
 }
 
 }  // namespace landfall::store

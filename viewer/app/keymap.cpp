@@ -108,6 +108,7 @@ const std::vector<CommandInfo>& commands() {
       {Command::kNextMark, "next-mark", "next mark in the list", "Go", "Tab"},
       {Command::kPreviousMark, "previous-mark", "previous mark in the list", "Go", "Shift+Tab"},
       {Command::kFind, "find", "find a net, ball, part or function", "Go", "/, Ctrl+F"},
+      {Command::kFindWide, "find-wide", "find on all boards, or on this one alone", "Go", "Ctrl+Shift+F"},
       {Command::kBack, "back", "back to what the sheet showed before", "Go", "Backspace, ["},
       {Command::kForward, "forward", "forward again", "Go", "Shift+Backspace, ]"},
       {Command::kLeave, "leave", "one step back", "Go", "Esc"},

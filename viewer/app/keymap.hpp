@@ -52,6 +52,7 @@ enum class Command {
   kGroup,
   kLegend,
   kFind,
+  kFindWide,
   kCopy,
   kBack,
   kForward,

@@ -126,6 +126,12 @@ Result<Session> start_session(const std::filesystem::path& bench_file) {
   return session;
 }
 
+void stop_work(Session& session) {
+  session.import.reset();
+  session.summing.reset();
+  session.reading_names.reset();
+}
+
 void apply(Session& session, const Action& action) {
   ++session.revision;
   std::visit([&](const auto& a) { act(session, a); }, action);

@@ -13,6 +13,7 @@
 #include "viewer/app/about.hpp"
 #include "viewer/app/desk.hpp"
 #include "viewer/app/find.hpp"
+#include "viewer/app/find_boards.hpp"
 #include "viewer/app/import_task.hpp"
 #include "viewer/app/lists.hpp"
 #include "viewer/app/paste.hpp"
@@ -41,8 +42,11 @@ struct SingleOut {  // pale all else on the map; nothing, or the same again: all
 struct FindText {
   std::string text;
 };
+struct FindWide {  // over all boards of the bench, or over the open one alone; without one it is always wide
+  bool wide = false;
+};
 struct GoToHit {
-  std::size_t hit = 0;
+  std::size_t hit = 0;  // of the hits here, then of those on other boards
 };
 struct CopySheet {};
 struct Leave {};  // one step back: finds, then what was chosen, then the selection, then the map
@@ -194,15 +198,14 @@ struct Complain {  // the window itself has something to refuse
   std::string text;
 };
 
-using Action =
-    std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, GoToHit, CopySheet,
-                 Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob, OpenPart,
-                 ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles,
-                 PasteTable, UseColumn, SeeTableFrom, AcceptTable, StopImport, PollWork, ReadWarnings,
-                 ShowPlan, NoteOutcome, TryFigure, LeaveOutWire, DropTrial, KeepFigure, ShowBoard, OtherSide,
-                 GoToPin, ShapePackage, RubOut, PutBack, NameBall, TypeShape, ShowPhotos, NextPhoto,
-                 AddPhotos, PhotoUnder, ClickPhoto, MatchLand, TakeBackMatch, Propose, StepProposal, Refresh,
-                 SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
+using Action = std::variant<
+    SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, FindWide, GoToHit, CopySheet,
+    Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob, OpenPart, ShowPart,
+    NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles, PasteTable, UseColumn,
+    SeeTableFrom, AcceptTable, StopImport, PollWork, ReadWarnings, ShowPlan, NoteOutcome, TryFigure,
+    LeaveOutWire, DropTrial, KeepFigure, ShowBoard, OtherSide, GoToPin, ShapePackage, RubOut, PutBack,
+    NameBall, TypeShape, ShowPhotos, NextPhoto, AddPhotos, PhotoUnder, ClickPhoto, MatchLand, TakeBackMatch,
+    Propose, StepProposal, Refresh, SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
 
 // One row of the list of marks.
 struct MarkRow {
@@ -286,6 +289,11 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   std::string find_text;
   std::vector<Hit> hits;
   std::size_t hits_total = 0;
+  bool find_wide = false;
+  std::vector<FarHit> far_hits;  // on other boards, when it is wide
+  std::size_t far_total = 0;
+  NamesByBoard names;                        // read for that
+  std::shared_ptr<NamesTask> reading_names;  // while it runs
 
   Look look;
   Preferences preferences;
@@ -329,6 +337,9 @@ Result<Session> start_session(const std::filesystem::path& bench_file);
 
 // Applies one action. What is wrong stands in `message`; the rest of the state is then as it was.
 void apply(Session& session, const Action& action);
+
+// Asks every thread of the session to stop and waits for it; an import leaves the bench as it was.
+void stop_work(Session& session);
 
 // What keys act on: the chosen sites, else the selected ball; empty when there is neither.
 std::vector<Index> acted_on(const Session& session);

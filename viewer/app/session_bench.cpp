@@ -59,7 +59,7 @@ namespace {
 void sum_up_jobs(Session& s) {
   constexpr std::size_t kMostAtOnce = 24;
   if (!s.wake || s.summing || s.bench_file.empty()) return;
-  SummaryTask::Wanted wanted;
+  WantedSummaries wanted;
   for (const Job& job : s.jobs) {
     const std::string key = summary_key(job);
     const auto known = s.summaries.find(job.id);
@@ -68,7 +68,7 @@ void sum_up_jobs(Session& s) {
   }
   std::sort(wanted.begin(), wanted.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
   if (wanted.size() > kMostAtOnce) wanted.resize(kMostAtOnce);
-  if (!wanted.empty()) s.summing = std::make_shared<SummaryTask>(s.bench_file, std::move(wanted), s.wake);
+  if (!wanted.empty()) s.summing = sum_up(s.bench_file, std::move(wanted), s.wake);
 }
 
 void take_summaries(Session& s) {
@@ -238,11 +238,12 @@ void act(Session& s, const ImportFiles& a) {
 void act(Session& s, const StopImport&) {
   if (!s.import) return;
   s.import->stop();
-  say(s, "Stopping after the step that runs.");
+  say(s, "Stopping.");
 }
 
 void act(Session& s, const PollWork&) {
   take_summaries(s);
+  take_names(s);
   if (s.bench_page) sum_up_jobs(s);
   if (!s.import) return;
   const auto result = s.import->result();

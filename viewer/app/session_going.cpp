@@ -4,22 +4,12 @@
 
 #include "viewer/app/session_inside.hpp"
 
-// Going about: selection, the sheet and the way back, find, one step back.
+// Going about: selection, the sheet and the way back, one step back.
 
 namespace landfall::app {
 namespace {
 
-constexpr std::size_t kMostHits = 12;
 constexpr std::size_t kMostBeen = 200;
-
-// A pin of the net on the package that is shown, else any.
-Index pin_of_net(const Session& s, Index net) {
-  const auto pins = s.board->index().pins_of_net(net);
-  for (const Index pin : pins) {
-    if (s.board->board().pins[pin].part == s.package.part) return pin;
-  }
-  return pins.empty() ? kNone : pins.front();
-}
 
 void push(std::vector<Step>& list, const Session& s) {
   if (!s.topic) return;
@@ -118,38 +108,6 @@ void act(Session& s, const SingleOut& a) {
   say(s, fmt::format("{} {}: {} of {} balls. Esc shows all.", word(s.single_out->kind),
                      topic_name(*s.board, *s.single_out), std::count(sites.begin(), sites.end(), true),
                      sites.size()));
-}
-
-void act(Session& s, const FindText& a) {
-  s.find_text = a.text;
-  s.hits.clear();
-  s.hits_total = 0;
-  if (s.index && !a.text.empty()) s.hits = s.index->find(a.text, kMostHits, &s.hits_total);
-}
-
-void act(Session& s, const GoToHit& a) {
-  if (a.hit >= s.hits.size()) return;
-  const Hit hit = s.hits[a.hit];
-  act(s, FindText{});
-  s.chosen.clear();
-  s.bench_page = false;
-  switch (hit.kind) {
-    case HitKind::kBall:
-    case HitKind::kFunction:
-      act(s, SelectPin{hit.item});
-      break;
-    case HitKind::kNet: {
-      const Index pin = pin_of_net(s, hit.item);
-      const bool seen = pin != kNone && s.board->board().pins[pin].part == s.package.part;
-      go_to(s, seen ? Topic{TopicKind::kBall, pin} : Topic{TopicKind::kNet, hit.item});
-      break;
-    }
-    case HitKind::kPart:
-    case HitKind::kValue:
-      go_to(s, Topic{TopicKind::kPart, hit.item});
-      break;
-  }
-  say(s, hit.name);
 }
 
 void act(Session& s, const CopySheet&) {

@@ -13,6 +13,8 @@ void reload_job(Session& s, const std::string& what);
 // Makes the plan anew where its page shows, else forgets it.
 void make_plan_anew(Session& s);
 void order_marks(Session& s);
+// Takes the names of other boards that a thread has read, and finds anew.
+void take_names(Session& s);
 // Makes the sheet of the present topic anew.
 void make_sheet_anew(Session& s);
 // Makes `topic` the sheet's, and remembers the one before for the way back.
@@ -34,6 +36,7 @@ void act(Session& s, const GoBack& a);
 void act(Session& s, const GoForward& a);
 void act(Session& s, const SingleOut& a);
 void act(Session& s, const FindText& a);
+void act(Session& s, const FindWide& a);
 void act(Session& s, const GoToHit& a);
 void act(Session& s, const CopySheet& a);
 void act(Session& s, const Leave& a);

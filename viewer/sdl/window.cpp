@@ -50,8 +50,7 @@ Window::Window(app::Session session, WindowOptions options)
 
 Window::~Window() {
   if (window_) SDL_HideWindow(window_.get());
-  // An import is asked to stop, and its step waited for: nothing half done stays behind.
-  session_.import.reset();
+  app::stop_work(session_);
   save_preferences();
   if (ImGui::GetCurrentContext() != nullptr) {
     ImGui_ImplSDL2_Shutdown();

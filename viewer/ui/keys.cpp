@@ -321,8 +321,12 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
     case Command::kRedo:
       return app::Redo{};
     case Command::kFind:
-      state.focus_find = session.board != nullptr;
+      state.focus_find = session.board || !session.boards.empty();
       return std::nullopt;
+    case Command::kFindWide:
+      if (!session.board) return std::nullopt;  // then it is wide already
+      state.focus_find = true;
+      return app::FindWide{!session.find_wide};
     case Command::kCopy:
       return app::CopySheet{};
     case Command::kBack:

@@ -56,7 +56,14 @@ std::optional<app::Action> run_command(const app::Session& session, WindowState&
 // The keys of this frame.
 void take_keys(Frame& f);
 
+inline constexpr float kHeadHeight = 48;
+// Where the head's parts begin, and how wide the field is.
+struct HeadPlaces {
+  float find, find_width, views;
+};
+HeadPlaces head_places(float width);
 void draw_head(Frame& f);
+void draw_find(Frame& f, const HeadPlaces& at);
 void draw_hits(Frame& f);
 void draw_message(const Frame& f);
 void draw_gauge(Frame& f, scene::Rect area);

@@ -44,6 +44,7 @@ struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): order
   app::Keymap keys;
   std::string typed;  // in the find field
   bool focus_find = false;
+  int hit = 0;  // the chosen row of the list of finds
   bool legend = true;
   bool num_lock = true;
   bool marks_column = false;  // narrow windows: the column shows marks, else the sheet
