@@ -175,9 +175,11 @@ Block map_block(const SheetInput& input, const Package& package, const MapWish& 
   Canvas canvas(theme.stroke);
   const scene::Rect area{(width - sizes.width) / 2, kHeadHeight, sizes.width, sizes.height};
   const scene::MapView map(in, area);
-  map.draw(canvas);
-  if (wish.wires)
-    scene::draw_wires(canvas, theme, {input.job.board->index(), package, map, input.plan.wires});
+  const scene::WiresOnMap wires{input.job.board->index(), package, map, input.plan, theme.lands};
+  map.draw(canvas, [&](Canvas& c) {
+    if (wish.wires) scene::draw_shut_in(c, theme, wires);
+  });
+  if (wish.wires) scene::draw_wires(canvas, theme, wires);
   canvas.label({0, 10}, "LANDS", 15, Typeface::kBold, Align::kLeft, theme.ink);
   canvas.label({64, 10.5},
                fmt::format("{}: looking down on the board's {} side{}", reference, word(package.side),

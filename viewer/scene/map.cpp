@@ -227,13 +227,14 @@ void MapView::close_gaps(Group& group) const {
   }
 }
 
-void MapView::draw(Canvas& canvas) const {
+void MapView::draw(Canvas& canvas, const std::function<void(Canvas&)>& under_sites) const {
   draw_ground(canvas);
   draw_package(canvas);
   if (on_grid()) {
     draw_zones(canvas);
     draw_absent(canvas);
   }
+  if (under_sites) under_sites(canvas);
   draw_selection(canvas);
   draw_sites(canvas);
   draw_rings(canvas);

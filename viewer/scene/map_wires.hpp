@@ -1,8 +1,6 @@
 // The plan's wires over a map: their ways as far as the frame, and their numbers where they begin and leave.
 #pragma once
 
-#include <span>
-
 #include "netdb/rework/plan/plan.hpp"
 #include "viewer/scene/map.hpp"
 
@@ -12,9 +10,13 @@ struct WiresOnMap {
   const BoardIndex& index;
   const Package& package;
   const MapView& map;
-  std::span<const rework::PlannedWire> wires;
+  const rework::Plan& plan;
+  Colour ground;  // of the map
 };
 
 void draw_wires(Canvas& canvas, const Theme& theme, const WiresOnMap& on);
+// Where not all can leave: a tint under the cells that are shut in. Before the sites; draw_wires() closes the
+// gaps with bars and rings the numbers of those that stay. LOOK section 8, "Plan".
+void draw_shut_in(Canvas& canvas, const Theme& theme, const WiresOnMap& on);
 
 }  // namespace landfall::scene

@@ -85,6 +85,22 @@ void draw_need_count(const Frame& f, rework::Need need, const std::string& words
   ImGui::Dummy({scene::text_width(words, 15, scene::Typeface::kBold) > 0 ? 110.0F : 0.0F, 21});
 }
 
+// Of a plan whose wires do not all get out from under the chip; a thinner wire with which they do.
+void draw_way_out(Frame& f) {
+  if (!f.session.plan || f.session.plan->plan.fits) return;
+  const rework::Plan& plan = f.session.plan->plan;
+  for (const rework::EscapeAnswer& answer : plan.escapes) {
+    if (answer.escape.fits) continue;
+    wrapped(f.fonts.bold, f.theme.bad,
+            fmt::format("{} of {} {}", answer.escape.found, answer.escape.asked,
+                        answer.escape.may_fit ? "found a way out" : "can leave"));
+  }
+  const auto thinner = std::find_if(plan.sizes.rbegin(), plan.sizes.rend(),
+                                    [](const rework::WireSizeAnswer& size) { return size.fits; });
+  if (thinner != plan.sizes.rend())
+    wrapped(f.fonts.note, f.theme.ink2, fmt::format("with {} all {}", thinner->wire, thinner->asked));
+}
+
 void draw_counts(Frame& f) {
   const rework::Assessment& a = f.session.assessment;
   caption(f, "WIRES", a.bound ? "at most" : "exact, from copper");
@@ -97,6 +113,7 @@ void draw_counts(Frame& f) {
   draw_need_count(f, rework::Need::kCannot, fmt::format("{} cannot", a.cannot));
   ImGui::EndGroup();
   text(f.fonts.note, f.theme.ink2, fmt::format("{} optional, {} none", a.optional, a.none));
+  draw_way_out(f);
 }
 
 void draw_safety(Frame& f) {

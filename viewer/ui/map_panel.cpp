@@ -340,10 +340,13 @@ void draw_map_panel(Frame& f, scene::Rect place) {
                     last.height == area.height;
   if (!same) {
     scene::Canvas canvas(f.theme.stroke);
-    map.draw(canvas);
     if (f.session.plan) {
-      scene::draw_wires(canvas, f.theme,
-                        {f.session.board->index(), f.session.package, map, f.session.plan->plan.wires});
+      const scene::WiresOnMap wires{f.session.board->index(), f.session.package, map, f.session.plan->plan,
+                                    f.session.look.balls ? f.theme.balls : f.theme.lands};
+      map.draw(canvas, [&](scene::Canvas& c) { scene::draw_shut_in(c, f.theme, wires); });
+      scene::draw_wires(canvas, f.theme, wires);
+    } else {
+      map.draw(canvas);
     }
     f.state.drawn = std::move(canvas.shapes());
     f.state.drawn_revision = f.session.revision;

@@ -289,7 +289,8 @@ void draw_plan(Frame& f, scene::Rect area) {
   draw_wires_and_rebuilds(f, answer);
   for (const auto& failed : answer.failed) wrapped(f.fonts.note, f.theme.ink, app::failed_text(failed) + ".");
   for (const auto& escape : plan.escapes)
-    wrapped(f.fonts.note, f.theme.ink2, "Between the balls: " + escape.says + ".");
+    wrapped(escape.escape.fits ? f.fonts.note : f.fonts.bold, escape.escape.fits ? f.theme.ink2 : f.theme.bad,
+            "Between the balls: " + escape.says + ".");
   for (const auto& mend : answer.job.assessment.mends) {
     for (const auto& pin : mend.cannot)
       wrapped(f.fonts.note, f.theme.ink,
