@@ -68,6 +68,7 @@ enum class Command {
   kMap,
   kBoard,
   kPlan,
+  kVerdict,
   kDropTrial,
   kPhotos,
   kPhotoUnder,

@@ -17,6 +17,7 @@
 #include "viewer/app/import_task.hpp"
 #include "viewer/app/lists.hpp"
 #include "viewer/app/paste.hpp"
+#include "viewer/app/plan_lines.hpp"
 #include "viewer/app/preferences.hpp"
 #include "viewer/app/proposals.hpp"
 #include "viewer/app/sheet.hpp"
@@ -128,7 +129,11 @@ struct PollWork {};                   // a thread of the session has something t
 struct ReadWarnings {                 // what was skipped or doubted while a board was read
   std::optional<std::int64_t> board;  // none: put the list away
 };
-struct ShowPlan {};   // the plan and the verdict in place of the map, and back
+struct ShowPlan {};     // the plan with its map and board, and back
+struct ShowVerdict {};  // the verdict in place of the map, and back
+struct ChooseLine {     // of the plan, by its place in the list: its ball is selected
+  std::size_t line = 0;
+};
 struct NoteOutcome {  // what came of a line of the plan
   int number = 0;
   bool worked = false;
@@ -198,14 +203,16 @@ struct Complain {  // the window itself has something to refuse
   std::string text;
 };
 
-using Action = std::variant<
-    SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, FindWide, GoToHit, CopySheet,
-    Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob, OpenPart, ShowPart,
-    NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles, PasteTable, UseColumn,
-    SeeTableFrom, AcceptTable, StopImport, PollWork, ReadWarnings, ShowPlan, NoteOutcome, TryFigure,
-    LeaveOutWire, DropTrial, KeepFigure, ShowBoard, OtherSide, GoToPin, ShapePackage, RubOut, PutBack,
-    NameBall, TypeShape, ShowPhotos, NextPhoto, AddPhotos, PhotoUnder, ClickPhoto, MatchLand, TakeBackMatch,
-    Propose, StepProposal, Refresh, SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
+using Action =
+    std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, FindWide, GoToHit,
+                 CopySheet, Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob,
+                 OpenPart, ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap,
+                 ImportFiles, PasteTable, UseColumn, SeeTableFrom, AcceptTable, StopImport, PollWork,
+                 ReadWarnings, ShowPlan, ShowVerdict, ChooseLine, NoteOutcome, TryFigure, LeaveOutWire,
+                 DropTrial, KeepFigure, ShowBoard, OtherSide, GoToPin, ShapePackage, RubOut, PutBack,
+                 NameBall, TypeShape, ShowPhotos, NextPhoto, AddPhotos, PhotoUnder, ClickPhoto, MatchLand,
+                 TakeBackMatch, Propose, StepProposal, Refresh, SetLook, NextTheme, SetTextSize, NextUnits,
+                 ToggleInspection, Complain>;
 
 // One row of the list of marks.
 struct MarkRow {
@@ -296,11 +303,15 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   std::shared_ptr<NamesTask> reading_names;  // while it runs
 
   Look look;
+  std::optional<Look> map_look;  // the map's own while the plan's page has another
   Preferences preferences;
   bool inspection = false;
   bool plan_page = false;                   // the plan shows in place of the map
+  bool verdict_page = false;                // the verdict shows in place of the map
   std::shared_ptr<const PlanAnswer> plan;   // of the job as it is now; made when it is asked for
   std::vector<Outcome> outcomes;            // of the job, made with the plan
+  std::vector<PlanLine> lines;              // of the plan, made with it
+  std::size_t line = 0;                     // the chosen one
   Overlay trial_figures;                    // 'what if', by setting; together with
   std::vector<int> trial_without;           // wires left out: the trial; both empty: none
   std::shared_ptr<const PlanAnswer> tried;  // the plan with the trial; none without one

@@ -101,13 +101,14 @@ void take_board(Session& s, std::shared_ptr<const OpenBoard> board) {
 }
 
 void keep_look(Session& s) {
-  if (s.board && !s.package.sites.empty()) s.preferences.looks[look_key(s)] = s.look;
+  if (s.board && !s.package.sites.empty() && !s.map_look) s.preferences.looks[look_key(s)] = s.look;
 }
 
 void show_part(Session& s, Index part) {
   s.package = packages::package_of(s.board->index(), part);
   const auto look = s.preferences.looks.find(look_key(s));
   s.look = look == s.preferences.looks.end() ? Look{} : look->second;
+  if (s.map_look) s.map_look = s.look;
   s.chosen.clear();
   s.single_out.reset();
   s.topic.reset();
@@ -214,7 +215,7 @@ void act(Session& s, const ShowMap&) {
   if (!s.board) return fail(s, {ErrorCode::kUsage, "There is no board on the map yet: open one."});
   s.bench_page = false;
   s.board_view = false;
-  s.plan_page = false;
+  s.plan_page = s.verdict_page = false;
   s.photo_page = false;
   s.warnings.reset();
   s.pasted.reset();

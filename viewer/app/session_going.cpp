@@ -122,7 +122,7 @@ void act(Session& s, const ShowBoard&) {
     return fail(s, {ErrorCode::kUsage, "No places are known: this board came from lists alone."});
   s.bench_page = false;
   s.board_view = !s.board_view;
-  s.plan_page = s.plan_page && !s.board_view;
+  if (s.board_view) s.plan_page = s.verdict_page = false;
   s.photo_page = s.photo_page && !s.board_view;
   if (s.board_view) s.bottom_side = s.package.side == Side::kBottom;
 }
@@ -163,6 +163,8 @@ void act(Session& s, const Leave&) {
     s.board_view = false;
   } else if (s.plan_page && !s.bench_page) {
     s.plan_page = false;
+  } else if (s.verdict_page && !s.bench_page) {
+    s.verdict_page = false;
   } else if (s.photo_page && !s.bench_page) {
     s.photo_page = false;
   } else if (s.board) {

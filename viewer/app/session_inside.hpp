@@ -70,6 +70,8 @@ void act(Session& s, const StopImport& a);
 void act(Session& s, const PollWork& a);
 void act(Session& s, const ReadWarnings& a);
 void act(Session& s, const ShowPlan& a);
+void act(Session& s, const ShowVerdict& a);
+void act(Session& s, const ChooseLine& a);
 void act(Session& s, const NoteOutcome& a);
 void act(Session& s, const TryFigure& a);
 void act(Session& s, const LeaveOutWire& a);

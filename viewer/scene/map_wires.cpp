@@ -116,10 +116,15 @@ std::vector<const rework::EscapeAnswer*> escapes_of(const WiresOnMap& on) {
   return own;
 }
 
-// White under ink, dashed: it is seen over balls and on any ground.
-void way(Canvas& canvas, const Theme& theme, P a, P b) {
-  canvas.line(a, b, 2.2, theme.field);
-  canvas.dashes(a, b, {6, 3}, 1, theme.ink);
+// White under the line: it is seen over balls and on any ground. To do dashed, the present one strong, done
+// and failed in their colours, a failed one crossed out.
+void way(Canvas& canvas, const Theme& theme, P a, P b, WireState state) {
+  const double width = state == WireState::kPresent ? 3.4 : (state == WireState::kDone ? 2 : 1.2);
+  canvas.line(a, b, width + 1.4, theme.field);
+  if (state == WireState::kToDo) return canvas.dashes(a, b, {6, 3}, 1, theme.ink);
+  const Colour c =
+      state == WireState::kPresent ? theme.ink : (state == WireState::kDone ? theme.ok : theme.bad);
+  canvas.line(a, b, width, c);
 }
 
 std::optional<P> site_place(const WiresOnMap& on, const rework::Landing& landing) {
@@ -168,6 +173,7 @@ void draw_wires(Canvas& canvas, const Theme& theme, const WiresOnMap& on) {
   }
   for (std::size_t w = 0; w < on.plan.wires.size(); ++w) {
     const rework::PlannedWire& wire = on.plan.wires[w];
+    const WireState state = w < on.states.size() ? on.states[w] : WireState::kToDo;
     const auto from = site_place(on, wire.jumper.from);
     const double beside = on.map.pitch() / 2;
     if (!from) continue;
@@ -177,7 +183,7 @@ void draw_wires(Canvas& canvas, const Theme& theme, const WiresOnMap& on) {
     for (std::size_t i = 0; i < wire.route.size(); ++i) {
       const P next = map->at(wire.route[i]);
       const auto out = leaves(frame, last, next);
-      way(canvas, theme, last, out ? *out : next);
+      way(canvas, theme, last, out ? *out : next, state);
       if (out) {
         numbers.push_back({{std::clamp(out->x, frame.x + 9, frame.x + frame.width - 9),
                             std::clamp(out->y, frame.y + 8, frame.y + frame.height - 8)},
@@ -187,6 +193,10 @@ void draw_wires(Canvas& canvas, const Theme& theme, const WiresOnMap& on) {
       }
       last = next;
       if (i + 1 == wire.route.size()) canvas.ring(last, 3, 1.2, theme.ink);
+      if (state == WireState::kFailed && i == wire.route.size() / 2) {
+        canvas.line(last - P{5, 5}, last + P{5, 5}, 1.8, theme.bad);
+        canvas.line(last + P{-5, 5}, last + P{5, -5}, 1.8, theme.bad);
+      }
     }
   }
   std::vector<P> taken;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "netdb/rework/plan/plan.hpp"
+#include "viewer/scene/board_scene.hpp"
 #include "viewer/scene/map.hpp"
 
 namespace landfall::scene {
@@ -12,6 +13,8 @@ struct WiresOnMap {
   const MapView& map;
   const rework::Plan& plan;
   Colour ground;  // of the map
+  // Beside plan.wires: how each is drawn; empty: all to do.
+  std::vector<WireState> states = {};
 };
 
 void draw_wires(Canvas& canvas, const Theme& theme, const WiresOnMap& on);

@@ -27,10 +27,30 @@ void draw_view(Frame& f, const char* word, float x, bool present, bool can, cons
   draw(f, canvas);
 }
 
+// What shows now, and the ways to the rest; the present one leads back to the map.
+void draw_views(Frame& f, float x) {
+  const app::Session& s = f.session;
+  const bool there = s.board && !s.bench_page;
+  const bool job = s.job.has_value();
+  const bool page = s.board_view || s.plan_page || s.verdict_page || s.photo_page;
+  const auto add = [&](const char* word, bool present, bool can, const app::Action& go,
+                       const app::Action& back) {
+    draw_view(f, word, x, present, can, present ? back : go);
+    x += 76;
+  };
+  const app::ShowMap map{};
+  add("Bench", s.bench_page, true, app::ShowBench{}, app::ShowBench{});
+  add("Map", there && !page, s.board != nullptr, map, map);
+  add("Board", there && s.board_view, s.board != nullptr, app::ShowBoard{}, map);
+  add("Plan", there && s.plan_page, job, app::ShowPlan{}, map);
+  add("Verdict", there && s.verdict_page, job, app::ShowVerdict{}, map);
+  if (has_photo_view(f.width)) add("Photo", there && s.photo_page, job, app::ShowPhotos{}, map);
+}
+
 }  // namespace
 
 HeadPlaces head_places(float width) {
-  const float views = width - 76 * (has_photo_view(width) ? 5.0F : 4.0F) - 8;
+  const float views = width - 76 * (has_photo_view(width) ? 6.0F : 5.0F) - 8;
   const float find = width >= 1160 ? 380 : std::max(190.0F, width * 0.24F);
   return {find, std::max(90.0F, std::min(488.0F, views - find - 16)), views};
 }
@@ -61,21 +81,7 @@ void draw_head(Frame& f) {
   cut_text(f.fonts.bold, f.theme.ink, title, at.find - 62);
   ImGui::SetCursorPos({50, 26});
   cut_text(f.fonts.note, f.theme.ink2, under, at.find - 62);
-  draw_view(f, "Bench", at.views, f.session.bench_page, true, app::ShowBench{});
-  const bool there = f.session.board != nullptr;
-  const bool board = there && f.session.board_view;
-  const bool plan = there && f.session.plan_page;
-  const bool photo = there && f.session.photo_page;
-  draw_view(f, "Map", at.views + 76, !f.session.bench_page && !board && !plan && !photo, there,
-            app::ShowMap{});
-  const app::Action to_board = board ? app::Action(app::ShowMap{}) : app::Action(app::ShowBoard{});
-  draw_view(f, "Board", at.views + 152, !f.session.bench_page && board, there, to_board);
-  const app::Action to_plan = plan ? app::Action(app::ShowMap{}) : app::Action(app::ShowPlan{});
-  draw_view(f, "Plan", at.views + 228, !f.session.bench_page && plan, f.session.job.has_value(), to_plan);
-  const app::Action to_photo = photo ? app::Action(app::ShowMap{}) : app::Action(app::ShowPhotos{});
-  if (has_photo_view(f.width))
-    draw_view(f, "Photo", at.views + 304, !f.session.bench_page && photo, f.session.job.has_value(),
-              to_photo);
+  draw_views(f, at.views);
   if (f.session.board || !f.session.boards.empty()) draw_find(f, at);
 }
 

@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
 #include "viewer/scene/look.hpp"
 #include "viewer/ui/panel.hpp"
 
@@ -288,6 +290,8 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
       return app::ShowBoard{};
     case Command::kPlan:
       return app::ShowPlan{};
+    case Command::kVerdict:
+      return app::ShowVerdict{};
     case Command::kPhotos:
       return app::ShowPhotos{};
     case Command::kPhotoUnder:
@@ -394,6 +398,11 @@ std::optional<app::Action> run_command(const app::Session& session, WindowState&
     auto action = shape_command(session, state, command, taken);
     if (taken) return action;
   }
+  if (map && session.plan_page && session.plan && state.form == Form::kNone) {
+    bool taken = false;
+    auto action = plan_command(session, command, taken);
+    if (taken) return action;
+  }
   if (map) {
     if (command == Command::kOnAndAgain) return on_and_again(session, state);
     if (auto action = map_command(session, state, command)) return action;
@@ -427,6 +436,10 @@ void take_keys(Frame& f) {
     if (const auto kind = app::mark_of(*command)) {
       if (f.session.shaping && !f.session.bench_page) {
         f.action = app::Complain{"Marks wait while the package is being shaped: Esc, then mark."};
+        return;
+      }
+      if (!f.session.bench_page && (f.session.plan_page || f.session.verdict_page)) {
+        f.action = app::Complain{fmt::format("Marks are set on the map: {}.", key_of(f, Command::kMap))};
         return;
       }
       if (f.session.board && !f.session.bench_page) hold(f, place, static_cast<MarkKind>(*kind));

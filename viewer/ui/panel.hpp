@@ -74,6 +74,14 @@ void draw_mark_keys(Frame& f, float width);
 void draw_rose_panel(Frame& f, float radius);
 void draw_map_panel(Frame& f, scene::Rect area);
 void draw_plan(Frame& f, scene::Rect area);
+// Up, Down, Space, X and Enter on the plan's page; `taken`: it was one of them.
+std::optional<app::Action> plan_command(const app::Session& session, app::Command command, bool& taken);
+void draw_verdict(Frame& f, scene::Rect area);
+// 'What if': the figures with a field each; the foot that says what is tried.
+void draw_figures(Frame& f);
+void draw_trial_foot(Frame& f, scene::Rect area);
+// The whole board beside the map, near to the plan's wires.
+void draw_board_beside(Frame& f, scene::Rect area);
 void draw_photos(Frame& f, scene::Rect area);
 // The slider of how strong the map stands over the photo.
 void draw_strength(Frame& f, float width);

@@ -74,7 +74,14 @@ void draw_small(Frame& f, scene::Rect area) {
 // The whole board in the map's place.
 void draw_board_pane(Frame& f, scene::Rect area) {
   const Pane pane("board", area, f.theme.sheet);
+  f.state.board_panel.beside = false;
   if (auto action = draw_board(f.session, f.state.board_panel, f.fonts, area)) f.action = std::move(action);
+}
+
+// A page that takes the columns' room as well; forms that stand in the map's place come before it.
+bool has_whole_width(const Frame& f) {
+  const bool page = f.session.plan_page || f.session.verdict_page;
+  return page && (f.state.form == Form::kNone || f.state.form == Form::kNote || f.state.form == Form::kType);
 }
 
 // The place of the map, or of a page that is read instead.
@@ -95,6 +102,7 @@ void draw_middle(Frame& f, scene::Rect area) {
     case Form::kTypeShape:
       if (f.session.board_view) return draw_board_pane(f, area);
       if (f.session.plan_page) return draw_plan(f, area);
+      if (f.session.verdict_page) return draw_verdict(f, area);
       if (f.session.photo_page) return draw_photos(f, area);
       return draw_map_panel(f, area);
   }
@@ -108,6 +116,7 @@ void draw_map_page(Frame& f) {
     const double sheet = f.width >= 1600 ? 372 : 344;
     const double upper = height * 0.6;
     draw_gauge(f, {0, top, gauge, height});
+    if (has_whole_width(f)) return draw_middle(f, {gauge, top, f.width - gauge, height});
     draw_middle(f, {gauge, top, f.width - gauge - sheet, height});
     draw_sheet(f, {f.width - sheet, top, sheet, upper});
     draw_marks(f, {f.width - sheet, top + upper, sheet, height - upper});
@@ -116,6 +125,7 @@ void draw_map_page(Frame& f) {
   const double strip = height > 430 ? kStrip : 0;
   if (strip > 0) draw_strip(f, {0, top, f.width, strip});
   const double left = height - strip;
+  if (has_whole_width(f)) return draw_middle(f, {0, top + strip, f.width, left});
   if (f.width >= 760) {
     draw_middle(f, {0, top + strip, f.width - kColumn, left});
     draw_column(f, {f.width - kColumn, top + strip, kColumn, left});
@@ -155,6 +165,12 @@ void draw_bench_page(Frame& f) {
 
 }  // namespace
 
+void draw_board_beside(Frame& f, scene::Rect area) {
+  const Pane pane("board beside", area, f.theme.sheet);
+  f.state.board_panel.beside = true;
+  if (auto action = draw_board(f.session, f.state.board_panel, f.fonts, area)) f.action = std::move(action);
+}
+
 std::optional<app::Action> draw_window(const app::Session& session, WindowState& state, const Fonts& fonts,
                                        float width, float height) {
   const scene::Theme& theme = scene::theme(static_cast<scene::ThemeName>(session.preferences.theme));
@@ -165,6 +181,10 @@ std::optional<app::Action> draw_window(const app::Session& session, WindowState&
   if (state.form != Form::kNewJob) state.parts.clear();
   const auto alone = app::key_press(key_of(f, app::Command::kPhotoAlone));
   state.photo.alone = alone && !ImGui::GetIO().WantTextInput && ImGui::IsKeyDown(alone->place);
+  if (!map || !session.plan_page) {
+    state.plan_fitted = false;
+    state.board_panel.near = false;
+  }
   ImGui::PushFont(fonts.body);
   draw_head(f);
   if (map) {

@@ -61,6 +61,9 @@ struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): order
   std::int64_t chosen_job = 0, chosen_board = 0;      // on the bench page; no job: the board's own row
   std::pair<std::int64_t, std::int64_t> brought_job;  // board and job that were last brought into view
 
+  std::size_t brought_line = static_cast<std::size_t>(-1);  // of the plan, last brought into view
+
+  bool plan_fitted = false;              // its map was brought near when the page opened
   bool all_figures = false;              // of 'what if', else those that matter here
   std::string trial_field, trial_typed;  // the figure whose field has the caret
 
