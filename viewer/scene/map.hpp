@@ -87,6 +87,7 @@ class MapView {
   void draw_channel_names(Canvas& canvas) const;
   void draw_absent(Canvas& canvas) const;
   void draw_selection(Canvas& canvas) const;
+  void draw_turned_selection(Canvas& canvas) const;
   void draw_sites(Canvas& canvas) const;
   void draw_ball(Canvas& canvas, std::size_t site, Colour under, double share) const;
   void draw_open_ball(Canvas& canvas, std::size_t site, Colour hue, Colour under) const;
