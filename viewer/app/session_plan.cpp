@@ -153,10 +153,10 @@ void act(Session& s, const KeepFigure& a) {
 
 void act(Session& s, const ShowPlan&) {
   if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. A plan needs one."});
+  const bool shows = s.plan_page;
   s.bench_page = false;
-  s.board_view = false;
-  s.photo_page = false;
-  s.plan_page = !s.plan_page;
+  leave_pages(s);
+  s.plan_page = !shows;
   if (s.plan_page) make_plan_anew(s);
 }
 
@@ -170,6 +170,14 @@ void act(Session& s, const NoteOutcome& a) {
   if (!kept.ok()) return fail(s, kept.error());
   reload_job(s, fmt::format("{} {}{}", outcome->site, a.worked ? "done" : "failed",
                             a.worked ? "." : ": the plan goes around it."));
+}
+
+void act(Session& s, const NoteJobOutcome& a) {
+  if (!s.plan || !s.job) return fail(s, {ErrorCode::kUsage, kNoPlan});
+  if (const auto kept = note_job_outcome(*s.bench, *s.plan, a.worked, a.note, now_utc()); !kept.ok())
+    return fail(s, kept.error());
+  reload_job(s, fmt::format("The job {}. The shelf's page says how past verdicts fared.",
+                            a.worked ? "worked" : "failed"));
 }
 
 }  // namespace landfall::app

@@ -18,24 +18,29 @@ struct HeadPlaces {
   float find, find_width, views;
 };
 
-// Narrow windows reach the photos by key.
+// Narrow windows reach the photos from the job's pages.
 bool has_photo_view(float width) {
-  return width >= 1000;
+  return width >= 1076;
+}
+
+float view_width(float width) {
+  return width >= 760 ? 76 : 58;
 }
 
 HeadPlaces places(float width) {
-  const float views = width - 76 * (has_photo_view(width) ? 5.0F : 4.0F) - 8;
-  const float find = width >= 1160 ? 380 : std::max(190.0F, width * 0.24F);
+  const float views = width - view_width(width) * (has_photo_view(width) ? 6.0F : 5.0F) - 8;
+  const float find = width >= 1160 ? 380 : std::max(150.0F, width * 0.22F);
   return {find, std::max(90.0F, std::min(488.0F, views - find - 16)), views};
 }
 
 void draw_view(Frame& f, const char* word, float x, bool present, bool can, const app::Action& go) {
+  const float wide = view_width(f.width);
   ImGui::SetCursorPos({x, 0});
-  if (ImGui::InvisibleButton(word, {76, kHead})) f.action = go;
+  if (ImGui::InvisibleButton(word, {wide, kHead})) f.action = go;
   scene::Canvas canvas(f.theme.stroke);
-  canvas.label({x + 38, 24}, word, 15, present ? scene::Typeface::kBold : scene::Typeface::kPlain,
+  canvas.label({x + wide / 2, 24}, word, 15, present ? scene::Typeface::kBold : scene::Typeface::kPlain,
                scene::Align::kMiddle, present || can ? f.theme.ink : f.theme.line);
-  if (present) canvas.rect({x + 6, kHead - 5, 64, 5}, f.theme.ink);
+  if (present) canvas.rect({x + 6, kHead - 5, wide - 12.0, 5}, f.theme.ink);
   draw(f, canvas);
 }
 
@@ -72,16 +77,19 @@ void draw_head(Frame& f) {
   const bool board = there && f.session.board_view;
   const bool plan = there && f.session.plan_page;
   const bool photo = there && f.session.photo_page;
-  draw_view(f, "Map", at.views + 76, !f.session.bench_page && !board && !plan && !photo, there,
-            app::ShowMap{});
-  const app::Action to_board = board ? app::Action(app::ShowMap{}) : app::Action(app::ShowBoard{});
-  draw_view(f, "Board", at.views + 152, !f.session.bench_page && board, there, to_board);
-  const app::Action to_plan = plan ? app::Action(app::ShowMap{}) : app::Action(app::ShowPlan{});
-  draw_view(f, "Plan", at.views + 228, !f.session.bench_page && plan, f.session.job.has_value(), to_plan);
-  const app::Action to_photo = photo ? app::Action(app::ShowMap{}) : app::Action(app::ShowPhotos{});
-  if (has_photo_view(f.width))
-    draw_view(f, "Photo", at.views + 304, !f.session.bench_page && photo, f.session.job.has_value(),
-              to_photo);
+  const bool page = there && f.session.page.has_value();
+  const bool has_job = f.session.job.has_value();
+  float x = at.views;
+  const auto view = [&](const char* word, bool present, bool can, const app::Action& go) {
+    x += view_width(f.width);
+    // The present one leads back to the map.
+    draw_view(f, word, x, !f.session.bench_page && present, can, present ? app::Action(app::ShowMap{}) : go);
+  };
+  view("Map", there && !board && !plan && !photo && !page, there, app::ShowMap{});
+  view("Board", board, there, app::ShowBoard{});
+  view("Plan", plan, has_job, app::ShowPlan{});
+  if (has_photo_view(f.width)) view("Photo", photo, has_job, app::ShowPhotos{});
+  view("Job", page, has_job, app::ShowIntake{});
   if (!f.session.board) return;
   ImGui::SetCursorPos({at.find, 8});
   ImGui::SetNextItemWidth(at.find_width);

@@ -216,6 +216,30 @@ void draw_verdict(Frame& f, const rework::verdict::Verdict& stands, const rework
   draw_figures(f);
 }
 
+// What came of the job as a whole: the last word that was noted, and the buttons for the next.
+void draw_job_outcome(Frame& f) {
+  caption(f, "WHAT CAME OF IT");
+  for (auto one = f.session.outcomes.rbegin(); one != f.session.outcomes.rend(); ++one) {
+    if (!app::is_of_whole_job(*one)) continue;
+    wrapped(f.fonts.bold, f.theme.ink,
+            fmt::format("The job {}, noted {}{}{}.", one->worked ? "worked" : "failed", one->at.substr(0, 10),
+                        one->note.empty() ? "" : ": ", one->note));
+    break;
+  }
+  const float width = ImGui::GetContentRegionAvail().x;
+  field(f, "##outcome", "a line on it: memory test ran through the night", f.state.outcome_note,
+        std::min(420.0F, width - 8));
+  ImGui::Dummy({0, 2});
+  for (const bool worked : {true, false}) {
+    if (button(f, worked ? "worked" : "not", worked ? "The job worked" : "The job failed", "", {150, 32})) {
+      f.action = app::NoteJobOutcome{worked, f.state.outcome_note};
+      f.state.outcome_note.clear();
+    }
+    ImGui::SameLine(0, 8);
+  }
+  ImGui::NewLine();
+}
+
 constexpr double kFoot = 112;
 
 // What is being tried and what it does, in view wherever the page is scrolled to.
@@ -299,6 +323,7 @@ void draw_plan(Frame& f, scene::Rect area) {
     wrapped(f.fonts.note, f.theme.ink2, "At most: " + why + ".");
   if (!plan.wires.empty()) wrapped(f.fonts.note, f.theme.ink2, std::string(rework::kNearEndWarning));
   draw_verdict(f, *answer.verdict, trial ? &*tried->verdict : nullptr);
+  draw_job_outcome(f);
   ImGui::EndGroup();
 }
 
