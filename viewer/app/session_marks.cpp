@@ -179,6 +179,13 @@ void reload_job(Session& s, const std::string& what) {
   if (!what.empty()) say(s, what);
 }
 
+// What the mark notes where it is one that the photo in view proposes.
+static std::optional<std::string> note_of_photo(const Session& s, Index pin) {
+  const bool seen = (s.photo_page || s.photo_under) && s.photos && s.photos->proposals;
+  if (!seen) return std::nullopt;
+  return note_of_proposal(*s.board, *s.job, s.photos->shown()->photo.number, *s.photos->proposals, pin);
+}
+
 void act(Session& s, const MarkMany& a) {
   if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. Marks need one."});
   if (a.pins.empty())
@@ -190,7 +197,8 @@ void act(Session& s, const MarkMany& a) {
     const std::string& part = board.parts[board.pins[pin].part].reference;
     if (!lifted(s, part))
       return fail(s, {ErrorCode::kUsage, part + " is not among the parts that this job lifted."});
-    changes.push_back({part, board.pins[pin].number, a.kind, std::nullopt});
+    changes.push_back({part, board.pins[pin].number, a.kind,
+                       a.kind ? note_of_photo(s, pin) : std::optional<std::string>()});
   }
   const std::string_view kind = a.kind ? landfall::word(*a.kind) : "off";
   const std::string words = changes.size() == 1
