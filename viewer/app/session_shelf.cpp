@@ -111,6 +111,8 @@ void act(Session& s, const TakePart& a) {
 void act(Session& s, const ShowSharing&) {
   if (s.bench_view == BenchPage::kSharing && s.bench_page) return s.bench_view.reset();
   s.sharing = {};
+  s.message.clear();
+  s.message_is_error = false;
   show(s, BenchPage::kSharing);
 }
 

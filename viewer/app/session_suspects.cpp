@@ -124,11 +124,9 @@ void act(Session& s, const GoToSuspect& a) {
   if (!s.suspects || a.suspect >= s.suspects->answer.suspects.size())
     return fail(s, {ErrorCode::kUsage, "There is no such suspect: name dark nets first."});
   const rework::Suspect suspect = s.suspects->answer.suspects[a.suspect];
-  if (suspect.part == s.package.part) {
-    go_to(s, Topic{TopicKind::kPart, suspect.part});
-  } else {
-    act(s, ShowPart{suspect.part});
-  }
+  if (suspect.part != s.package.part) act(s, ShowPart{suspect.part});
+  // The place alone stands out; a whole part is its own topic.
+  go_to(s, suspect.whole_part ? std::optional(Topic{TopicKind::kPart, suspect.part}) : std::nullopt);
   leave_pages(s);
   s.chosen = pins_of(*s.board, suspect);
   say(s, fmt::format("{}: {} sites. Esc lets them go, Shift+F goes back to the suspects.", suspect.where,

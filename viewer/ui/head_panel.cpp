@@ -29,7 +29,8 @@ float view_width(float width) {
 
 HeadPlaces places(float width) {
   const float views = width - view_width(width) * (has_photo_view(width) ? 6.0F : 5.0F) - 8;
-  const float find = width >= 1160 ? 380 : std::max(150.0F, width * 0.22F);
+  // In the narrowest the field stands in the title's place.
+  const float find = width >= 1160 ? 380 : width >= 600 ? std::max(150.0F, width * 0.22F) : 48;
   return {find, std::max(90.0F, std::min(488.0F, views - find - 16)), views};
 }
 
@@ -68,10 +69,12 @@ void draw_head(Frame& f) {
       under = "safety-critical, " + under;
   }
   if (f.session.bench != nullptr && f.session.bench->read_only()) under = "READ ONLY, " + under;
+  const bool room = !f.session.board || at.find > 100;
+  const float wide = f.session.board ? at.find - 62 : at.views - 62;
   ImGui::SetCursorPos({50, 5});
-  cut_text(f.fonts.bold, f.theme.ink, title, at.find - 62);
+  if (room) cut_text(f.fonts.bold, f.theme.ink, title, wide);
   ImGui::SetCursorPos({50, 26});
-  cut_text(f.fonts.note, f.theme.ink2, under, at.find - 62);
+  if (room) cut_text(f.fonts.note, f.theme.ink2, under, wide);
   draw_view(f, "Bench", at.views, f.session.bench_page, true, app::ShowBench{});
   const bool there = f.session.board != nullptr;
   const bool board = there && f.session.board_view;

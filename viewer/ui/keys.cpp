@@ -432,6 +432,9 @@ std::optional<app::Action> run_command(const app::Session& session, WindowState&
     const Form before = state.form;
     if (auto action = job_command(session, state, command)) return action;
     if (state.form != before) return std::nullopt;
+  } else if (session.bench_view && session.bench_page && command == Command::kOnAndAgain) {
+    state.focus_field = true;
+    return std::nullopt;
   } else if (session.bench_page && state.form == Form::kNone && !session.bench_view) {
     if (auto action = bench_command(session, state, command)) return action;
   }

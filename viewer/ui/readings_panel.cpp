@@ -10,8 +10,16 @@ namespace landfall::ui {
 namespace {
 
 constexpr float kRow = 46;
-constexpr float kHeadHeight = 116;
-constexpr float kFootHeight = 92;
+// A low window has buttons and words in one line each, and the caution at the head of the list.
+bool is_low(scene::Rect area) {
+  return area.height < 340;
+}
+float head_height(scene::Rect area) {
+  return is_low(area) ? 66 : 116;
+}
+float foot_height(scene::Rect area) {
+  return is_low(area) ? 46 : 92;
+}
 constexpr float kFigure = 74;  // a column of figures
 
 scene::Colour colour_of(const Frame& f, rework::ReadingWord word) {
@@ -103,14 +111,20 @@ void draw_row(Frame& f, std::size_t n, const Columns& at, float width) {
   draw(f, canvas);
 }
 
-void draw_rows(Frame& f, scene::Rect area) {
+void draw_rows(Frame& f, scene::Rect area, scene::Rect whole) {
   const Pane pane("reading rows", area, f.theme.sheet, true);
   const app::ReadingDesk& desk = *f.session.readings;
   const float width = list_width(static_cast<float>(area.width));
   const Columns at = columns_of(width);
+  if (is_low(whole)) {
+    ImGui::PushTextWrapPos(width);
+    text(f.fonts.note, f.theme.warn, std::string(app::kMeterCaution));
+    ImGui::PopTextWrapPos();
+  }
+  const float above = ImGui::GetCursorPosY() - ImGui::GetStyle().WindowPadding.y;
   if (desk.at != f.state.reading.brought) {
     f.state.reading.brought = desk.at;
-    const float top = static_cast<float>(desk.at) * kRow;
+    const float top = static_cast<float>(desk.at) * kRow + above;
     const float shown = ImGui::GetWindowHeight() - 2 * ImGui::GetStyle().WindowPadding.y;
     if (top < ImGui::GetScrollY()) ImGui::SetScrollY(top);
     if (top + kRow > ImGui::GetScrollY() + shown) ImGui::SetScrollY(top + kRow - shown);
@@ -129,17 +143,18 @@ void draw_rows(Frame& f, scene::Rect area) {
   ImGui::PopStyleVar();
 }
 
-void draw_reading_head(Frame& f, scene::Rect area) {
+void draw_reading_head(Frame& f, scene::Rect area, scene::Rect whole) {
   const Pane pane("reading head", area, f.theme.sheet);
   const app::ReadingDesk& desk = *f.session.readings;
   const auto width = static_cast<float>(area.width);
   const float room = std::min(228.0F, (width - 36) / 3);
-  const auto key = [&](app::Command command) { return room < 190 ? "" : key_of(f, command); };
   ImGui::SetCursorPos({12, 6});
   const bool before = desk.stage == ReadingStage::kBefore;
   const bool diode = desk.sheet.mode == ReadingMode::kDiode;
   const auto command = [&](const std::string& label, app::Command what, bool main) {
-    if (button(f, label.c_str(), label, key(what), {room, 32}, main))
+    const std::string key = key_of(f, what);
+    const bool both = width_of(f.fonts.body, label) + width_of(f.fonts.mono, key) + 40 < room;
+    if (button(f, label.c_str(), label, both ? key : "", {room, 32}, main))
       f.action = run_command(f.session, f.state, what);
     ImGui::SameLine(0, 6);
   };
@@ -147,63 +162,65 @@ void draw_reading_head(Frame& f, scene::Rect area) {
   command(diode ? "Diode, volts" : "Ohm to ground", app::Command::kReadingMode, true);
   command(desk.sheet.known_good ? "Known good" : "Not known good", app::Command::kKnownGood,
           desk.sheet.known_good);
-  ImGui::SetCursorPos({12, 44});
-  ImGui::PushTextWrapPos(width - 10);
-  text(f.fonts.note, f.theme.warn, std::string(app::kMeterCaution));
-  ImGui::PopTextWrapPos();
+  if (!is_low(whole)) {
+    ImGui::SetCursorPos({12, 44});
+    ImGui::PushTextWrapPos(width - 10);
+    text(f.fonts.note, f.theme.warn, std::string(app::kMeterCaution));
+    ImGui::PopTextWrapPos();
+  }
   const Columns at = columns_of(list_width(width));
-  const auto title = [&](float x, const char* word) {
-    ImGui::SetCursorPos({ImGui::GetStyle().WindowPadding.x + x, kHeadHeight - 24});
-    text(f.fonts.note, f.theme.ink2, word);
+  const auto height = static_cast<float>(area.height);
+  const auto title = [&](float x, const char* word, float wide) {
+    ImGui::SetCursorPos({ImGui::GetStyle().WindowPadding.x + x, height - 24});
+    cut_text(f.fonts.note, f.theme.ink2, word, wide - 4);
   };
-  title(10, "no");
-  title(at.net, "net; bold: a site of it needs work");
-  title(at.expected, "expected");
-  title(at.before, "before");
-  title(at.after, "after");
-  title(at.says, "says");
+  title(10, "no", 40);
+  title(at.net, "net; bold: a site of it needs work", at.expected - at.net);
+  title(at.expected, "expected", kFigure);
+  title(at.before, "before", kFigure);
+  title(at.after, "after", kFigure);
+  title(at.says, "says", kFigure);
   const ImVec2 corner = ImGui::GetWindowPos();
-  straight_line(*ImGui::GetWindowDrawList(), {corner.x, corner.y + kHeadHeight - 1},
-                {corner.x + width, corner.y + kHeadHeight - 1}, 1, packed(f.theme.ink));
+  straight_line(*ImGui::GetWindowDrawList(), {corner.x, corner.y + height - 1},
+                {corner.x + width, corner.y + height - 1}, 1, packed(f.theme.ink));
 }
 
-void draw_reading_foot(Frame& f, scene::Rect area) {
+void draw_reading_foot(Frame& f, scene::Rect area, bool low) {
   const Pane pane("reading foot", area, f.theme.ground);
   const app::ReadingDesk& desk = *f.session.readings;
   ReadingPanelState& own = f.state.reading;
   const app::ReadingRow* row = desk.row();
   if (row == nullptr) return;
   const auto width = static_cast<float>(area.width);
-  ImGui::SetCursorPos({12, 8});
-  cut_text(f.fonts.bold, f.theme.ink,
-           fmt::format("{}  {}{}{}", row->number, row->net, row->point.empty() ? "" : " at ", row->point),
-           width - 24);
+  const std::string what =
+      fmt::format("{}  {}{}{}", row->number, row->net, row->point.empty() ? "" : ", ", row->point);
+  const bool narrow = width < 560 || low;
+  const float keep = narrow ? 76 : 164;
+  const float back = narrow ? 96 : 210;
+  // In a low window all in one line.
+  const float left = low ? std::max(120.0F, width * 0.36F) : 12;
+  const float top = low ? 7 : 40;
+  ImGui::SetCursorPos({12, low ? 13.0F : 8.0F});
+  cut_text(f.fonts.bold, f.theme.ink, what, low ? left - 20 : width - 24);
   if (own.sent) {
     own.sent = false;
     own.wants_caret = true;
     if (!f.session.message_is_error) own.typed.clear();
   }
   if (own.wants_caret) f.state.focus_field = true;
-  ImGui::SetCursorPos({12, 40});
-  const float typing = std::min(240.0F, width * 0.4F);
-  if (field(f, "##reading", "0.452  OL  - passes", own.typed, typing, own.wants_caret) && !f.action) {
-    f.action = app::TypeReadings{own.typed};
-    own.sent = true;
-  }
+  ImGui::SetCursorPos({left, top});
+  const float typing = std::clamp(width - left - keep - back - 28, 80.0F, 240.0F);
+  bool send = field(f, "##reading", "0.452  OL  - passes", own.typed, typing, own.wants_caret);
   own.wants_caret = false;
   f.state.caret = f.state.caret || ImGui::IsItemActive();
-  ImGui::SetCursorPos({12 + typing + 8, 42});
-  const bool narrow = width < 560;
-  if (button(f, "keep", narrow ? "Keep" : "Keep, next", narrow ? "" : "Enter", {narrow ? 70.0F : 164.0F, 32},
-             true) &&
-      !f.action) {
-    f.action = app::TypeReadings{own.typed};
-    own.sent = true;
-  }
+  ImGui::SetCursorPos({left + typing + 8, top + 1});
+  send = button(f, "keep", narrow ? "Keep" : "Keep, next", narrow ? "" : "Enter", {keep, 32}, true) || send;
   ImGui::SameLine(0, 6);
-  if (button(f, "back", "Take back", narrow ? "" : key_of(f, app::Command::kTakeBackReading),
-             {narrow ? 90.0F : 204.0F, 32}))
+  if (button(f, "back", "Take back", narrow ? "" : key_of(f, app::Command::kTakeBackReading), {back, 32}))
     f.action = app::TakeBackReading{};
+  if (!send || f.action) return;
+  f.action = app::TypeReadings{own.typed};
+  own.sent = true;
 }
 
 }  // namespace
@@ -270,9 +287,11 @@ void draw_readings(Frame& f, scene::Rect area) {
     ImGui::EndGroup();
     return;
   }
-  draw_reading_head(f, {area.x, area.y, area.width, kHeadHeight});
-  draw_rows(f, {area.x, area.y + kHeadHeight, area.width, area.height - kHeadHeight - kFootHeight});
-  draw_reading_foot(f, {area.x, area.y + area.height - kFootHeight, area.width, kFootHeight});
+  const float head = head_height(area);
+  const float foot = foot_height(area);
+  draw_reading_head(f, {area.x, area.y, area.width, head}, area);
+  draw_rows(f, {area.x, area.y + head, area.width, area.height - head - foot}, area);
+  draw_reading_foot(f, {area.x, area.y + area.height - foot, area.width, foot}, is_low(area));
 }
 
 }  // namespace landfall::ui

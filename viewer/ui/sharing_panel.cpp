@@ -49,7 +49,7 @@ void draw_take_in(Frame& f, float width) {
           "stands. Where both changed a site, nothing is taken in until you say which side holds.");
   SharingPanelState& own = f.state.sharing;
   text(f.fonts.note, f.theme.ink2, "file to read");
-  const bool entered = field(f, "##in", "/home/me/job.landfall", own.in, std::min(520.0F, width - 8));
+  const bool entered = field(f, "##in", "/home/me/job.landfall", own.in, std::min(520.0F, width - 8), true);
   f.state.caret = f.state.caret || ImGui::IsItemActive();
   ImGui::Dummy({0, 4});
   if (button(f, "take in", "Take in", "", {150, 36}, true) || entered) {

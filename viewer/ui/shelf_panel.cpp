@@ -22,9 +22,9 @@ const Job* chosen_job(const Frame& f) {
 
 void draw_finding(Frame& f, float width) {
   const app::ShelfDesk& desk = *f.session.shelf;
-  text(f.fonts.bold, f.theme.ink2, "DO I HAVE A DONOR FOR THIS PART?");
+  caption(f, "DO I HAVE A DONOR FOR THIS PART?", "Enter begins to type", false);
   if (const auto typed = kept_field(f, "donor", "a piece of its value, pattern or reference", desk.text,
-                                    std::min(420.0F, width - 8)))
+                                    std::min(420.0F, width - 8), true))
     f.action = app::FindDonors{*typed};
   if (desk.text.empty()) return;
   if (desk.donors.empty())
@@ -136,7 +136,8 @@ void draw_chart(Frame& f, const rework::record::Tally& tally, float width) {
 void draw_tally(Frame& f, float width) {
   const rework::record::Tally& tally = f.session.shelf->tally;
   text(f.fonts.bold, f.theme.ink2, "HOW PAST VERDICTS FARED");
-  wrapped(f.fonts.body, f.theme.ink, tally.says);
+  wrapped(f.fonts.body, f.theme.ink,
+          tally.jobs == 0 ? std::string("No job has an outcome yet.") : tally.says);
   if (tally.jobs == 0) {
     return wrapped(
         f.fonts.note, f.theme.ink2,

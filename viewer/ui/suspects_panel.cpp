@@ -81,13 +81,13 @@ void draw_suspect(Frame& f, std::size_t n, float width) {
   ImGui::SetCursorPos({start.x + 12, start.y + 6});
   text(f.fonts.bold, f.theme.ink, std::to_string(n + 1));
   ImGui::SetCursorPos({left, start.y + 6});
-  cut_text(f.fonts.bold, f.theme.ink, one.where, wide ? room - 200 : room);
+  cut_text(f.fonts.bold, f.theme.ink, one.where, wide ? room - 214 : room);
   if (wide) {
-    ImGui::SetCursorPos({start.x + width - 196, start.y});
+    ImGui::SetCursorPos({start.x + width - 208, start.y});
   } else {
     ImGui::SetCursorPos({left, start.y + 28});
   }
-  if (button(f, "show", "Show on the map", own ? key_of(f, app::Command::kOnAndAgain) : "", {194, 30}, own))
+  if (button(f, "show", "Show on the map", own ? key_of(f, app::Command::kOnAndAgain) : "", {206, 30}, own))
     f.action = app::GoToSuspect{n};
   ImGui::SetCursorPos({left, start.y + (wide ? 34.0F : 62.0F)});
   ImGui::PushTextWrapPos(left + room);
