@@ -85,7 +85,7 @@ void take_board(Session& s, std::shared_ptr<const OpenBoard> board) {
   s.board_is_told = false;
   s.index = std::make_shared<FindIndex>(s.board->index());
   s.job.reset();
-  forget_photos(s);
+  forget_pages(s);
   s.assessment = {};
   s.marks.clear();
   s.been.clear();
@@ -163,7 +163,7 @@ void act(Session& s, const NewJob& a) {
   const auto job = new_job(*s.bench, *s.board, parts, a.title, a.safety);
   if (!job.ok()) return fail(s, job.error());
   s.job = *job;
-  forget_photos(s);
+  forget_pages(s);
   const Index first = s.board->index().part(job->lifted.front());
   if (first != kNone && first != s.package.part) show_part(s, first);
   s.bench_page = false;
@@ -180,10 +180,7 @@ void act(Session& s, const CloseJob& a) {
 }
 
 void act(Session& s, const AnswerSafety& a) {
-  if (!s.job) return;
-  const auto set =
-      s.bench->set_safety(s.job->id, a.critical ? SafetyAnswer::kYes : SafetyAnswer::kNo, now_utc());
-  if (!set.ok()) return fail(s, set.error());
+  if (!s.job || !keep_answers(s, {{"safety-critical", a.critical ? "yes" : "no"}})) return;
   reload_job(s, a.critical ? "Safety-critical: this board goes to the maker's authorised repair."
                            : "not safety-critical");
 }
@@ -206,6 +203,7 @@ void act(Session& s, const BareBoard& a) {
 
 void act(Session& s, const ShowBench&) {
   s.bench_page = true;
+  s.bench_view.reset();
   s.inspection = false;
   s.shaping = false;
   fill_start(s);
@@ -214,9 +212,7 @@ void act(Session& s, const ShowBench&) {
 void act(Session& s, const ShowMap&) {
   if (!s.board) return fail(s, {ErrorCode::kUsage, "There is no board on the map yet: open one."});
   s.bench_page = false;
-  s.board_view = false;
-  s.plan_page = s.verdict_page = false;
-  s.photo_page = false;
+  leave_pages(s);
   s.warnings.reset();
   s.pasted.reset();
 }
@@ -225,6 +221,7 @@ void act(Session& s, const ImportFiles& a) {
   if (s.import) return fail(s, {ErrorCode::kUsage, "An import runs already: wait for it, or stop it."});
   if (a.files.empty()) return fail(s, {ErrorCode::kUsage, "Name a file to read."});
   if (std::all_of(a.files.begin(), a.files.end(), is_picture_name)) return act(s, AddPhotos{a.files});
+  if (a.files.size() == 1 && is_handed_over(a.files.front())) return act(s, TakeInFile{a.files.front(), {}});
   ImportRequest request;
   request.files = a.files;
   request.into = a.into;

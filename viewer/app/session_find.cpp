@@ -10,15 +10,6 @@ namespace {
 constexpr std::size_t kMostHits = 12;
 constexpr std::size_t kMostHereWhenWide = 6;  // of the hits here: there must be room for the others
 
-// A pin of the net on the package that is shown, else any.
-Index pin_of_net(const Session& s, Index net) {
-  const auto pins = s.board->index().pins_of_net(net);
-  for (const Index pin : pins) {
-    if (s.board->board().pins[pin].part == s.package.part) return pin;
-  }
-  return pins.empty() ? kNone : pins.front();
-}
-
 bool is_wide(const Session& s) {
   return s.find_wide || !s.board;
 }
@@ -71,12 +62,9 @@ void go_to_hit(Session& s, const Hit& hit) {
     case HitKind::kFunction:
       act(s, SelectPin{hit.item});
       break;
-    case HitKind::kNet: {
-      const Index pin = pin_of_net(s, hit.item);
-      const bool seen = pin != kNone && s.board->board().pins[pin].part == s.package.part;
-      go_to(s, seen ? Topic{TopicKind::kBall, pin} : Topic{TopicKind::kNet, hit.item});
+    case HitKind::kNet:
+      go_to_net(s, hit.item);
       break;
-    }
     case HitKind::kPart:
     case HitKind::kValue:
       go_to(s, Topic{TopicKind::kPart, hit.item});

@@ -11,6 +11,15 @@ namespace {
 
 constexpr std::size_t kMostBeen = 200;
 
+// A pin of the net on the package that is shown, else any.
+Index pin_of_net(const Session& s, Index net) {
+  const auto pins = s.board->index().pins_of_net(net);
+  for (const Index pin : pins) {
+    if (s.board->board().pins[pin].part == s.package.part) return pin;
+  }
+  return pins.empty() ? kNone : pins.front();
+}
+
 void push(std::vector<Step>& list, const Session& s) {
   if (!s.topic) return;
   list.push_back({*s.topic, s.package.part});
@@ -59,13 +68,38 @@ void make_sheet_anew(Session& s) {
   s.sheet.reset();
   if (!s.topic || !s.board) return;
   s.sheet = make_sheet({s.board.get(), &s.package, s.job ? &*s.job : nullptr, s.job ? &s.assessment : nullptr,
-                        s.preferences.mils},
+                        s.preferences.mils, s.readings ? &s.readings->sheet : nullptr},
                        *s.topic);
 }
 
 void go_to(Session& s, std::optional<Topic> topic) {
   remember(s, topic);
   show(s, topic);
+}
+
+void go_to_net(Session& s, Index net) {
+  const Index pin = pin_of_net(s, net);
+  const bool seen = pin != kNone && s.board->board().pins[pin].part == s.package.part;
+  go_to(s, seen ? Topic{TopicKind::kBall, pin} : Topic{TopicKind::kNet, net});
+}
+
+void leave_pages(Session& s) {
+  s.board_view = s.plan_page = s.verdict_page = s.photo_page = false;
+  s.page.reset();
+}
+
+void forget_pages(Session& s) {
+  forget_photos(s);
+  s.page.reset();
+  s.readings.reset();
+  s.intake.reset();
+  s.suspects.reset();
+}
+
+bool needs_job(Session& s, const char* what) {
+  if (s.board && s.job) return true;
+  fail(s, {ErrorCode::kUsage, fmt::format("No job. {} need one: open it, or begin one.", what)});
+  return false;
 }
 
 void act(Session& s, const SelectPin& a) {
@@ -120,10 +154,10 @@ void act(Session& s, const ShowBoard&) {
   if (!s.board) return fail(s, {ErrorCode::kUsage, "There is no board yet: open one."});
   if (!s.board_view && s.board->board().lands.empty())
     return fail(s, {ErrorCode::kUsage, "No places are known: this board came from lists alone."});
+  const bool shows = s.board_view;
   s.bench_page = false;
-  s.board_view = !s.board_view;
-  if (s.board_view) s.plan_page = s.verdict_page = false;
-  s.photo_page = s.photo_page && !s.board_view;
+  if (!shows) leave_pages(s);
+  s.board_view = !shows;
   if (s.board_view) s.bottom_side = s.package.side == Side::kBottom;
 }
 
@@ -133,8 +167,7 @@ void act(Session& s, const OtherSide&) {
 
 void act(Session& s, const GoToPin& a) {
   if (!s.board || a.pin >= s.board->board().pins.size()) return;
-  s.board_view = false;
-  s.photo_page = false;
+  leave_pages(s);
   act(s, SelectPin{a.pin});
 }
 
@@ -142,6 +175,9 @@ void act(Session& s, const Leave&) {
   s.message.clear();
   if (s.warnings) {
     s.warnings.reset();
+  } else if (s.bench_view && s.bench_page) {
+    s.bench_view.reset();
+    s.sharing = {};
   } else if (s.pasted && s.bench_page) {
     s.pasted.reset();
     say(s, "The table was put away; nothing was kept.");
@@ -155,6 +191,8 @@ void act(Session& s, const Leave&) {
     s.photos->clicked.reset();
   } else if (!s.chosen.empty()) {
     s.chosen.clear();
+  } else if (s.page && !s.bench_page) {
+    s.page.reset();
   } else if (s.topic && !s.bench_page) {
     go_to(s, std::nullopt);
   } else if (s.shaping && !s.bench_page) {

@@ -160,7 +160,8 @@ namespace {
 void show_page(Session& s, bool Session::*page) {
   if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. A plan needs one."});
   const bool shows = s.*page && !s.bench_page;
-  s.bench_page = s.board_view = s.photo_page = s.plan_page = s.verdict_page = false;
+  s.bench_page = false;
+  leave_pages(s);
   s.*page = !shows;
   make_plan_anew(s);
 }
@@ -192,6 +193,14 @@ void act(Session& s, const NoteOutcome& a) {
   if (!kept.ok()) return fail(s, kept.error());
   reload_job(s, fmt::format("{} {}{}", outcome->site, a.worked ? "done" : "failed",
                             a.worked ? "." : ": the plan goes around it."));
+}
+
+void act(Session& s, const NoteJobOutcome& a) {
+  if (!s.plan || !s.job) return fail(s, {ErrorCode::kUsage, kNoPlan});
+  if (const auto kept = note_job_outcome(*s.bench, *s.plan, a.worked, a.note, now_utc()); !kept.ok())
+    return fail(s, kept.error());
+  reload_job(s, fmt::format("The job {}. The shelf's page says how past verdicts fared.",
+                            a.worked ? "worked" : "failed"));
 }
 
 }  // namespace landfall::app

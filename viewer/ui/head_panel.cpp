@@ -12,18 +12,23 @@ namespace {
 
 constexpr float kMessage = 28;
 
-// Narrow windows reach the photos by key.
+// Narrow windows reach the photos from the job's pages.
 bool has_photo_view(float width) {
-  return width >= 1000;
+  return width >= 1160;
+}
+
+float view_width(float width) {
+  return width >= 760 ? 76 : 60;
 }
 
 void draw_view(Frame& f, const char* word, float x, bool present, bool can, const app::Action& go) {
+  const float wide = view_width(f.width);
   ImGui::SetCursorPos({x, 0});
-  if (ImGui::InvisibleButton(word, {76, kHeadHeight})) f.action = go;
+  if (ImGui::InvisibleButton(word, {wide, kHeadHeight})) f.action = go;
   scene::Canvas canvas(f.theme.stroke);
-  canvas.label({x + 38, 24}, word, 15, present ? scene::Typeface::kBold : scene::Typeface::kPlain,
+  canvas.label({x + wide / 2, 24}, word, 15, present ? scene::Typeface::kBold : scene::Typeface::kPlain,
                scene::Align::kMiddle, present || can ? f.theme.ink : f.theme.line);
-  if (present) canvas.rect({x + 6, kHeadHeight - 5, 64, 5}, f.theme.ink);
+  if (present) canvas.rect({x + 6, kHeadHeight - 5, wide - 12.0, 5}, f.theme.ink);
   draw(f, canvas);
 }
 
@@ -32,11 +37,11 @@ void draw_views(Frame& f, float x) {
   const app::Session& s = f.session;
   const bool there = s.board && !s.bench_page;
   const bool job = s.job.has_value();
-  const bool page = s.board_view || s.plan_page || s.verdict_page || s.photo_page;
+  const bool page = s.board_view || s.plan_page || s.verdict_page || s.photo_page || s.page;
   const auto add = [&](const char* word, bool present, bool can, const app::Action& go,
                        const app::Action& back) {
     draw_view(f, word, x, present, can, present ? back : go);
-    x += 76;
+    x += view_width(f.width);
   };
   const app::ShowMap map{};
   add("Bench", s.bench_page, true, app::ShowBench{}, app::ShowBench{});
@@ -45,13 +50,15 @@ void draw_views(Frame& f, float x) {
   add("Plan", there && s.plan_page, job, app::ShowPlan{}, map);
   add("Verdict", there && s.verdict_page, job, app::ShowVerdict{}, map);
   if (has_photo_view(f.width)) add("Photo", there && s.photo_page, job, app::ShowPhotos{}, map);
+  add("Job", there && s.page.has_value(), job, app::ShowIntake{}, map);
 }
 
 }  // namespace
 
 HeadPlaces head_places(float width) {
-  const float views = width - 76 * (has_photo_view(width) ? 6.0F : 5.0F) - 8;
-  const float find = width >= 1160 ? 380 : std::max(190.0F, width * 0.24F);
+  const float views = width - view_width(width) * (has_photo_view(width) ? 7.0F : 6.0F) - 8;
+  // In the narrowest the field stands in the title's place.
+  const float find = width >= 1160 ? 380 : width >= 700 ? std::max(150.0F, width * 0.22F) : 48;
   return {find, std::max(90.0F, std::min(488.0F, views - find - 16)), views};
 }
 
@@ -77,10 +84,12 @@ void draw_head(Frame& f) {
       under = "safety-critical, " + under;
   }
   if (f.session.bench != nullptr && f.session.bench->read_only()) under = "READ ONLY, " + under;
+  const bool room = !f.session.board || at.find > 100;
+  const float wide = f.session.board ? at.find - 62 : at.views - 62;
   ImGui::SetCursorPos({50, 5});
-  cut_text(f.fonts.bold, f.theme.ink, title, at.find - 62);
+  if (room) cut_text(f.fonts.bold, f.theme.ink, title, wide);
   ImGui::SetCursorPos({50, 26});
-  cut_text(f.fonts.note, f.theme.ink2, under, at.find - 62);
+  if (room) cut_text(f.fonts.note, f.theme.ink2, under, wide);
   draw_views(f, at.views);
   if (f.session.board || !f.session.boards.empty()) draw_find(f, at);
 }

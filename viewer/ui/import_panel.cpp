@@ -53,12 +53,6 @@ void draw_scale_bar(const Frame& f, int done, float width) {
   ImGui::Dummy({width, 24});
 }
 
-void draw_caution(scene::Canvas& canvas, scene::P at, scene::Colour c) {
-  canvas.path({{at.x, at.y - 8}, {at.x + 9, at.y + 7}, {at.x - 9, at.y + 7}, {at.x, at.y - 8}}, 1.6, c);
-  canvas.line({at.x, at.y - 3}, {at.x, at.y + 2}, 1.8, c);
-  canvas.disc({at.x, at.y + 4.6}, 1.1, c);
-}
-
 struct Kind {
   const Diagnostic* first = nullptr;
   std::size_t count = 0;

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "viewer/app/facts.hpp"
 #include "viewer/scene/verdict_scene.hpp"
 #include "viewer/ui/panel.hpp"
 
@@ -143,6 +144,30 @@ void draw_columns(Frame& f, const Verdict& verdict, float width) {
   ImGui::SetCursorPos({at.x, std::max(low, ImGui::GetCursorPosY()) + 12});
 }
 
+// What came of the job as a whole: the last word that was noted, and the buttons for the next.
+void draw_job_outcome(Frame& f) {
+  caption(f, "WHAT CAME OF IT");
+  for (auto one = f.session.outcomes.rbegin(); one != f.session.outcomes.rend(); ++one) {
+    if (!app::is_of_whole_job(*one)) continue;
+    wrapped(f.fonts.bold, f.theme.ink,
+            fmt::format("The job {}, noted {}{}{}.", one->worked ? "worked" : "failed", one->at.substr(0, 10),
+                        one->note.empty() ? "" : ": ", one->note));
+    break;
+  }
+  const float width = ImGui::GetContentRegionAvail().x;
+  field(f, "##outcome", "a line on it: memory test ran through the night", f.state.outcome_note,
+        std::min(420.0F, width - 8));
+  ImGui::Dummy({0, 2});
+  for (const bool worked : {true, false}) {
+    if (button(f, worked ? "worked" : "not", worked ? "The job worked" : "The job failed", "", {150, 32})) {
+      f.action = app::NoteJobOutcome{worked, f.state.outcome_note};
+      f.state.outcome_note.clear();
+    }
+    ImGui::SameLine(0, 8);
+  }
+  ImGui::NewLine();
+}
+
 }  // namespace
 
 void draw_verdict(Frame& f, scene::Rect area) {
@@ -177,6 +202,7 @@ void draw_verdict(Frame& f, scene::Rect area) {
     draw(f, canvas);
     ImGui::Dummy({width, rows + 10});
     draw_columns(f, verdict, width);
+    draw_job_outcome(f);
     draw_figures(f);
   }
   ImGui::EndGroup();

@@ -66,7 +66,13 @@ void draw_small(Frame& f, scene::Rect area) {
     }
     ImGui::SameLine(0, 8);
   };
-  choose(f.session.board_view ? "Board" : f.session.plan_page ? "Plan" : "Map", false, false);
+  const char* shown = "Map";
+  if (f.session.board_view) shown = "Board";
+  if (f.session.plan_page) shown = "Plan";
+  if (f.session.verdict_page) shown = "Verdict";
+  if (f.session.photo_page) shown = "Photo";
+  if (f.session.page) shown = "Job";
+  choose(shown, false, false);
   choose("Ball", true, false);
   choose("Marks", true, true);
 }
@@ -80,8 +86,20 @@ void draw_board_pane(Frame& f, scene::Rect area) {
 
 // A page that takes the columns' room as well; forms that stand in the map's place come before it.
 bool has_whole_width(const Frame& f) {
-  const bool page = f.session.plan_page || f.session.verdict_page;
-  return page && (f.state.form == Form::kNone || f.state.form == Form::kNote || f.state.form == Form::kType);
+  return (f.session.plan_page || f.session.verdict_page) && f.state.form == Form::kNone;
+}
+
+void draw_job_page(Frame& f, scene::Rect area) {
+  draw_pages_row(f, {area.x, area.y, area.width, kPagesRow});
+  const scene::Rect rest{area.x, area.y + kPagesRow, area.width, area.height - kPagesRow};
+  switch (*f.session.page) {
+    case app::JobPage::kIntake:
+      return draw_intake(f, rest);
+    case app::JobPage::kSuspects:
+      return draw_suspects(f, rest);
+    case app::JobPage::kReadings:
+      return draw_readings(f, rest);
+  }
 }
 
 // The place of the map, or of a page that is read instead.
@@ -95,15 +113,17 @@ void draw_middle(Frame& f, scene::Rect area) {
     case Form::kOpen:
     case Form::kBare:
       return draw_form(f, area);
-    case Form::kNone:
     case Form::kNote:
-    case Form::kType:
+    case Form::kType:  // their field stands below the map, whatever stood in its place
+      return draw_map_panel(f, area);
+    case Form::kNone:
     case Form::kBallName:
     case Form::kTypeShape:
       if (f.session.board_view) return draw_board_pane(f, area);
       if (f.session.plan_page) return draw_plan(f, area);
       if (f.session.verdict_page) return draw_verdict(f, area);
       if (f.session.photo_page) return draw_photos(f, area);
+      if (f.session.page) return draw_job_page(f, area);
       return draw_map_panel(f, area);
   }
 }
@@ -138,6 +158,19 @@ void draw_map_page(Frame& f) {
   draw_column(f, {0, top + strip + map, f.width, left - map});
 }
 
+// The bench's list, or what stands in its place.
+void draw_bench_list(Frame& f, scene::Rect area) {
+  if (!f.session.bench_view) return draw_bench(f, area);
+  draw_pages_row(f, {area.x, area.y, area.width, kPagesRow});
+  const scene::Rect rest{area.x, area.y + kPagesRow, area.width, area.height - kPagesRow};
+  switch (*f.session.bench_view) {
+    case app::BenchPage::kShelf:
+      return draw_shelf(f, rest);
+    case app::BenchPage::kSharing:
+      return draw_sharing(f, rest);
+  }
+}
+
 void draw_bench_page(Frame& f) {
   const scene::Rect area{0, kHead, f.width, f.height - kHead - kMessage};
   if (f.session.import) return draw_import(f, area);
@@ -159,7 +192,7 @@ void draw_bench_page(Frame& f) {
     case Form::kType:
     case Form::kBallName:
     case Form::kTypeShape:
-      return draw_bench(f, area);
+      return draw_bench_list(f, area);
   }
 }
 
@@ -185,6 +218,8 @@ std::optional<app::Action> draw_window(const app::Session& session, WindowState&
     state.plan_fitted = false;
     state.board_panel.near = false;
   }
+  state.had_caret = state.caret;
+  state.caret = false;
   ImGui::PushFont(fonts.body);
   draw_head(f);
   if (map) {

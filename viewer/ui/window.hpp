@@ -39,6 +39,26 @@ struct PhotoPanelState {
   Index brought = kNone;    // the proposal that was last brought into view
 };
 
+// Of the readings' page.
+struct ReadingPanelState {
+  std::string typed;
+  bool wants_caret = false;  // the field gets it with the next frame
+  bool sent = false;         // what was typed is being kept
+  std::size_t brought = 0;   // the row that was last brought into view
+};
+
+// What is typed in place of something kept, in the one field that has the caret, or had it when refused.
+struct KeptField {
+  std::string name, typed;
+  bool sent = false;
+};
+
+// Of the bench's pages.
+struct SharingPanelState {
+  std::string over, in;  // paths
+  bool settings = false, photos = true;
+};
+
 // What only the window remembers.
 struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): ordered by subject
   app::Keymap keys;
@@ -72,6 +92,12 @@ struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): order
 
   BoardPanelState board_panel;
   PhotoPanelState photo;
+  ReadingPanelState reading;
+  KeptField kept_field;
+  bool caret = false, had_caret = false;  // a page's field has it now; in the frame before
+  std::size_t intake_row = 0, intake_brought = 0;
+  std::string shelf_note, outcome_note;  // typed, not kept yet
+  SharingPanelState sharing;
   Index pointed = kNone;
   Index brought = kNone;  // the selection that was last brought into view
   std::optional<MarkKind> same_again;
