@@ -2,6 +2,7 @@
 #include <bit>
 #include <cmath>
 #include <cstring>
+#include <initializer_list>
 
 #include <fmt/format.h>
 
@@ -122,16 +123,25 @@ class BoardReader {
   Status run() {
     if (std::abs(board_.thickness) > kNoFarther)
       return database_.damaged("table board: a length that no board has");
-    for (const auto read : {&BoardReader::layers, &BoardReader::nets, &BoardReader::aliases,
-                            &BoardReader::parts, &BoardReader::pins, &BoardReader::lands,
-                            &BoardReader::tracks, &BoardReader::arcs, &BoardReader::vias, &BoardReader::fills,
-                            &BoardReader::zones, &BoardReader::holes, &BoardReader::edges}) {
+    return each({&BoardReader::layers, &BoardReader::nets, &BoardReader::aliases, &BoardReader::parts,
+                 &BoardReader::pins, &BoardReader::lands, &BoardReader::tracks, &BoardReader::arcs,
+                 &BoardReader::vias, &BoardReader::fills, &BoardReader::zones, &BoardReader::holes,
+                 &BoardReader::edges});
+  }
+
+  Status words() {
+    return each({&BoardReader::layers, &BoardReader::nets, &BoardReader::aliases, &BoardReader::parts,
+                 &BoardReader::pins, &BoardReader::parts_with_lands});
+  }
+
+ private:
+  Status each(std::initializer_list<Status (BoardReader::*)()> reads) {
+    for (const auto read : reads) {
       if (Status status = (this->*read)(); !status.ok()) return status;
     }
     return done();
   }
 
- private:
   template <class Take>
   Status all(const char* columns, const char* table, Take take) {
     return read_all(database_, columns, table, id_, take);
@@ -210,6 +220,22 @@ class BoardReader {
           land.layers = static_cast<LayerSet>(row.integer());
           land.outline = row.points();
         });
+  }
+
+  // By the index of lands by pin: no row of a land is read.
+  Status parts_with_lands() {
+    Statement found(
+        database_,
+        "SELECT n FROM part WHERE board = ?1 AND EXISTS (SELECT 1 FROM pin JOIN land ON land.board = "
+        "pin.board AND land.pin = pin.n WHERE pin.board = ?1 AND pin.part = part.n)");
+    found.bind(1, id_);
+    while (found.step()) {
+      Columns row(found);
+      board_.lands.emplace_back().part = row.index_of(board_.parts.size());
+      if (!row.fault().empty()) return database_.damaged("table part: " + row.fault());
+    }
+    if (!found.ok()) return database_.error();
+    return done();
   }
 
   Status tracks() {
@@ -294,6 +320,10 @@ class BoardReader {
 
 Status read_board(const Database& database, std::int64_t id, Board& board) {
   return BoardReader(database, id, board).run();
+}
+
+Status read_board_words(const Database& database, std::int64_t id, Board& board) {
+  return BoardReader(database, id, board).words();
 }
 
 }  // namespace landfall::store
