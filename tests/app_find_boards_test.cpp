@@ -44,7 +44,7 @@ struct TwoBoards : SessionFixture {
 TEST_CASE("the names of a board without its copper are those of the board") {
   SessionFixture f;
   const auto all = f.session.bench->board(1);
-  const auto names = f.session.bench->board_names(1);
+  const auto names = f.session.bench->board_words(1);
   REQUIRE(all.ok());
   REQUIRE(names.ok());
   CHECK(names->parts == all->parts);
@@ -52,7 +52,7 @@ TEST_CASE("the names of a board without its copper are those of the board") {
   CHECK(names->nets == all->nets);
   CHECK(!all->tracks.empty());
   CHECK(names->tracks.empty());
-  CHECK(f.session.bench->board_names(99).error().code == ErrorCode::kNotFound);
+  CHECK(f.session.bench->board_words(99).error().code == ErrorCode::kNotFound);
 }
 
 TEST_CASE("find goes over the open board alone, and over all when it is asked for") {
@@ -122,7 +122,7 @@ TEST_CASE("without an open board find is over all, and a board that was revised 
   CHECK(f.session.names.size() == 2);
   app::apply(f.session, app::FindText{});
   CHECK(f.session.far_hits.empty());
-  Board revised = *f.session.bench->board_names(f.id);
+  Board revised = *f.session.bench->board_words(f.id);
   revised.nets[1].name = "RENAMED";
   REQUIRE(f.session.bench->replace_board(f.id, revised, {{}, {}, "2026-01-02T00:00:00Z"}).ok());
   app::apply(f.session, app::FindText{"renamed"});

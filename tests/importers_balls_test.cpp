@@ -247,6 +247,17 @@ TEST_CASE("what is not understood is listed with its line, a broken name is join
                     {"joined", 3}, {"not-understood", 4}, {"pin-twice", 6}});
 }
 
+TEST_CASE("a page's title between the rows of a table is listed and no part of the name before it") {
+  const Answer answer = read(
+      "Ball\tName\tType\nA1\tVDD\tpwr\nA2\tDDR_\tio\n\tDQ0\t\n\tPin descriptions, page 2\t\nB1\tVSS\tpwr\n"
+      "B2\tCLK\tin\n");
+  CHECK(answer.balls == Balls{{"A1", "VDD"}, {"A2", "DDR_DQ0"}, {"B1", "VSS"}, {"B2", "CLK"}});
+  std::vector<std::pair<std::string, std::size_t>> said;
+  for (const Diagnostic& d : answer.log.entries()) said.emplace_back(d.code, d.line);
+  // A name that was broken goes on without a blank; words of a sentence do not.
+  CHECK(said == std::vector<std::pair<std::string, std::size_t>>{{"joined", 4}, {"not-understood", 5}});
+}
+
 TEST_CASE("names that say not connected are no net, supplies of one name are one net") {
   const Answer answer = read("ball,name\nA1,VDD\nA2,VDD\nB1,NC\nB2,DNU\nC1,RFU3\nC2,DQ0\n");
   CHECK(answer.board.nets.size() == 2);

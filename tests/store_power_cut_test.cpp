@@ -31,6 +31,7 @@ struct Promised {
   std::set<std::string> marked;
   std::set<std::string> tried;  // asked for, and not acknowledged
   bool second_board = false;
+  bool cut_import = false;  // the power went while the import was being kept
 };
 
 // Marks one by one, an import among them, until the power goes or all is done.
@@ -39,8 +40,9 @@ Promised work(Bench& bench, std::int64_t job, std::mt19937& random) {
   const auto import_at = static_cast<int>(random() % kBalls);
   for (int i = 0; i < kBalls; ++i) {
     if (i == import_at) {
-      if (!bench.keep_board("second", bare(3'000), {{}, {}, kNow}).ok()) return promised;
-      promised.second_board = true;
+      promised.second_board = bench.keep_board("second", bare(3'000), {{}, {}, kNow}).ok();
+      promised.cut_import = !promised.second_board;
+      if (promised.cut_import) return promised;
     }
     const std::string ball = "B" + std::to_string(i);
     if (!bench.record(job, "m", {{"U1", ball, MarkKind::kTorn, std::nullopt}}, kNow).ok()) {
@@ -53,10 +55,11 @@ Promised work(Bench& bench, std::int64_t job, std::mt19937& random) {
 }
 
 struct Tally {
-  int lost = 0;     // rounds in which an acknowledged mark or board is not there
-  int damaged = 0;  // rounds after which the file is not whole, or does not open
-  int half = 0;     // rounds with a part of an import, or marks that nobody asked for
-  int in_work = 0;  // rounds whose power went while something was being done
+  int lost = 0;                    // rounds in which an acknowledged mark or board is not there
+  int damaged = 0;                 // rounds after which the file is not whole, or does not open
+  int half = 0;                    // rounds with a part of an import, or marks that nobody asked for
+  int in_work = 0;                 // rounds whose power went while something was being done
+  int in_import = 0, in_mark = 0;  // of these; the rest opened the file, or closed it
 };
 
 void look(const std::filesystem::path& file, std::int64_t job, const Promised& promised, Tally& tally) {
@@ -117,6 +120,8 @@ Tally cut_again_and_again(int rounds, bool lying) {
         auto bench = Bench::open(at);
         if (bench.ok()) promised = work(*bench, job, random);
         if (power.is_off()) ++tally.in_work;
+        if (promised.cut_import) ++tally.in_import;
+        if (!promised.tried.empty()) ++tally.in_mark;
         // The disk is looked at while the file is still open: nothing is put right on the way out.
         power.lay_down(after, random);
       }
@@ -134,9 +139,12 @@ Tally cut_again_and_again(int rounds, bool lying) {
 
 TEST_CASE("1,000 power cuts while marking and importing: nothing acknowledged is lost, the file is whole") {
   const Tally tally = cut_again_and_again(1'000, false);
-  std::cout << "power cuts: 1000 rounds, " << tally.in_work << " of them in the middle of work; lost "
-            << tally.lost << ", damaged " << tally.damaged << ", half " << tally.half << "\n";
+  std::cout << "power cuts: 1000 rounds, " << tally.in_work << " of them in the middle of work ("
+            << tally.in_import << " in the import, " << tally.in_mark << " in a mark); lost " << tally.lost
+            << ", damaged " << tally.damaged << ", half " << tally.half << "\n";
   CHECK(tally.in_work > 900);
+  CHECK(tally.in_import > 100);
+  CHECK(tally.in_mark > 100);
   CHECK(tally.lost == 0);
   CHECK(tally.damaged == 0);
   CHECK(tally.half == 0);

@@ -105,13 +105,20 @@ class Reader {
 };
 
 }  // namespace
+
+std::optional<Library> read_symbol_library(std::string_view bytes, Diagnostics& log) {
+  Library library;
+  if (!Reader(bytes, log).run(library)) return std::nullopt;
+  return library;
+}
+
 }  // namespace kicad_library
 
 std::optional<Design> read_kicad_symbols(std::string_view bytes, Diagnostics& log,
                                          const ReadOptions& options) {
-  kicad_library::Library library;
-  if (!kicad_library::Reader(bytes, log).run(library)) return std::nullopt;
-  return kicad_library::part_of(library, log, options);
+  const auto library = kicad_library::read_symbol_library(bytes, log);
+  if (!library) return std::nullopt;
+  return kicad_library::part_of(*library, log, options);
 }
 
 }  // namespace landfall::importers

@@ -4,6 +4,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "importers/design.hpp"
@@ -24,6 +25,9 @@ struct Library {
   std::string version, writer;
   std::vector<Symbol> symbols;
 };
+
+// All symbols of a .kicad_sym, or one error in `log`: for callers that want many out of one library.
+std::optional<Library> read_symbol_library(std::string_view bytes, Diagnostics& log);
 
 // The chosen symbol as a bare part, or an error in `log`.
 std::optional<Design> part_of(const Library& library, Diagnostics& log, const ReadOptions& options);

@@ -130,8 +130,9 @@ class Bench {
   // boards).
   Result<std::vector<BoardInfo>> boards_called(std::string_view beginning);
   Result<Board> board(std::int64_t id);
-  // Its parts, pins and nets alone, without places of lands, copper and outline: all that a search asks for.
-  Result<Board> board_names(std::int64_t id);
+  // The board without its copper: layers, nets, parts and pins, and one land without a place for each part
+  // with pins that has lands. Enough for what goes by names, and much less to read. kNotFound as above.
+  Result<Board> board_words(std::int64_t id);
   Result<std::vector<SourceFile>> sources(std::int64_t board);
   Result<std::vector<KeptDisagreement>> disagreements(std::int64_t board);
   // The board that came from just this file, if there is one.

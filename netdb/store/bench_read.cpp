@@ -43,6 +43,21 @@ Error no_board(std::int64_t id) {
   return {ErrorCode::kNotFound, fmt::format("there is no board {}", id)};
 }
 
+Result<Board> board_by(const Database& database, std::int64_t id,
+                       Status (*read)(const Database&, std::int64_t, Board&)) {
+  const Snapshot snapshot(database);
+  Statement statement(database, "SELECT title, thickness FROM board WHERE id = ?");
+  if (!statement.bind(1, id).step()) {
+    if (!statement.ok()) return database.error();
+    return no_board(id);
+  }
+  Board board;
+  board.title = statement.text(0);
+  board.thickness = statement.integer(1);
+  if (auto done = read(database, id, board); !done.ok()) return done.error();
+  return board;
+}
+
 }  // namespace
 
 Result<std::vector<BoardInfo>> Bench::boards() {
@@ -65,32 +80,12 @@ Result<std::vector<BoardInfo>> Bench::boards_called(std::string_view beginning) 
   return infos(inside_->database, statement);
 }
 
-namespace {
-
-using ReadRows = Status (*)(const Database&, std::int64_t, Board&);
-
-Result<Board> read_with(const Database& database, std::int64_t id, ReadRows rows) {
-  const Snapshot snapshot(database);
-  Statement statement(database, "SELECT title, thickness FROM board WHERE id = ?");
-  if (!statement.bind(1, id).step()) {
-    if (!statement.ok()) return database.error();
-    return no_board(id);
-  }
-  Board board;
-  board.title = statement.text(0);
-  board.thickness = statement.integer(1);
-  if (auto read = rows(database, id, board); !read.ok()) return read.error();
-  return board;
-}
-
-}  // namespace
-
 Result<Board> Bench::board(std::int64_t id) {
-  return read_with(inside_->database, id, read_board);
+  return board_by(inside_->database, id, read_board);
 }
 
-Result<Board> Bench::board_names(std::int64_t id) {
-  return read_with(inside_->database, id, read_board_names);
+Result<Board> Bench::board_words(std::int64_t id) {
+  return board_by(inside_->database, id, read_board_words);
 }
 
 Result<std::vector<SourceFile>> Bench::sources(std::int64_t board) {

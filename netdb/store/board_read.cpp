@@ -2,6 +2,7 @@
 #include <bit>
 #include <cmath>
 #include <cstring>
+#include <initializer_list>
 
 #include <fmt/format.h>
 
@@ -128,13 +129,14 @@ class BoardReader {
                  &BoardReader::edges});
   }
 
-  Status names() {
-    return each({&BoardReader::nets, &BoardReader::aliases, &BoardReader::parts, &BoardReader::pins});
+  Status words() {
+    return each({&BoardReader::layers, &BoardReader::nets, &BoardReader::aliases, &BoardReader::parts,
+                 &BoardReader::pins, &BoardReader::parts_with_lands});
   }
 
  private:
-  Status each(std::initializer_list<Status (BoardReader::*)()> tables) {
-    for (const auto read : tables) {
+  Status each(std::initializer_list<Status (BoardReader::*)()> reads) {
+    for (const auto read : reads) {
       if (Status status = (this->*read)(); !status.ok()) return status;
     }
     return done();
@@ -218,6 +220,22 @@ class BoardReader {
           land.layers = static_cast<LayerSet>(row.integer());
           land.outline = row.points();
         });
+  }
+
+  // By the index of lands by pin: no row of a land is read.
+  Status parts_with_lands() {
+    Statement found(
+        database_,
+        "SELECT n FROM part WHERE board = ?1 AND EXISTS (SELECT 1 FROM pin JOIN land ON land.board = "
+        "pin.board AND land.pin = pin.n WHERE pin.board = ?1 AND pin.part = part.n)");
+    found.bind(1, id_);
+    while (found.step()) {
+      Columns row(found);
+      board_.lands.emplace_back().part = row.index_of(board_.parts.size());
+      if (!row.fault().empty()) return database_.damaged("table part: " + row.fault());
+    }
+    if (!found.ok()) return database_.error();
+    return done();
   }
 
   Status tracks() {
@@ -304,8 +322,8 @@ Status read_board(const Database& database, std::int64_t id, Board& board) {
   return BoardReader(database, id, board).run();
 }
 
-Status read_board_names(const Database& database, std::int64_t id, Board& board) {
-  return BoardReader(database, id, board).names();
+Status read_board_words(const Database& database, std::int64_t id, Board& board) {
+  return BoardReader(database, id, board).words();
 }
 
 }  // namespace landfall::store

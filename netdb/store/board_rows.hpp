@@ -20,8 +20,9 @@ bool write_board(const Database& database, std::int64_t id, const Board& board);
 // beyond its list, a word or layer that there is not, a place further out than can be, a row that is missing
 // is kBench with table and row.
 Status read_board(const Database& database, std::int64_t id, Board& board);
-// The rows of parts, pins, nets and aliases alone.
-Status read_board_names(const Database& database, std::int64_t id, Board& board);
+// The same of layers, nets, parts and pins alone, and one land without a place for each part with pins that
+// has lands.
+Status read_board_words(const Database& database, std::int64_t id, Board& board);
 // Takes a board's content away, the board's own row apart.
 bool clear_board(const Database& database, std::int64_t id);
 

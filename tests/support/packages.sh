@@ -1,7 +1,7 @@
 # Debian packages that the build and the tests need; sourced by demo.sh, run.sh and .ci/run.
 # install_packages NAMES...: installs those that are missing, as root or with sudo.
 BUILD_PACKAGES="g++ cmake ninja-build pkg-config libsdl2-dev libimgui-dev libpugixml-dev libarchive-dev libsqlite3-dev libcli11-dev nlohmann-json3-dev libfmt-dev libboost-dev libcairo2-dev libfreetype-dev libpng-dev libturbojpeg0-dev fonts-b612 fonts-dejavu-core"
-TEST_PACKAGES="doctest-dev liblemon-dev ngspice poppler-utils kicad-footprints kicad-demos xvfb xauth xdotool imagemagick"
+TEST_PACKAGES="doctest-dev liblemon-dev ngspice poppler-utils kicad-footprints kicad-symbols kicad-demos ghdl-mcode xvfb xauth xdotool imagemagick"
 
 install_packages() {
   missing=""

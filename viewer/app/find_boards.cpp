@@ -6,7 +6,7 @@
 namespace landfall::app {
 
 Result<std::shared_ptr<const BoardNames>> read_names(store::Bench& bench, const store::BoardInfo& info) {
-  auto board = bench.board_names(info.id);
+  auto board = bench.board_words(info.id);
   if (!board.ok()) return board.error();
   return std::make_shared<const BoardNames>(info, std::move(board).value());
 }

@@ -218,6 +218,21 @@ store::Origin origin_of(const ImportRequest& request, const ReadFiles& read, con
   return origin;
 }
 
+// What files that came before disagreed about stays, unless the new ones say it anew.
+Status keep_disagreements(store::Bench& bench, std::int64_t board, store::Origin& origin) {
+  auto before = bench.disagreements(board);
+  if (!before.ok()) return before.error();
+  std::vector<store::KeptDisagreement> all;
+  for (store::KeptDisagreement& old : *before) {
+    const bool anew = std::any_of(origin.disagreements.begin(), origin.disagreements.end(),
+                                  [&](const auto& d) { return d.kind == old.kind && d.what == old.what; });
+    if (!anew) all.push_back(std::move(old));
+  }
+  all.insert(all.end(), origin.disagreements.begin(), origin.disagreements.end());
+  origin.disagreements = std::move(all);
+  return std::monostate{};
+}
+
 // Joins and says so.
 std::optional<join::Joined> join_in_steps(const ImportRequest& request, std::vector<join::Source> sources) {
   if (!goes_on(request, {ImportStage::kJoining, request.files.size(), 1, 1})) return std::nullopt;
@@ -263,8 +278,12 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
   if (const Status added = add_lists(read, joined.board); !added.ok()) return added.error();
   if (const Status one = one_board(joined.board); !one.ok()) return one.error();
   std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
-  if (auto replaced = bench.replace_board(id, joined.board, origin_of(request, read, joined)); !replaced.ok())
-    return replaced.error();
+  store::Origin origin = origin_of(request, read, joined);
+  if (beside) {
+    if (const Status kept_too = keep_disagreements(bench, id, origin); !kept_too.ok())
+      return kept_too.error();
+  }
+  if (auto replaced = bench.replace_board(id, joined.board, origin); !replaced.ok()) return replaced.error();
   auto report = finish(bench, id, std::move(read), std::move(joined));
   if (report.ok()) report->notes.insert(report->notes.end(), changes.begin(), changes.end());
   return report;

@@ -4,7 +4,7 @@
 #include <fmt/format.h>
 
 #include "viewer/app/about.hpp"
-#include "viewer/app/find.hpp"
+#include "viewer/app/find_board.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -17,53 +17,36 @@ using app::OpenBoard;
 
 constexpr std::size_t kMostHits = 50;
 
-void find_on(Context& context, const OpenBoard& open, const std::string& text, Json& list, Table& table,
-             std::size_t& total) {
-  std::size_t here = 0;
-  for (const app::Hit& hit : app::FindIndex(open.index()).find(text, kMostHits, &here)) {
-    const Board& b = open.board();
-    Index net = hit.kind == app::HitKind::kNet ? hit.item : kNone;
-    std::string where;
-    if (hit.kind == app::HitKind::kBall || hit.kind == app::HitKind::kFunction) {
-      net = b.pins[hit.item].net;
-      where = open.index().pin_text(hit.item);
-    } else if (hit.kind == app::HitKind::kPart || hit.kind == app::HitKind::kValue) {
-      where = b.parts[hit.item].reference;
-    }
-    Json entry{{"board", open.info().name},
-               {"kind", word(hit.kind)},
-               {"name", hit.name},
-               {"where", name_or_null(where)},
-               {"net", name_or_null(net_name(b, net))}};
-    list.push_back(std::move(entry));
-    table.row({std::string(word(hit.kind)), hit.name, where == hit.name ? "" : where,
-               net == kNone ? "" : class_name(open.signals(), net),
-               hit.kind == app::HitKind::kNet ? "" : net_name(b, net), open.info().name});
-  }
-  total += here;
-  (void)context;
-}
-
 void run_find(Context& context, const std::string& text, const std::string& board_text) {
   auto* bench = context.bench();
   if (bench == nullptr) return;
-  std::vector<std::int64_t> ids;
+  std::vector<store::BoardInfo> boards;
   if (!board_text.empty()) {
-    const auto info = app::find_board(*bench, board_text);
+    auto info = app::find_board(*bench, board_text);
     if (!info.ok()) return context.fail(info.error());
-    ids.push_back(info->id);
+    boards.push_back(std::move(info).value());
   } else {
-    const auto boards = bench->boards();
-    if (!boards.ok()) return context.fail(boards.error());
-    for (const auto& info : *boards) ids.push_back(info.id);
+    auto all = bench->boards();
+    if (!all.ok()) return context.fail(all.error());
+    boards = std::move(all).value();
   }
   Json list = Json::array();
   Table table({"kind", "name", "where", "class", "net", "board"});
   std::size_t total = 0;
-  for (const std::int64_t id : ids) {
-    const auto board = app::open_board(*bench, id);
-    if (!board.ok()) return context.fail(board.error());
-    find_on(context, **board, text, list, table, total);
+  for (const store::BoardInfo& info : boards) {
+    const auto found = app::find_on_board(*bench, info.id, text, kMostHits, !context.json);
+    if (!found.ok()) return context.fail(found.error());
+    total += found->total;
+    for (const app::FoundThing& thing : found->things) {
+      list.push_back({{"board", info.name},
+                      {"kind", word(thing.kind)},
+                      {"name", thing.name},
+                      {"where", name_or_null(thing.where)},
+                      {"net", name_or_null(thing.net)}});
+      table.row({std::string(word(thing.kind)), thing.name, thing.where == thing.name ? "" : thing.where,
+                 thing.on_net ? std::string(word(thing.signal_class)) : "",
+                 thing.kind == app::HitKind::kNet ? "" : thing.net, info.name});
+    }
   }
   if (list.empty())
     return context.fail(
