@@ -70,7 +70,7 @@ TEST_CASE_FIXTURE(BenchPagesFixture, "what came of the job stands on the shelf's
 }
 
 TEST_CASE_FIXTURE(BenchPagesFixture,
-                  "a job goes over as a file; its work comes back, and conflicts wait for a word") {
+                  "a job goes over as a file, its work comes back, and conflicts wait for a word") {
   const auto over = folder.file("over.landfall");
   app::apply(session, app::HandOverJob{own(), "", false, true});
   CHECK(session.message_is_error);

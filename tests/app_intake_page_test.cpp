@@ -125,7 +125,7 @@ TEST_CASE_FIXTURE(IntakeFixture,
 }
 
 TEST_CASE_FIXTURE(IntakeFixture,
-                  "a chosen ball's net turns dark, working and back; a net is never both; one undo each") {
+                  "a chosen ball's net turns dark, working and back, a net is never both, one undo each") {
   const Index d8 = net_ball("RAM1_D8");
   const Index d9 = net_ball("RAM1_D9");
   app::apply(session, app::TurnSymptom{{d8, d9}, false});

@@ -61,7 +61,7 @@ TEST_CASE("every wire, rebuild and site without remedy is one line, with the pla
                        [&](const auto& a, const auto& b) { return rank(a) < rank(b); }));
 }
 
-TEST_CASE("a chosen line selects its ball; done and failed are counted, and a failed wire has a new way") {
+TEST_CASE("a chosen line selects its ball, done and failed are counted, and a failed wire has a new way") {
   Planned f;
   const int first = f.session.plan->plan.wires.front().number;
   app::apply(f.session, app::ChooseLine{f.place(first)});

@@ -22,7 +22,7 @@ struct ReadingsFixture : testing::SessionFixture {
 
 }  // namespace
 
-TEST_CASE_FIXTURE(ReadingsFixture, "without a job there is no page; with one it shows at the selected net") {
+TEST_CASE_FIXTURE(ReadingsFixture, "without a job there is no page, with one it shows at the selected net") {
   app::Session bare = std::move(*app::start_session(folder.file("other.sqlite")));
   app::apply(bare, app::ShowReadings{});
   CHECK(bare.message_is_error);
@@ -89,7 +89,7 @@ TEST_CASE_FIXTURE(ReadingsFixture,
 }
 
 TEST_CASE_FIXTURE(ReadingsFixture,
-                  "a line of readings is one undo; what stood before comes back, marks stay") {
+                  "a line of readings is one undo, what stood before comes back, marks stay") {
   show();
   app::apply(session, app::GoToReading{0});
   app::apply(session, app::TypeReadings{"0.4 0.5"});

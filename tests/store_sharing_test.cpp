@@ -25,7 +25,7 @@ void set(store::Bench& bench, std::int64_t job, const char* ball, std::optional<
 }  // namespace
 
 TEST_CASE(
-    "each state of a site has a number of its own, through undo and redo; agreeing moves theirs to the end") {
+    "each state of a site has a number of its own, through undo and redo, agreeing moves theirs to the end") {
   const testing::ScratchFolder folder;
   auto bench = testing::open_bench(folder.file("b.sqlite"));
   const std::int64_t job = testing::new_job(bench);

@@ -54,7 +54,7 @@ struct PagesFixture : testing::SessionFixture {
 }  // namespace
 
 TEST_CASE_FIXTURE(PagesFixture,
-                  "readings are typed blind: value, Enter, next; arrows go between rows, Esc leaves") {
+                  "readings are typed blind: value, Enter, next, arrows go between rows, Esc leaves") {
   key(kV);
   REQUIRE(session.page == app::JobPage::kReadings);
   key(kEnter);  // the caret goes to the field
@@ -126,7 +126,7 @@ TEST_CASE_FIXTURE(
 
 TEST_CASE_FIXTURE(
     PagesFixture,
-    "balls turned dark on the map stand among the symptoms; Enter goes to the suspect's place") {
+    "balls turned dark on the map stand among the symptoms, Enter goes to the suspect's place") {
   for (const char* net : {"RAM1_D8", "RAM1_D9", "RAM1_D10", "RAM1_D11", "RAM1_DQS1_P"}) {
     app::apply(session, app::SelectPin{net_ball(net)});
     key(kSemicolon);

@@ -176,7 +176,7 @@ void draw_wires(Canvas& canvas, const Theme& theme, const WiresOnMap& on) {
     const WireState state = w < on.states.size() ? on.states[w] : WireState::kToDo;
     const auto from = site_place(on, wire.jumper.from);
     const double beside = on.map.pitch() / 2;
-    if (!from) continue;
+    if (!from || !frame.contains(*from)) continue;  // it begins where the map does not reach
     numbers.push_back({{from->x + beside, from->y + beside}, wire.number, stays[w]});
     if (!map || stays[w]) continue;
     P last = *from;

@@ -198,7 +198,7 @@ void draw_column_names(Frame& f, const Columns& c) {
   left(c.kind, "kind");
   right(c.length, "length");
   right(c.delay, "delay");
-  right(c.share, "of the UI");
+  right(c.share, "interval");
   left(c.word, "word");
   left(c.why, "why");
   draw(f, canvas);
