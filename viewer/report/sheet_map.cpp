@@ -207,10 +207,12 @@ std::optional<Block> close_up(const SheetInput& input, const Package& package, c
                               const Piece& piece) {
   constexpr double kNearest = 58;
   constexpr double kGain = 1.4;
+  constexpr double kHeightShare = 0.78;  // two on a page
   const double width = (size_of(input.settings.paper).width - 2 * kSideMarginMm) * kPixelsPerMm;
   const double across = piece.right - piece.left + 3;  // and room for the ways out
   const double down = piece.bottom - piece.top + 3;
-  const double pitch = std::min({kNearest, (width - kRulers) / across, (wish.height - kRulers) / down});
+  const double pitch =
+      std::min({kNearest, (width - kRulers) / across, (kHeightShare * wish.height - kRulers) / down});
   const Sizes whole = grid_sizes(package, width, wish.height);
   if (pitch < kGain * (whole.width - kRulers) / (package.columns + 1.2)) return std::nullopt;
   scene::MapInput in = map_input(input, package, wish.needs);
