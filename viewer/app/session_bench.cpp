@@ -279,6 +279,7 @@ void act(Session& s, const Refresh&) {
                       s.job->marks.size() == 1 ? "one mark" : fmt::format("{} marks", s.job->marks.size())));
   }
   if (s.bench_page) fill_start(s);
+  if (s.bench_page && s.bench_view == BenchPage::kShelf) make_shelf_anew(s);
 }
 
 }  // namespace landfall::app
