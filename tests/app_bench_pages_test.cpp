@@ -25,6 +25,12 @@ TEST_CASE_FIXTURE(BenchPagesFixture,
   REQUIRE(session.shelf->rows.size() == 1);
   CHECK(session.shelf->rows[0].board == "skua4");
   CHECK(session.shelf->rows[0].shelved.note == "corner gone");
+  // What another program puts there shows with the next look.
+  auto second = store::Bench::open(folder.file("b.sqlite"));
+  REQUIRE(second.ok());
+  REQUIRE(second->shelve(own(), "corner gone, dry", "2026-01-02T03:04:05Z").ok());
+  app::apply(session, app::Refresh{});
+  CHECK(session.shelf->rows[0].shelved.note == "corner gone, dry");
   app::apply(session, app::FindDonors{"256M"});
   const std::size_t found = session.shelf->donors.size();
   REQUIRE(found > 1);

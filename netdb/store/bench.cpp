@@ -143,9 +143,9 @@ Status Bench::replace_board(std::int64_t id, const Board& board, const Origin& o
   if (!statement.run()) return database.error();
   if (sqlite3_changes(database.handle()) == 0)
     return Error{ErrorCode::kNotFound, fmt::format("there is no board {}", id)};
+  if (!clear_board(database, id)) return database.error();
   const RowWatch watch(database, origin, rows_of(board));
-  if (!clear_board(database, id) || !write_board(database, id, board) || !write_origin(database, id, origin))
-    return watch.error();
+  if (!write_board(database, id, board) || !write_origin(database, id, origin)) return watch.error();
   return transaction.commit();
 }
 

@@ -180,6 +180,9 @@ class Bench {
   // Takes one back; it stays in the file with the time. kNotFound when no such fact of the job stands.
   Status withdraw_fact(std::int64_t job, std::int64_t fact, const std::string& now);
 
+  // Those that were taken back, so that another bench's copy does not bring them back.
+  Result<std::vector<Fact>> withdrawn_facts(std::int64_t job);
+
   // What came of a piece of work. All are kept: of one site, place and kind the last one holds.
   Result<std::int64_t> add_outcome(const Outcome& outcome);
   Result<std::vector<Outcome>> outcomes(std::int64_t job);
@@ -204,6 +207,8 @@ class Bench {
   Status withdraw_reading(std::int64_t job, std::int64_t reading, const std::string& now);
   // Those that stand, oldest first.
   Result<std::vector<MeterReading>> readings(std::int64_t job);
+  // Those that were taken back, or that a later one stands for.
+  Result<std::vector<MeterReading>> withdrawn_readings(std::int64_t job);
   // Those of other jobs on this board whose boards are known good.
   Result<std::vector<MeterReading>> good_readings(std::int64_t board, std::int64_t but_not_job);
   Status set_known_good(std::int64_t job, bool good, const std::string& now);

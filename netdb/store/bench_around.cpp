@@ -107,6 +107,15 @@ Result<std::vector<MeterReading>> Bench::readings(std::int64_t job) {
   return readings_in(database, statement);
 }
 
+Result<std::vector<MeterReading>> Bench::withdrawn_readings(std::int64_t job) {
+  const Database& database = inside_->database;
+  Statement statement(database,
+                      "SELECT id, job, net, point, mode, stage, value, at FROM reading WHERE job = ? AND "
+                      "withdrawn IS NOT NULL ORDER BY id");
+  statement.bind(1, job);
+  return readings_in(database, statement);
+}
+
 Result<std::vector<MeterReading>> Bench::good_readings(std::int64_t board, std::int64_t but_not_job) {
   const Database& database = inside_->database;
   Statement statement(database,

@@ -118,12 +118,13 @@ Status read_marks(const Database& database, Job& job) {
   return done();
 }
 
-Status read_facts(const Database& database, Job& job) {
+// Those that stand, or those that were taken back.
+Status read_facts(const Database& database, std::int64_t job, bool withdrawn, std::vector<Fact>& list) {
   Statement facts(
       database,
-      "SELECT id, kind, a, b, name, x, y, reach, created FROM fact WHERE job = ? AND withdrawn IS NULL "
-      "ORDER BY id");
-  facts.bind(1, job.id);
+      "SELECT id, kind, a, b, name, x, y, reach, created FROM fact WHERE job = ? AND (withdrawn IS NOT NULL) "
+      "= ? ORDER BY id");
+  facts.bind(1, job).bind(2, static_cast<std::int64_t>(withdrawn ? 1 : 0));
   while (facts.step()) {
     const auto kind = facts.as_enum(1, FactKind::kAdded);
     if (!kind)
@@ -137,7 +138,7 @@ Status read_facts(const Database& database, Job& job) {
     fact.place = {facts.integer(5), facts.integer(6)};
     fact.reach = facts.integer(7);
     fact.created = facts.text(8);
-    job.facts.push_back(std::move(fact));
+    list.push_back(std::move(fact));
   }
   if (!facts.ok()) return database.error();
   return done();
@@ -158,7 +159,7 @@ Result<Job> job_in(const Database& database, const Statement& statement) {
   job.created = statement.text(5);
   job.kept = statement.text(6);
   if (auto read = read_marks(database, job); !read.ok()) return read.error();
-  if (auto read = read_facts(database, job); !read.ok()) return read.error();
+  if (auto read = read_facts(database, job.id, false, job.facts); !read.ok()) return read.error();
   return job;
 }
 
@@ -205,6 +206,12 @@ Result<Job> Bench::job(std::int64_t id) {
   if (statement.bind(1, id).step()) return job_in(inside_->database, statement);
   if (!statement.ok()) return inside_->database.error();
   return no_job(id);
+}
+
+Result<std::vector<Fact>> Bench::withdrawn_facts(std::int64_t job) {
+  std::vector<Fact> facts;
+  if (auto read = read_facts(inside_->database, job, true, facts); !read.ok()) return read.error();
+  return facts;
 }
 
 Result<std::int64_t> Bench::new_job(const Job& job, const std::string& now) {

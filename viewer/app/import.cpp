@@ -151,6 +151,9 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
         take(read, name, hash_of(file.bytes, options), std::move(file.design), file.log);
       }
       ++step.file;
+      std::error_code failed;
+      const auto size = std::filesystem::file_size(path, failed);
+      step.bytes_done += failed ? 0 : size;
       continue;
     }
     auto bytes = read_file(path);
@@ -218,15 +221,26 @@ store::Origin origin_of(const ImportRequest& request, const ReadFiles& read, con
   return origin;
 }
 
-// What files that came before disagreed about stays, unless the new ones say it anew.
-Status keep_disagreements(store::Bench& bench, std::int64_t board, store::Origin& origin) {
+// What files that came before disagreed about stays, unless the new ones say it anew, or one of those files
+// has a newer one of its kind beside it now: then what it said is said again or holds no more.
+Status keep_disagreements(store::Bench& bench, std::int64_t board, const std::vector<store::SourceFile>& kept,
+                          const std::vector<store::SourceFile>& incoming, store::Origin& origin) {
   auto before = bench.disagreements(board);
   if (!before.ok()) return before.error();
+  std::vector<std::string> superseded;
+  for (const store::SourceFile& old : kept) {
+    if (std::any_of(incoming.begin(), incoming.end(),
+                    [&](const auto& file) { return file.format == old.format; }))
+      superseded.push_back(old.name + ":");
+  }
   std::vector<store::KeptDisagreement> all;
   for (store::KeptDisagreement& old : *before) {
     const bool anew = std::any_of(origin.disagreements.begin(), origin.disagreements.end(),
                                   [&](const auto& d) { return d.kind == old.kind && d.what == old.what; });
-    if (!anew) all.push_back(std::move(old));
+    const bool over = std::any_of(superseded.begin(), superseded.end(), [&](const std::string& name) {
+      return old.says.find(name) != std::string::npos;
+    });
+    if (!anew && !over) all.push_back(std::move(old));
   }
   all.insert(all.end(), origin.disagreements.begin(), origin.disagreements.end());
   origin.disagreements = std::move(all);
@@ -274,13 +288,14 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
   auto joining = join_in_steps(request, std::move(sources));
   if (!joining) return stopped();
   join::Joined joined = std::move(*joining);
+  const std::vector<store::SourceFile> incoming = read.files;
   if (beside) read.files.insert(read.files.begin(), kept->begin(), kept->end());
   if (const Status added = add_lists(read, joined.board); !added.ok()) return added.error();
   if (const Status one = one_board(joined.board); !one.ok()) return one.error();
   std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
   store::Origin origin = origin_of(request, read, joined);
   if (beside) {
-    if (const Status kept_too = keep_disagreements(bench, id, origin); !kept_too.ok())
+    if (const Status kept_too = keep_disagreements(bench, id, *kept, incoming, origin); !kept_too.ok())
       return kept_too.error();
   }
   if (auto replaced = bench.replace_board(id, joined.board, origin); !replaced.ok()) return replaced.error();
@@ -379,7 +394,7 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
   if (!read.ok()) return read.error();
   const auto known = board_of_files(bench, read->files, request.name.empty());
   if (!known.ok()) return known.error();
-  if (*known && (!request.into || *request.into == **known)) {
+  if (*known && request.part.empty() && (!request.into || *request.into == **known)) {
     const std::int64_t id = **known;
     auto report = finish(bench, id, std::move(read).value(), {});
     if (report.ok()) {

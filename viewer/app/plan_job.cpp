@@ -1,7 +1,9 @@
 // A job's plan and verdict: the shop's settings laid over the pure functions of netdb/rework.
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <set>
+#include <tuple>
 
 #include <fmt/format.h>
 
@@ -76,11 +78,15 @@ std::vector<char> nets_for(const JobAnswer& job, const std::set<Index>& memories
   return nets;
 }
 
-// The shop's own cases, by the chance that each tells about.
+// The shop's own cases, by the chance that each tells about. What was noted twice of one piece is one case,
+// by its last word.
 std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> tallies(
     const std::vector<Outcome>& outcomes) {
   std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> counted{};
-  for (const Outcome& outcome : outcomes) {
+  std::map<std::tuple<std::int64_t, std::string, std::string, Point>, Outcome> last;
+  for (const Outcome& outcome : outcomes)
+    last.insert_or_assign({outcome.job, outcome.kind, outcome.site, outcome.place}, outcome);
+  for (const auto& [piece, outcome] : last) {
     for (std::size_t kind = 0; kind < counted.size(); ++kind) {
       if (rework::verdict::word(static_cast<rework::verdict::ChanceKind>(kind)) != outcome.kind) continue;
       (outcome.worked ? counted[kind].worked : counted[kind].failed) += 1;

@@ -139,10 +139,10 @@ void apply(Session& session, const Action& action) {
   // The plan's page looks where its wires are; the map keeps its place meanwhile.
   if (!had_plan && session.plan_page) session.map_look = session.look;
   if (had_plan && !session.plan_page && session.map_look) {
-    const Look plan = session.look;
-    session.look = *session.map_look;
-    session.look.balls = plan.balls;  // the face and the turn are the board's in the hand
-    session.look.turn = plan.turn;
+    // Face, turn and scale go along; the place alone is the map's own.
+    session.look.zoom = session.map_look->zoom;
+    session.look.x = session.map_look->x;
+    session.look.y = session.map_look->y;
     session.map_look.reset();
     keep_look(session);
   }

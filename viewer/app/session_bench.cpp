@@ -83,6 +83,7 @@ void take_summaries(Session& s) {
 void take_board(Session& s, std::shared_ptr<const OpenBoard> board) {
   s.board = std::move(board);
   s.board_is_told = false;
+  leave_pages(s);
   s.index = std::make_shared<FindIndex>(s.board->index());
   s.job.reset();
   forget_pages(s);
@@ -97,6 +98,7 @@ void take_board(Session& s, std::shared_ptr<const OpenBoard> board) {
   s.warnings.reset();
   s.pasted.reset();
   forget_shape(s);
+  make_plan_anew(s);  // there is none without a job
   act(s, FindText{});
 }
 
@@ -281,6 +283,7 @@ void act(Session& s, const Refresh&) {
                       s.job->marks.size() == 1 ? "one mark" : fmt::format("{} marks", s.job->marks.size())));
   }
   if (s.bench_page) fill_start(s);
+  if (s.bench_page && s.bench_view == BenchPage::kShelf) make_shelf_anew(s);
 }
 
 }  // namespace landfall::app

@@ -10,10 +10,6 @@ namespace {
 constexpr std::size_t kMostHits = 12;
 constexpr std::size_t kMostHereWhenWide = 6;  // of the hits here: there must be room for the others
 
-bool is_wide(const Session& s) {
-  return s.find_wide || !s.board;
-}
-
 bool is_same(const store::BoardInfo& a, const store::BoardInfo& b) {
   return a.name == b.name && a.imported == b.imported && a.pins == b.pins && a.nets == b.nets;
 }
@@ -44,12 +40,14 @@ void find_anew(Session& s) {
   s.far_hits.clear();
   s.far_total = 0;
   if (s.find_text.empty()) return;
-  if (is_wide(s)) {
+  if (finds_wide(s)) {
     s.far_hits =
         find_on_boards(s.names, s.find_text, kMostHits, s.board ? s.board->info().id : 0, s.far_total);
   }
   if (!s.index) return;
-  const std::size_t room = kMostHits - std::min(s.far_hits.size(), kMostHits - kMostHereWhenWide);
+  // The rows here stay where they are while the names of other boards come in.
+  const bool others = finds_wide(s) && (s.reading_names || !s.names.empty());
+  const std::size_t room = others ? kMostHereWhenWide : kMostHits;
   s.hits = s.index->find(s.find_text, room, &s.hits_total);
   if (s.hits.size() + s.far_hits.size() > kMostHits) s.far_hits.resize(kMostHits - s.hits.size());
 }
@@ -57,6 +55,7 @@ void find_anew(Session& s) {
 void go_to_hit(Session& s, const Hit& hit) {
   s.chosen.clear();
   s.bench_page = false;
+  if (!s.board_view) leave_pages(s);  // the board shows it as well
   switch (hit.kind) {
     case HitKind::kBall:
     case HitKind::kFunction:
@@ -85,7 +84,10 @@ void go_far(Session& s, FarHit far) {
     if (!pin.ok()) return fail(s, pin.error());
     far.hit.item = *pin;
   } else {
-    far.hit.item = far.hit.kind == HitKind::kNet ? index.net(far.hit.name) : index.part(far.part);
+    // A net that was joined with another by name is an alias there.
+    const auto net = far.hit.kind == HitKind::kNet ? find_net(*s.board, far.hit.name) : Result<Index>(kNone);
+    if (!net.ok()) return fail(s, net.error());
+    far.hit.item = far.hit.kind == HitKind::kNet ? *net : index.part(far.part);
     if (far.hit.item == kNone) return;
   }
   go_to_hit(s, far.hit);
@@ -95,6 +97,10 @@ void go_far(Session& s, FarHit far) {
 }
 
 }  // namespace
+
+bool finds_wide(const Session& s) {
+  return s.find_wide || !s.board;
+}
 
 void take_names(Session& s) {
   if (!s.reading_names) return;
@@ -109,15 +115,14 @@ void take_names(Session& s) {
 }
 
 void act(Session& s, const FindText& a) {
-  const bool begins = s.find_text.empty() && !a.text.empty();
   s.find_text = a.text;
-  if (begins && is_wide(s)) ask_names(s);
+  if (!a.text.empty() && finds_wide(s)) ask_names(s);
   find_anew(s);
 }
 
 void act(Session& s, const FindWide& a) {
   s.find_wide = a.wide;
-  if (is_wide(s)) ask_names(s);
+  if (finds_wide(s)) ask_names(s);
   find_anew(s);
 }
 

@@ -43,6 +43,8 @@ void step_intake(Session& s, bool redo);
 bool keep_answers(Session& s, const std::vector<std::pair<std::string, std::string>>& answers);
 // Works the suspects out anew where their page shows and the symptoms are others, else forgets them.
 void make_suspects_anew(Session& s);
+// Reads the shelf anew; what is looked for stays.
+void make_shelf_anew(Session& s);
 // Makes the net's ball on the map the sheet's topic, or the net itself where the package has none.
 void go_to_net(Session& s, Index net);
 // Says what is missing where no job is open.

@@ -28,9 +28,19 @@ std::string answer_now(const Session& s, const std::string& topic) {
   return "";
 }
 
-Status put(Session& s, const std::string& topic, const std::string& answer) {
-  if (topic == kSafety) return s.bench->set_safety(s.job->id, safety_of(answer), now_utc());
-  return s.bench->set_intake(s.job->id, {{topic, answer, ""}}, now_utc());
+// All of them in one go; what is asked of safety is kept with the job and comes alone.
+Status put(Session& s, const std::vector<IntakeStep>& steps, bool after) {
+  std::vector<IntakeAnswer> answers;
+  for (const IntakeStep& step : steps) {
+    const std::string& answer = after ? step.after : step.before;
+    if (step.topic == kSafety) {
+      if (const Status kept = s.bench->set_safety(s.job->id, safety_of(answer), now_utc()); !kept.ok())
+        return kept;
+    } else {
+      answers.push_back({step.topic, answer, ""});
+    }
+  }
+  return answers.empty() ? Status(std::monostate{}) : s.bench->set_intake(s.job->id, answers, now_utc());
 }
 
 // What follows from the answer, or the answer itself.
@@ -72,12 +82,11 @@ bool keep_answers(Session& s, const std::vector<std::pair<std::string, std::stri
   std::vector<IntakeStep> steps;
   for (const auto& [topic, answer] : answers) {
     IntakeStep step{topic, answer_now(s, topic), answer};
-    if (step.before == step.after) continue;
-    if (const Status kept = put(s, topic, answer); !kept.ok()) {
-      fail(s, kept.error());
-      return false;
-    }
-    steps.push_back(std::move(step));
+    if (step.before != step.after) steps.push_back(std::move(step));
+  }
+  if (const Status kept = put(s, steps, true); !kept.ok()) {
+    fail(s, kept.error());
+    return false;
   }
   if (steps.empty() || !s.intake) return true;
   s.intake->done.push_back(std::move(steps));
@@ -93,10 +102,7 @@ void step_intake(Session& s, bool redo) {
     return fail(s, {ErrorCode::kNotFound, redo ? "There is no answer to do again."
                                                : "There is no answer of this sitting to undo."});
   const std::vector<IntakeStep> steps = from.back();
-  for (const IntakeStep& step : steps) {
-    if (const Status kept = put(s, step.topic, redo ? step.after : step.before); !kept.ok())
-      return fail(s, kept.error());
-  }
+  if (const Status kept = put(s, steps, redo); !kept.ok()) return fail(s, kept.error());
   from.pop_back();
   to.push_back(steps);
   reload_job(s, "");
@@ -107,6 +113,7 @@ void act(Session& s, const ShowIntake&) {
   if (!needs_job(s, "Answers")) return;
   if (s.page == JobPage::kIntake && !s.bench_page) return s.page.reset();
   make_intake_anew(s);
+  if (!s.intake) return;
   s.bench_page = false;
   leave_pages(s);
   s.page = JobPage::kIntake;

@@ -170,13 +170,14 @@ void reload_job(Session& s, const std::string& what) {
   s.assessment =
       rework::assess(s.board->index(), s.board->signals(), s.board->copper(), *s.job, *rule, *rules);
   s.kept = s.job->kept;
+  s.message_is_error = false;
   make_plan_anew(s);
   make_readings_anew(s);
   make_intake_anew(s);
   make_suspects_anew(s);
   order_marks(s);
   make_sheet_anew(s);
-  if (!what.empty()) say(s, what);
+  if (!what.empty() && !s.message_is_error) say(s, what);  // else what went wrong stands
 }
 
 // What the mark notes where it is one that the photo in view proposes.

@@ -150,7 +150,9 @@ void act(Session& s, const KeepFigure& a) {
   if (const Status kept = s.bench->set_setting(a.setting, value); !kept.ok()) return fail(s, kept.error());
   s.trial_figures.erase(tried);
   s.summaries.clear();
+  s.message_is_error = false;
   make_plan_anew(s);
+  if (s.message_is_error) return;
   say(s, fmt::format("Kept in the settings: {} {:g}, for every job.", a.setting, value));
 }
 
@@ -185,6 +187,11 @@ void act(Session& s, const ChooseLine& a) {
 
 void act(Session& s, const NoteOutcome& a) {
   if (!s.plan || !s.job) return;
+  const LineState wanted = a.worked ? LineState::kDone : LineState::kFailed;
+  for (const PlanLine& line : s.lines) {
+    if (line.number == a.number && line.state == wanted)
+      return say(s, fmt::format("{} is {} already.", line.ball, word(wanted)));
+  }
   auto outcome = outcome_of(*s.plan, a.number);
   if (!outcome.ok()) return fail(s, outcome.error());
   outcome->worked = a.worked;

@@ -42,8 +42,12 @@ std::string what_next(const ReadingDesk& desk) {
 }
 
 // What the row says of its reading, once it is judged.
-std::string judged_text(const ReadingDesk& desk, std::size_t at) {
-  const ReadingRow& row = desk.sheet.rows[at];
+std::string judged_text(const ReadingDesk& desk, const std::string& net) {
+  const auto& rows = desk.sheet.rows;
+  const auto found =
+      std::find_if(rows.begin(), rows.end(), [&](const ReadingRow& r) { return r.net == net; });
+  if (found == rows.end()) return net + ": no site of its bus needs work any more.";
+  const ReadingRow& row = *found;
   const bool before = desk.stage == ReadingStage::kBefore;
   const auto& reading = before ? row.before : row.after;
   const rework::JudgedReading& judged = before ? row.judged_before : row.judged_after;
@@ -138,7 +142,7 @@ void step_readings(Session& s, bool redo) {
     if (s.readings->sheet.rows[i].net == net) s.readings->at = i;
   }
   show_row(s);
-  say(s, (redo ? "done again: " : "undone: ") + judged_text(*s.readings, s.readings->at));
+  say(s, (redo ? "done again: " : "undone: ") + judged_text(*s.readings, net));
 }
 
 void act(Session& s, const ShowReadings&) {
@@ -203,23 +207,25 @@ void act(Session& s, const TypeReadings& a) {
   if (!all.ok()) return fail(s, all.error());
   std::vector<ReadingChange> changes;
   std::size_t at = s.readings->at;
-  std::optional<std::size_t> read;  // the last row that got a value
+  std::string read;  // the net that got the last value
   for (const std::string& value : values) {
     if (value != "-") {
       auto change = change_at(s, *all, at, value);
       if (!change.ok()) return fail(s, change.error());
       changes.push_back(std::move(change).value());
-      read = at;
+      read = s.readings->sheet.rows[at].net;
     }
     ++at;
   }
   const std::size_t kept = changes.size();
   if (kept > 0 && !keep(s, std::move(changes))) return;
-  const bool over = at >= rows;
-  s.readings->at = over ? rows - 1 : at;
+  // Marks that another window took off meanwhile take rows with them.
+  const std::size_t now = s.readings->sheet.rows.size();
+  const bool over = at >= std::min(rows, now);
+  s.readings->at = now == 0 ? 0 : std::min(at, now - 1);
   show_row(s);
   const std::string said = kept > 1    ? fmt::format("{} readings kept.", kept)
-                           : kept == 1 ? judged_text(*s.readings, *read)
+                           : kept == 1 ? judged_text(*s.readings, read)
                                        : std::string("Passed.");
   say(s, said + (over ? " That was the last row." : what_next(*s.readings)));
 }

@@ -9,7 +9,33 @@
 namespace landfall::app {
 namespace {
 
-// Reads the shelf anew; what is looked for stays.
+void show(Session& s, BenchPage page) {
+  s.bench_page = true;
+  s.inspection = false;
+  s.shaping = false;
+  s.warnings.reset();
+  s.pasted.reset();
+  s.bench_view = page;
+  fill_start(s);
+}
+
+std::string counts_text(const TakenIn& one) {
+  std::string text;
+  const auto add = [&](std::size_t n, const char* noun) {
+    if (n > 0) text += fmt::format("{}{} {}{}", text.empty() ? "" : ", ", n, noun, n == 1 ? "" : "s");
+  };
+  add(one.marks, "mark");
+  add(one.facts, "fact");
+  add(one.outcomes, "outcome");
+  add(one.readings, "reading");
+  add(one.answers, "answer");
+  add(one.photos, "photo");
+  if (one.off > 0) text += fmt::format("{}{} taken off", text.empty() ? "" : ", ", one.off);
+  return text.empty() ? "nothing new" : text;
+}
+
+}  // namespace
+
 void make_shelf_anew(Session& s) {
   const auto shelf = s.bench->shelf();
   if (!shelf.ok()) return fail(s, shelf.error());
@@ -37,34 +63,6 @@ void make_shelf_anew(Session& s) {
   s.shelf = std::move(desk);
 }
 
-void show(Session& s, BenchPage page) {
-  s.bench_page = true;
-  s.inspection = false;
-  s.shaping = false;
-  s.warnings.reset();
-  s.pasted.reset();
-  s.bench_view = page;
-  fill_start(s);
-}
-
-std::string counts_text(const TakenIn& one) {
-  std::string text;
-  const auto add = [&](std::size_t n, const char* noun) {
-    if (n > 0) text += fmt::format("{}{} {}{}", text.empty() ? "" : ", ", n, noun, n == 1 ? "" : "s");
-  };
-  add(one.marks, "mark");
-  add(one.facts, "fact");
-  add(one.outcomes, "outcome");
-  add(one.readings, "reading");
-  add(one.answers, "answer");
-  add(one.photos, "photo");
-  if (one.off > 0)
-    text += fmt::format("{}{} mark{} taken off", text.empty() ? "" : ", ", one.off, one.off == 1 ? "" : "s");
-  return text.empty() ? "nothing new" : text;
-}
-
-}  // namespace
-
 void act(Session& s, const ShowShelf&) {
   if (s.bench_view == BenchPage::kShelf && s.bench_page) return s.bench_view.reset();
   show(s, BenchPage::kShelf);
@@ -80,7 +78,9 @@ void act(Session& s, const FindDonors& a) {
   s.shelf->text = a.text;
   s.shelf->donors.clear();
   if (a.text.empty()) return say(s, "");
+  s.message_is_error = false;
   make_shelf_anew(s);
+  if (s.message_is_error) return;
   const std::size_t found = s.shelf->donors.size();
   say(s, found == 0 ? fmt::format("No donor on the shelf has {}.", a.text)
                     : fmt::format("{}: {} on the shelf.", a.text, found));

@@ -20,14 +20,18 @@ std::string names_of(const Board& board, const std::vector<Index>& nets) {
   return names;
 }
 
+// What was told, less the names that the board has not (any more): a revision must not lock the page.
+Result<rework::Symptoms> symptoms_here(Session& s) {
+  auto told = symptoms_told(*s.bench, s.job->id);
+  if (!told.ok()) return told.error();
+  for (std::vector<std::string>* names : {&told->dark, &told->good})
+    std::erase_if(*names, [&](const std::string& name) { return !find_net(*s.board, name).ok(); });
+  return symptoms_of(*s.board, *told);
+}
+
 // Keeps the list of one kind; its nets leave the other.
 bool keep_symptoms(Session& s, const std::vector<Index>& nets, bool good) {
-  const auto told = symptoms_told(*s.bench, s.job->id);
-  if (!told.ok()) {
-    fail(s, told.error());
-    return false;
-  }
-  const auto before = symptoms_of(*s.board, *told);
+  const auto before = symptoms_here(s);
   if (!before.ok()) {
     fail(s, before.error());
     return false;
@@ -49,14 +53,13 @@ void say_suspects(Session& s) {
 
 void make_suspects_anew(Session& s) {
   if (!s.job || !s.board || s.page != JobPage::kSuspects) return s.suspects.reset();
-  const auto told = symptoms_told(*s.bench, s.job->id);
-  if (!told.ok()) return fail(s, told.error());
-  auto symptoms = symptoms_of(*s.board, *told);
+  auto symptoms = symptoms_here(s);
   if (!symptoms.ok()) return fail(s, symptoms.error());
-  if (s.suspects && s.suspects->symptoms.dark == symptoms->dark &&
+  if (s.suspects && s.suspects->board == s.board && s.suspects->symptoms.dark == symptoms->dark &&
       s.suspects->symptoms.good == symptoms->good)
     return;
   s.suspects.emplace();
+  s.suspects->board = s.board;
   s.suspects->symptoms = std::move(symptoms).value();
   if (!s.suspects->symptoms.dark.empty()) s.suspects->answer = suspects_of(*s.board, s.suspects->symptoms);
 }
@@ -91,9 +94,7 @@ void act(Session& s, const TurnSymptom& a) {
     if (net != kNone && std::find(nets.begin(), nets.end(), net) == nets.end()) nets.push_back(net);
   }
   if (nets.empty()) return fail(s, {ErrorCode::kUsage, "Select a ball on a net first, or choose several."});
-  const auto told = symptoms_told(*s.bench, s.job->id);
-  if (!told.ok()) return fail(s, told.error());
-  const auto symptoms = symptoms_of(*s.board, *told);
+  const auto symptoms = symptoms_here(s);
   if (!symptoms.ok()) return fail(s, symptoms.error());
   std::vector<Index> list = a.good ? symptoms->good : symptoms->dark;
   const auto has = [&](Index net) { return std::find(list.begin(), list.end(), net) != list.end(); };

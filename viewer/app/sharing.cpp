@@ -177,6 +177,11 @@ class Taker {
       if (ours_is_later == theirs_is_later) {
         taken.conflicts.push_back(
             fmt::format("{}.{}: here {}, there {}", site.first, site.second, ours.words(), there.words()));
+        if (prefer_ == Prefer::kOurs && ours.ever()) {
+          // Decided: theirs is known here now, and ours came after it, for either bench.
+          agreed.push_back(*there.past);
+          agreed.push_back(*ours.past);
+        }
         if (prefer_ != Prefer::kTheirs) continue;
       }
       agreed.push_back(*there.past);
@@ -205,14 +210,38 @@ class Taker {
     return a.kind == b.kind && a.site == b.site && a.place == b.place && a.worked == b.worked && a.at == b.at;
   }
 
-  Status take_rest(const Job& job, const Job& own, bool keep, TakenIn& taken) {
+  // What stands there comes in, unless it was taken back here; what was taken back there is taken back here.
+  Status take_facts(const Job& job, const Job& own, bool keep, TakenIn& taken) {
+    const auto gone_there = theirs_.withdrawn_facts(job.id);
+    if (!gone_there.ok()) return gone_there.error();
+    std::vector<Fact> gone_here;
+    if (own.id != 0) {
+      auto found = ours_.withdrawn_facts(own.id);
+      if (!found.ok()) return found.error();
+      gone_here = std::move(found).value();
+    }
+    const auto among = [](const std::vector<Fact>& list, const Fact& fact, bool that_very_one) {
+      return std::any_of(list.begin(), list.end(), [&](const Fact& one) {
+        return same(one, fact) && (!that_very_one || one.created == fact.created);
+      });
+    };
     for (const Fact& fact : job.facts) {
-      if (std::any_of(own.facts.begin(), own.facts.end(), [&](const Fact& one) { return same(one, fact); }))
-        continue;
+      if (among(own.facts, fact, false) || among(gone_here, fact, true)) continue;
       ++taken.facts;
       if (!keep) continue;
       if (const auto kept = ours_.add_fact(own.id, fact, fact.created); !kept.ok()) return kept.error();
     }
+    for (const Fact& fact : own.facts) {
+      if (!among(*gone_there, fact, true) || among(job.facts, fact, false)) continue;
+      ++taken.off;
+      if (!keep) continue;
+      if (auto kept = ours_.withdraw_fact(own.id, fact.id, now_utc()); !kept.ok()) return kept;
+    }
+    return std::monostate{};
+  }
+
+  Status take_rest(const Job& job, const Job& own, bool keep, TakenIn& taken) {
+    if (auto kept = take_facts(job, own, keep, taken); !kept.ok()) return kept;
     if (auto kept = take_outcomes(job, own, keep, taken); !kept.ok()) return kept;
     if (auto kept = take_readings(job, own, keep, taken); !kept.ok()) return kept;
     if (auto kept = take_photos(job, own, keep, taken); !kept.ok()) return kept;
@@ -239,25 +268,46 @@ class Taker {
     return std::monostate{};
   }
 
+  // As with facts; of two that stand at one place the newer holds.
   Status take_readings(const Job& job, const Job& own, bool keep, TakenIn& taken) {
     const auto theirs = theirs_.readings(job.id);
     if (!theirs.ok()) return theirs.error();
+    const auto gone_there = theirs_.withdrawn_readings(job.id);
+    if (!gone_there.ok()) return gone_there.error();
     std::vector<MeterReading> here;
+    std::vector<MeterReading> gone_here;
     if (own.id != 0) {
       auto found = ours_.readings(own.id);
       if (!found.ok()) return found.error();
       here = std::move(found).value();
+      auto gone = ours_.withdrawn_readings(own.id);
+      if (!gone.ok()) return gone.error();
+      gone_here = std::move(gone).value();
     }
+    const auto same_place = [](const MeterReading& a, const MeterReading& b) {
+      return a.net == b.net && a.point == b.point && a.mode == b.mode && a.stage == b.stage;
+    };
+    const auto at_place = [&](const std::vector<MeterReading>& list, const MeterReading& reading) {
+      return std::find_if(list.begin(), list.end(),
+                          [&](const MeterReading& one) { return same_place(one, reading); });
+    };
+    const auto among = [&](const std::vector<MeterReading>& list, const MeterReading& reading) {
+      return std::any_of(list.begin(), list.end(), [&](const MeterReading& one) {
+        return same_place(one, reading) && one.at == reading.at && one.value == reading.value;
+      });
+    };
     for (const MeterReading& reading : *theirs) {
-      const auto same_place = [&](const MeterReading& one) {
-        return one.net == reading.net && one.point == reading.point && one.mode == reading.mode &&
-               one.stage == reading.stage;
-      };
-      const auto found = std::find_if(here.begin(), here.end(), same_place);
-      if (found != here.end() && found->at >= reading.at) continue;
+      const auto found = at_place(here, reading);
+      if ((found != here.end() && found->at >= reading.at) || among(gone_here, reading)) continue;
       ++taken.readings;
       if (!keep) continue;
       if (auto kept = ours_.add_readings(own.id, {reading}, reading.at); !kept.ok()) return kept;
+    }
+    for (const MeterReading& reading : here) {
+      if (!among(*gone_there, reading) || at_place(*theirs, reading) != theirs->end()) continue;
+      ++taken.off;
+      if (!keep) continue;
+      if (auto kept = ours_.withdraw_reading(own.id, reading.id, now_utc()); !kept.ok()) return kept;
     }
     return std::monostate{};
   }

@@ -17,7 +17,7 @@ struct TakenIn {
   std::string board;
   bool new_board = false, new_job = false;
   std::size_t marks = 0, facts = 0, outcomes = 0, readings = 0, answers = 0, photos = 0;  // new here
-  std::size_t off = 0;  // marks taken off there, and so here
+  std::size_t off = 0;  // marks, facts and readings taken off there, and so here
   // One a site that both sides changed: "U1.A1: here torn, there missing", "..., there taken off".
   std::vector<std::string> conflicts;
 };

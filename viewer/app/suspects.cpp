@@ -59,8 +59,8 @@ std::vector<Index> pins_of(const OpenBoard& board, const rework::Suspect& suspec
 }
 
 std::string chance_text(double by_chance) {
-  constexpr int kAll = rework::SuspectInput{}.shuffles + 1;
-  if (by_chance <= 1.5 / kAll) return fmt::format("less often than 1 in {}", kAll);
+  const int all = rework::SuspectInput().shuffles + 1;
+  if (by_chance <= 1.5 / all) return fmt::format("less often than 1 in {}", all);
   return fmt::format("1 in {:.0f}", std::max(1 / by_chance, 1.0));
 }
 

@@ -62,12 +62,12 @@ void run_take_in(Context& context, const SharingArgs& args) {
   for (const app::TakenIn& one : *all) {
     for (const std::string& conflict : one.conflicts) context.say("  " + conflict);
     if (stopped) continue;
-    context.say(fmt::format(
-        "job {} on {}{}: {}, {}, {}, {}, {}, {} came in{}", one.job, one.board,
-        one.new_job ? ", new here" : "", count_of(one.marks, "mark"), count_of(one.facts, "fact"),
-        count_of(one.outcomes, "outcome"), count_of(one.readings, "reading"), count_of(one.answers, "answer"),
-        count_of(one.photos, "photo"),
-        one.off == 0 ? "" : fmt::format("; {} taken off there, and so here", count_of(one.off, "mark"))));
+    context.say(fmt::format("job {} on {}{}: {}, {}, {}, {}, {}, {} came in{}", one.job, one.board,
+                            one.new_job ? ", new here" : "", count_of(one.marks, "mark"),
+                            count_of(one.facts, "fact"), count_of(one.outcomes, "outcome"),
+                            count_of(one.readings, "reading"), count_of(one.answers, "answer"),
+                            count_of(one.photos, "photo"),
+                            one.off == 0 ? "" : fmt::format("; {} taken off there, and so here", one.off)));
   }
   if (stopped)
     context.say(

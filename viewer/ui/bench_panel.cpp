@@ -124,6 +124,24 @@ void draw_summary(Frame& f, scene::Canvas& canvas, const Job& job, ImVec2 at, fl
   plain(second, at.y + 38, decision, room);
 }
 
+// How many are marked, by kind where there is room.
+void draw_damage(Frame& f, scene::Canvas& canvas, const Job& job, ImVec2 at, float room) {
+  const auto sound = std::count_if(job.marks.begin(), job.marks.end(),
+                                   [](const Mark& m) { return m.kind == MarkKind::kSound; });
+  const bool narrow = room < 240;
+  const auto damaged = static_cast<std::ptrdiff_t>(job.marks.size()) - sound;
+  canvas.label({at.x, at.y + 18},
+               cut(f.fonts.body, narrow ? fmt::format("{} marks", damaged) : damage_words(job), room), 15,
+               scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink);
+  canvas.label({at.x, at.y + 38},
+               cut(f.fonts.note,
+                   narrow ? fmt::format("{} sound", sound)
+                          : fmt::format("{} sound, kept {} {}", sound, job.kept.substr(0, 10),
+                                        app::clock_text(job.kept)),
+                   room),
+               13, scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink2);
+}
+
 void draw_job(Frame& f, const Job& job) {
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const ImVec2 local = ImGui::GetCursorPos();
@@ -158,22 +176,8 @@ void draw_job(Frame& f, const Job& job) {
   if (job.safety_critical == SafetyAnswer::kNotAsked) lifted += ", safety not asked";
   canvas.label({at.x + 72, at.y + 38}, cut(f.fonts.note, lifted, second - 84), 13, scene::Typeface::kPlain,
                scene::Align::kLeft, job.safety_critical == SafetyAnswer::kYes ? f.theme.bad : f.theme.ink2);
-  const auto sound = std::count_if(job.marks.begin(), job.marks.end(),
-                                   [](const Mark& m) { return m.kind == MarkKind::kSound; });
   if (wide) draw_summary(f, canvas, job, at, effect, to_do, damage);
-  const float room = end - damage - 12;
-  const bool narrow = room < 240;
-  const auto damaged = static_cast<std::ptrdiff_t>(job.marks.size()) - sound;
-  canvas.label({at.x + damage, at.y + 18},
-               cut(f.fonts.body, narrow ? fmt::format("{} marks", damaged) : damage_words(job), room), 15,
-               scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink);
-  canvas.label({at.x + damage, at.y + 38},
-               cut(f.fonts.note,
-                   narrow ? fmt::format("{} sound", sound)
-                          : fmt::format("{} sound, kept {} {}", sound, job.kept.substr(0, 10),
-                                        app::clock_text(job.kept)),
-                   room),
-               13, scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink2);
+  if (end - damage >= 70) draw_damage(f, canvas, job, {at.x + damage, at.y}, end - damage - 12);
   canvas.rect({at.x + 10, at.y + kJob - 2, width - 20.0, 1}, f.theme.rule);
   draw(f, canvas);
   ImGui::SetCursorPos({local.x + width - 254, local.y + 11});

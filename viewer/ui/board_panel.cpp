@@ -156,12 +156,12 @@ scene::WireState wire_state(const app::Session& session, const rework::PlannedWi
     const app::PlanLine& line = session.lines[session.line];
     if (!line.rebuild && line.number == wire.number) return scene::WireState::kPresent;
   }
-  scene::WireState state = scene::WireState::kToDo;
-  for (const Outcome& outcome : session.outcomes) {
-    if (outcome.site == wire.from && outcome.place == wire.jumper.to.at)
-      state = outcome.worked ? scene::WireState::kDone : scene::WireState::kFailed;
+  for (const app::PlanLine& line : session.lines) {
+    if (line.rebuild || line.number != wire.number) continue;
+    if (line.state == app::LineState::kDone) return scene::WireState::kDone;
+    if (line.state == app::LineState::kFailed) return scene::WireState::kFailed;
   }
-  return state;
+  return scene::WireState::kToDo;
 }
 
 std::string board_reading(const app::OpenBoard& board, const std::optional<scene::BoardHit>& hit) {

@@ -18,10 +18,6 @@ int hits_of(const app::Session& s) {
   return static_cast<int>(s.hits.size() + s.far_hits.size());
 }
 
-bool is_wide(const app::Session& s) {
-  return s.find_wide || !s.board;
-}
-
 void go_to_hit(Frame& f, int hit) {
   f.action = app::GoToHit{static_cast<std::size_t>(hit)};
   f.state.typed.clear();
@@ -91,7 +87,7 @@ void draw_find(Frame& f, const HeadPlaces& at) {
   if (f.state.focus_find) ImGui::SetKeyboardFocusHere();
   f.state.focus_find = false;
   const std::string hint = fmt::format("{}  find a net, ball or part{}", key_of(f, app::Command::kFind),
-                                       is_wide(f.session) ? " on any board" : "");
+                                       app::finds_wide(f.session) ? " on any board" : "");
   const bool entered =
       ImGui::InputTextWithHint("##find", hint.c_str(), &f.state.typed, ImGuiInputTextFlags_EnterReturnsTrue);
   const int hits = hits_of(f.session);
@@ -129,7 +125,7 @@ void draw_hits(Frame& f) {
   if (hits == 0 && !s.reading_names) {
     wrapped(f.fonts.body, f.theme.ink,
             fmt::format("No net, ball, part or function has \"{}\"{}.", s.find_text,
-                        is_wide(s) ? " on any board" : ""));
+                        app::finds_wide(s) ? " on any board" : ""));
   }
   for (int i = 0; i < hits; ++i) draw_row(f, i, width);
   if (more && hits > 0)

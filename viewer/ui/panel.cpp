@@ -109,7 +109,9 @@ bool button(const Frame& f, const char* name, const std::string& label, const st
   outline(list, at, end, packed(main ? f.theme.ink : f.theme.line));
   const scene::Colour ink = main ? f.theme.invert : f.theme.ink;
   const float middle = at.y + size.y / 2;
-  const float box = key.empty() ? 0 : width_of(f.fonts.mono, key) + 12;
+  // Where both have no room the word goes before its key.
+  float box = key.empty() ? 0 : width_of(f.fonts.mono, key) + 12;
+  if (box > 0 && width_of(f.fonts.body, scene::clean_text(label)) > size.x - 18 - box) box = 0;
   const float room = size.x - 12 - (box > 0 ? box + 6 : 0);
   const std::string shown = cut(f.fonts.body, label, room);
   const float wide = width_of(f.fonts.body, shown) + (box > 0 ? box + 8 : 0);

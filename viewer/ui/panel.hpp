@@ -62,6 +62,9 @@ std::filesystem::path typed_path(const std::string& text);
 void open_form(WindowState& state, Form form);
 // Runs what a key or a button stands for: an action, or a change of the window's own state.
 std::optional<app::Action> run_command(const app::Session& session, WindowState& state, app::Command command);
+// A page stands in the map's place: what a key would mark is not seen, so nothing is marked.
+bool hides_map(const app::Session& session);
+app::Action marks_wait(const WindowState& state);
 // The keys of this frame.
 void take_keys(Frame& f);
 

@@ -209,13 +209,18 @@ void draw_column_names(Frame& f, const Columns& c) {
 void draw_list_head(Frame& f, float width) {
   const auto& plan = f.session.plan->plan;
   Nm all = 0;
-  for (const auto& wire : plan.wires) all += wire.length;
+  std::size_t unknown = 0;
+  for (const auto& wire : plan.wires) {
+    all += wire.length;
+    unknown += wire.length > 0 ? 0U : 1U;
+  }
   const auto count = [](std::size_t n, const char* what) {
     return fmt::format("{} {}{}", n, what, n == 1 ? "" : "s");
   };
   const std::string what = fmt::format(
-      "{}{}, {}, {} in all, wire {}", plan.bound ? "at most " : "", count(plan.rebuilds.size(), "rebuild"),
-      count(plan.wires.size(), "wire"), app::length_text(all, f.session.preferences.mils), plan.wire);
+      "{}{}, {}, {} in all{}, wire {}", plan.bound ? "at most " : "", count(plan.rebuilds.size(), "rebuild"),
+      count(plan.wires.size(), "wire"), app::length_text(all, f.session.preferences.mils),
+      unknown > 0 ? fmt::format(" and {} of unknown length", unknown) : std::string(), plan.wire);
   const app::PlanLine* line =
       f.session.line < f.session.lines.size() ? &f.session.lines[f.session.line] : nullptr;
   const bool to_do = line != nullptr && line->number > 0 && line->state != app::LineState::kDone;

@@ -114,8 +114,9 @@ void draw_chart(Frame& f, const rework::record::Tally& tally, float width) {
     canvas.line(place(share, 0), place(share, 1), 1, i == 0 ? f.theme.ink : f.theme.rule);
     canvas.label({low.x - 6, place(0, share).y}, fmt::format("{} %", i * 25), 13, scene::Typeface::kPlain,
                  scene::Align::kRight, f.theme.ink2);
-    canvas.label({place(share, 0).x, low.y + 12}, fmt::format("{} %", i * 25), 13, scene::Typeface::kPlain,
-                 scene::Align::kMiddle, f.theme.ink2);
+    if (i > 0)
+      canvas.label({place(share, 0).x, low.y + 12}, fmt::format("{} %", i * 25), 13, scene::Typeface::kPlain,
+                   scene::Align::kMiddle, f.theme.ink2);
   }
   canvas.line(place(0, 0), place(1, 1), 1, f.theme.ink2);
   for (const rework::record::Band& band : tally.bands) {
@@ -139,10 +140,9 @@ void draw_tally(Frame& f, float width) {
   wrapped(f.fonts.body, f.theme.ink,
           tally.jobs == 0 ? std::string("No job has an outcome yet.") : tally.says);
   if (tally.jobs == 0) {
-    return wrapped(
-        f.fonts.note, f.theme.ink2,
-        "A job counts once what came of it as a whole is noted, at the foot of its plan's page. What the "
-        "verdict had said of it then stands beside it here.");
+    return wrapped(f.fonts.note, f.theme.ink2,
+                   "A job counts once what came of it as a whole is noted, on its Verdict's page. What the "
+                   "verdict had said of it then stands beside it here.");
   }
   draw_chart(f, tally, width);
   for (const rework::record::Band& band : tally.bands) {

@@ -196,11 +196,12 @@ const NetCopper& Copper::net(Index net) const {
   return *kept;
 }
 
-const std::string& Copper::doubt(Index net) const {
+std::string Copper::doubt(Index net) const {
   // So few pieces cannot have too many joints.
   constexpr std::size_t kHarmless = 2'000;
   static_assert(kHarmless * (kHarmless - 1) / 2 <= kMostJoints);
   if (of_net_[net].size() > kHarmless) static_cast<void>(this->net(net));
+  const std::lock_guard lock(mutex_);
   return doubt_[net];
 }
 

@@ -62,7 +62,7 @@ class Copper {
   [[nodiscard]] bool known() const { return known_; }
   // Why the net's copper is not fully given ("a zone on In2.Cu is not filled"), or not followed; empty: it
   // is.
-  [[nodiscard]] const std::string& doubt(Index net) const;
+  [[nodiscard]] std::string doubt(Index net) const;
   // More joints than this are not followed: thousands of lands on one spot would fill memory. Its pieces are
   // then taken as one island, and doubted.
   static constexpr std::size_t kMostJoints = 4'000'000;
