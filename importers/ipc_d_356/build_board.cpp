@@ -41,7 +41,13 @@ class BoardBuilder {
   Board build() {
     board_.title = drafts_.title.empty() ? drafts_.job : drafts_.title;
     for (int i = 1; i <= rules_.layer_count; ++i) board_.layers.push_back(fmt::format("L{}", i));
-    board_.lands.reserve(drafts_.features.size());
+    // Exactly, since a list that grows takes its size twice while it does.
+    const auto& features = drafts_.features;
+    const auto pins = static_cast<std::size_t>(
+        std::count_if(features.begin(), features.end(), [](const Feature& f) { return is_pin(f.record); }));
+    board_.lands.reserve(pins);
+    names_.reserve(pins);
+    first_.reserve(pins);
     for (const Feature& feature : drafts_.features) add(feature);
     place_parts();
     for (const Conductor& conductor : drafts_.conductors) add_conductor(conductor);
