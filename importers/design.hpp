@@ -1,6 +1,7 @@
 // One door for all formats: bytes in, a Board out. The format is found by content, never by extension.
 #pragma once
 
+#include <functional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -28,6 +29,8 @@ struct ReadOptions {
   // Of a ball list: "BALL,NAME", by number from 1 or by heading; or a use for each column in turn, out of
   // ball, name, type and - (skipped), such as "name,-,ball".
   std::string columns;
+  // Told while a long file is read how many of its bytes are behind; false ends it with an error.
+  std::function<bool(std::size_t bytes_done)> on_bytes = {};
 };
 
 // Largest file that is read, FORMATS.md section 10.

@@ -181,6 +181,7 @@ Result<Design> read_design(std::string_view bytes, const std::string& file, Diag
   }
   for (const Format& format : all_formats()) {
     if (!format.is(bytes)) continue;
+    log.watch(options.on_bytes);
     auto design = format.read(bytes, log, options);
     if (design) return std::move(*design);
     for (const Diagnostic& entry : log.entries()) {

@@ -89,7 +89,20 @@ TEST_CASE_FIXTURE(testing::SessionFixture,
   app::apply(session, app::StepProposal{});
   CHECK(session.message.find("U1.B4") != std::string::npos);
   app::apply(session, app::MarkMany{app::acted_on(session), MarkKind::kMissing});
-  CHECK(session.job->marks.size() == 1);
+  REQUIRE(session.job->marks.size() == 1);
+  CHECK(session.job->marks[0].note == "photo 1");  // as landfall photo propose JOB 1 --accept leaves it
+  app::apply(session, app::MarkMany{{pin("A1")}, MarkKind::kTorn});
+  CHECK(session.job->marks[0].note.empty());  // the photo does not propose this one
+  app::apply(session, app::MarkPin{pin("A1"), std::nullopt});
+  // A note that is there stays; off the photo a mark is the eye's own.
+  app::apply(session, app::NoteMark{pin("B4"), "seen at 40x"});
+  app::apply(session, app::MarkPin{pin("B4"), MarkKind::kTorn});
+  CHECK(session.job->marks[0].note == "seen at 40x");
+  app::apply(session, app::MarkPin{pin("B4"), std::nullopt});
+  CHECK(session.job->marks.empty());
+  app::apply(session, app::PhotoUnder{});
+  app::apply(session, app::MarkPin{pin("B4"), MarkKind::kTorn});
+  CHECK(session.job->marks[0].note.empty());
   // Another job has photos of its own.
   job();
   CHECK_FALSE(session.photos);

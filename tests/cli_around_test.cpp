@@ -101,6 +101,9 @@ TEST_CASE("the shelf says who has a part, best first, the tally compares what wa
   REQUIRE(bench("shelf take 1 U2").code == 0);
   CHECK(bench.json("shelf find 256m")["donors"].size() == 1);
   CHECK(bench("shelf take 1 U99").code == 1);
+  REQUIRE(bench("shelf put-back 1 U2").code == 0);
+  CHECK(bench("shelf put-back 1 U2").code == 1);  // it is there already
+  REQUIRE(bench("shelf take 1 U2").code == 0);
   REQUIRE(bench("shelf off 1").code == 0);
   CHECK(bench("shelf off 1").code == 1);
 }

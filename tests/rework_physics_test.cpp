@@ -194,3 +194,13 @@ TEST_SUITE("rework/physics") {
     CHECK(lump.centre_ps == doctest::Approx(25));  // L / (2 Z0), by hand
   }
 }
+
+TEST_CASE("a wire of a millimetre or two is never said to carry what melts a long one: T23c") {
+  // 80 d^1.5 = 7.155 A for 0.2 mm; the rise alone would allow 1.6 mm of it some 27 A.
+  const auto limits = current_limits(1.6, 0.2, 20, std::nullopt);
+  CHECK(limits.rise_a > 20);
+  CHECK(limits.allowed_a == doctest::Approx(7.155).epsilon(0.001));
+  CHECK(limits.decided_by == "what melts a long wire");
+  CHECK(current_limits(10, 0.05, 20, std::nullopt).allowed_a ==
+        doctest::Approx(0.374).epsilon(0.006));  // C35 stands
+}

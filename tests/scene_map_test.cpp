@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 #include <set>
 
 #include <doctest/doctest.h>
@@ -133,4 +134,48 @@ TEST_CASE("a map of 2,000 marks and one without any are drawn") {
   for (const PackageSite& site : package.sites) job.marks.push_back({"U1", site.name, MarkKind::kTorn, ""});
   CHECK(job.marks.size() == 2000);
   CHECK(scene::map_picture(in, false).shapes.size() > plain);
+}
+
+TEST_CASE(
+    "at a free angle the selection's hairlines run along its row and column, and stay within the frame") {
+  const app::OpenBoard board({}, *packages::bare_board(12, 15, 800'000), {});
+  const Package package = packages::package_of(board.index(), 0);
+  for (const double turn : {17.0, 45.0, 133.0, 301.0}) {
+    for (const double zoom : {1.0, 5.0}) {
+      scene::MapInput in;
+      in.board = &board;
+      in.package = &package;
+      in.turn = turn;
+      in.zoom = zoom;
+      const std::size_t site = 70;
+      in.selected = package.sites[site].pin;
+      const MapView map(in, {0, 0, 700, 500});
+      if (!map.inner().contains(map.place(site))) continue;
+      scene::Canvas canvas(1);
+      map.draw(canvas);
+      // The neighbours in the row and in the column give the directions.
+      const P along = map.place(site + 1) - map.place(site);
+      const P down = map.place(site + 15) - map.place(site);
+      int rows = 0;
+      int columns = 0;
+      for (const scene::Shape& shape : canvas.shapes()) {
+        if (shape.kind != scene::ShapeKind::kLine || shape.points.size() != 2) continue;
+        const P way = shape.points[1] - shape.points[0];
+        const P to_site = map.place(site) - shape.points[0];
+        const double length = std::hypot(way.x, way.y);
+        if (length < 60 || std::abs(way.x * to_site.y - way.y * to_site.x) > 0.01 * length) continue;
+        for (const P end : shape.points) {
+          CHECK(end.x >= map.inner().x - 1e-6);
+          CHECK(end.y >= map.inner().y - 1e-6);
+          CHECK(end.x <= map.inner().x + map.inner().width + 1e-6);
+          CHECK(end.y <= map.inner().y + map.inner().height + 1e-6);
+        }
+        if (std::abs(way.x * along.y - way.y * along.x) < 1e-3 * length) ++rows;
+        if (std::abs(way.x * down.y - way.y * down.x) < 1e-3 * length) ++columns;
+      }
+      CAPTURE(turn);
+      CHECK(rows == 1);
+      CHECK(columns == 1);
+    }
+  }
 }

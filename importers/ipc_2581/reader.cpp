@@ -334,8 +334,11 @@ std::optional<Design> Reader::run() {
       if (local_name(node) == "PadStack") read_old_padstack(node);
       const auto section =
           local_name(node) == "LayerFeature" ? parse_integer(attribute(node, "n")) : std::nullopt;
-      if (section && *section >= 0 && static_cast<std::size_t>(*section) < split_.sections.size())
+      if (section && *section >= 0 && static_cast<std::size_t>(*section) < split_.sections.size()) {
+        const std::string_view own = split_.sections[static_cast<std::size_t>(*section)];
+        log_.goes_on(static_cast<std::size_t>(own.data() - bytes_.data()));
         read_section(static_cast<std::size_t>(*section));
+      }
       if (log_.has_errors()) return std::nullopt;
     }
   }

@@ -13,6 +13,7 @@ std::optional<Design> read_ipc_d_356(std::string_view bytes, Diagnostics& log, c
   if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
   std::deque<std::string> kept;
   ipc_d_356::Drafts drafts = ipc_d_356::read_lines(text, log, kept);
+  if (log.has_errors()) return std::nullopt;  // it was stopped
   if (drafts.features.empty()) {
     log.error(1, 1, "format", "no test record in it can be read");
     return std::nullopt;

@@ -48,7 +48,8 @@ class LineReader {
     drafts_.latin_1 = !is_utf_8(bytes);
     const bool cut = !bytes.ends_with('\n') && !bytes.ends_with('\r');
     std::size_t number = 0;
-    while (!bytes.empty()) {
+    const std::size_t size = bytes.size();
+    while (!bytes.empty() && log_.goes_on(size - bytes.size())) {
       ++number;
       const std::string_view line = take_line(bytes);
       if (line.empty()) continue;

@@ -178,6 +178,7 @@ std::optional<Design> Reader::run() {
     const std::string name(field.text);  // the view ends with the next question
     const std::size_t offset = field.offset;
     bad_ = false;
+    if (!log_.goes_on(offset)) return std::nullopt;
     read_section(name, offset);
   }
   if (in_.at_fault()) {

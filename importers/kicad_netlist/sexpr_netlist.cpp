@@ -54,6 +54,7 @@ class Reader {
         skip(field);
       }
     }
+    if (log_.has_errors()) return std::nullopt;  // it was stopped
     if (in_.at_fault()) {
       const Place place = in_.fault_place();
       log_.error(place.line, place.column, "text", in_.fault());
@@ -104,6 +105,7 @@ class Reader {
   void each(std::string_view name, Read read) {
     while (const Field field = in_.next()) {
       if (!field.list()) continue;
+      if (!log_.goes_on(field.offset)) return;
       if (field.text == name) {
         read();
       } else {

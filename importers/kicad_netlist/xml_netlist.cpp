@@ -87,9 +87,10 @@ NetlistBuilder::Node node_of(const pugi::xml_node& element) {
   return node;
 }
 
-void read_nets(const pugi::xml_node& list, std::size_t nodes, NetlistBuilder& builder) {
+void read_nets(const pugi::xml_node& list, std::size_t nodes, NetlistBuilder& builder, Diagnostics& log) {
   builder.parts_are_known(nodes);
   for (const pugi::xml_node& net : list.children("net")) {
+    if (!log.goes_on(offset_of(net))) return;
     builder.open_net(attribute(net, "code"), attribute(net, "name"), offset_of(net));
     for (const pugi::xml_node& node : net.children("node")) builder.add_node(node_of(node), offset_of(node));
   }
@@ -131,7 +132,8 @@ std::optional<Design> read_kicad_netlist_xml(std::string_view bytes, Diagnostics
   NetlistBuilder builder(log, [bytes](std::size_t offset) { return place_in(bytes, offset); });
   read_components(root.child("components"), builder);
   read_library(root.child("libparts"), builder);
-  read_nets(root.child("nets"), nodes_in(bytes), builder);
+  read_nets(root.child("nets"), nodes_in(bytes), builder, log);
+  if (log.has_errors()) return std::nullopt;  // it was stopped
   return Design{"kicad-netlist", attribute(root, "version"), root.child("design").child_value("tool"),
                 builder.finish()};
 }

@@ -24,6 +24,16 @@ std::size_t Diagnostics::count(std::string_view code) const {
   return found == counts_.end() ? 0 : found->second;
 }
 
+bool Diagnostics::ask(std::size_t bytes_done) {
+  if (stopped_) return false;
+  next_ = bytes_done + kStep;
+  if (watcher_(bytes_done)) return true;
+  stopped_ = true;
+  next_ = 0;
+  error(0, 0, "stopped", "stopped before its end");
+  return false;
+}
+
 std::vector<Diagnostic> Diagnostics::folded() const {
   std::vector<Diagnostic> all = entries_;
   for (const auto& [code, count] : counts_) {

@@ -2,9 +2,11 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <map>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 namespace landfall {
@@ -36,10 +38,25 @@ class Diagnostics {
   // The kept entries, and one more for each code of which some were only counted.
   [[nodiscard]] std::vector<Diagnostic> folded() const;
 
+  // Someone who looks on while a long file is read: told how far the reader is, answers whether it goes on.
+  void watch(std::function<bool(std::size_t bytes_done)> watcher) { watcher_ = std::move(watcher); }
+  // A reader asks at every list, line or section, and gives up when the answer is no: there is an error then.
+  // The watcher hears of it once in kStep bytes.
+  bool goes_on(std::size_t bytes_done) {
+    if (bytes_done < next_ || !watcher_) return true;
+    return ask(bytes_done);
+  }
+
  private:
   std::vector<Diagnostic> entries_;
   std::map<std::string, std::size_t, std::less<>> counts_;
   std::size_t errors_ = 0;
+
+  static constexpr std::size_t kStep = 512U * 1024;
+  bool ask(std::size_t bytes_done);
+  std::function<bool(std::size_t)> watcher_;
+  std::size_t next_ = 0;
+  bool stopped_ = false;
 };
 
 // "FILE:LINE:COLUMN: message", the parts that are not known left out.

@@ -8,6 +8,7 @@
 #include "netdb/store/board_rows.hpp"
 #include "netdb/store/inside.hpp"
 #include "netdb/store/opening.hpp"
+#include "netdb/store/row_watch.hpp"
 
 namespace landfall::store {
 namespace {
@@ -118,7 +119,8 @@ Result<std::int64_t> Bench::keep_board(const std::string& name, const Board& boa
       .bind(7, static_cast<std::int64_t>(board.nets.size()));
   if (!statement.run()) return database.error();
   const std::int64_t id = sqlite3_last_insert_rowid(database.handle());
-  if (!write_board(database, id, board) || !write_origin(database, id, origin)) return database.error();
+  const RowWatch watch(database, origin, rows_of(board));
+  if (!write_board(database, id, board) || !write_origin(database, id, origin)) return watch.error();
   if (auto committed = transaction.commit(); !committed.ok()) return committed.error();
   return id;
 }
@@ -141,10 +143,9 @@ Status Bench::replace_board(std::int64_t id, const Board& board, const Origin& o
   if (!statement.run()) return database.error();
   if (sqlite3_changes(database.handle()) == 0)
     return Error{ErrorCode::kNotFound, fmt::format("there is no board {}", id)};
-  if (!clear_board(database, id) || !write_board(database, id, board) ||
-      !write_origin(database, id, origin)) {
-    return database.error();
-  }
+  const RowWatch watch(database, origin, rows_of(board));
+  if (!clear_board(database, id) || !write_board(database, id, board) || !write_origin(database, id, origin))
+    return watch.error();
   return transaction.commit();
 }
 

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -46,6 +47,8 @@ struct Origin {
   std::vector<SourceFile> sources;
   std::vector<KeptDisagreement> disagreements;
   std::string now;  // UTC, ISO 8601
+  // Told now and then how many rows are written, of about how many; false stops, and nothing is kept.
+  std::function<bool(std::size_t rows, std::size_t of)> on_rows = {};
 };
 
 // One site of one gesture. No kind: the mark is taken off. No note: the note stays as it is.
@@ -74,6 +77,13 @@ struct Shelved {
 struct SiteGesture {
   std::string part, ball;
   std::int64_t gesture = 0;
+};
+
+// What a site's mark has been, on this bench and others: a number a state, the last its present one. The same
+// state has the same number on every bench.
+struct SitePast {
+  std::string part, ball;
+  std::vector<std::int64_t> states;
 };
 
 // 128 bits of FNV-1a as 32 hex digits. Not for secrets: it tells whether the same file comes again.
@@ -177,6 +187,12 @@ class Bench {
   // By site that a gesture ever touched, taken back ones included.
   Result<std::vector<SiteGesture>> last_gestures(std::int64_t job);
 
+  // By site that was ever marked here, or on a bench whose work was taken in.
+  Result<std::vector<SitePast>> site_pasts(std::int64_t job);
+  // These sites are as another bench has them: its states are theirs, and its present one is theirs too.
+  // Marks stay as they are. kNotFound without the job.
+  Status agree_on(std::int64_t job, const std::vector<SitePast>& theirs, const std::string& now);
+
   // Answers of the intake, by topic; one that is empty takes the answer back. kNotFound without the job.
   Status set_intake(std::int64_t job, const std::vector<IntakeAnswer>& answers, const std::string& now);
   Result<std::vector<IntakeAnswer>> intake(std::int64_t job);
@@ -201,6 +217,7 @@ class Bench {
   Status shelve(std::int64_t job, const std::string& note, const std::string& now);
   Status unshelve(std::int64_t job);
   Status take_from_shelf(std::int64_t job, const std::string& part, const std::string& now);
+  Status put_back_on_shelf(std::int64_t job, const std::string& part, const std::string& now);
   Result<std::vector<Shelved>> shelf();
 
   // Keeps a photo; `bytes` are what photo::clean_picture made of a file. Answers its number: of number, hash,

@@ -196,6 +196,17 @@ Status Bench::take_from_shelf(std::int64_t job, const std::string& part, const s
   });
 }
 
+Status Bench::put_back_on_shelf(std::int64_t job, const std::string& part, const std::string& now) {
+  const Database& database = inside_->database;
+  return on_job(database, job, now, [&]() -> Status {
+    Statement statement(database, "DELETE FROM shelf_taken WHERE job = ? AND part = ?");
+    if (!statement.bind(1, job).bind(2, std::string_view(part)).run()) return database.error();
+    if (sqlite3_changes(database.handle()) == 0)
+      return Error{ErrorCode::kNotFound, fmt::format("job {}: {} was not taken off", job, part)};
+    return done();
+  });
+}
+
 Result<std::vector<Shelved>> Bench::shelf() {
   const Database& database = inside_->database;
   std::vector<Shelved> all;

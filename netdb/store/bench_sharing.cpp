@@ -1,4 +1,10 @@
-// One job with its board as a bench file of its own.
+// One job with its board as a bench file of its own, and what sites have been on several benches.
+//
+// SQLite's session extension was looked at for the merge and does not fit: a changeset is recorded by a
+// connection against the state that it began from, so each bench would have to keep one open, or kept, for
+// every other since their last exchange; its rows go by primary key, and a job's number is each bench's own;
+// and a difference made afterwards (sqlite3session_diff) cannot tell what was taken off there from what was
+// never known there. The states of each site say just that, whichever way files go round.
 #include <filesystem>
 
 #include <fmt/format.h>
@@ -56,6 +62,37 @@ Status Bench::hand_over(std::int64_t job, const std::filesystem::path& file, Han
   if (!done_all.ok()) return done_all;
   if (failed) return Error{ErrorCode::kBench, fmt::format("{}: cannot be written", file.string())};
   return done();
+}
+
+Result<std::vector<SitePast>> Bench::site_pasts(std::int64_t job) {
+  Statement statement(inside_->database,
+                      "SELECT part, ball, state FROM mark_past WHERE job = ? ORDER BY part, ball, id");
+  statement.bind(1, job);
+  std::vector<SitePast> pasts;
+  while (statement.step()) {
+    const std::string part = statement.text(0);
+    const std::string ball = statement.text(1);
+    if (pasts.empty() || pasts.back().part != part || pasts.back().ball != ball)
+      pasts.push_back({part, ball, {}});
+    pasts.back().states.push_back(statement.integer(2));
+  }
+  if (!statement.ok()) return inside_->database.error();
+  return pasts;
+}
+
+Status Bench::agree_on(std::int64_t job, const std::vector<SitePast>& theirs, const std::string& now) {
+  const Database& database = inside_->database;
+  return on_job(database, job, now, [&]() -> Status {
+    // One that is there already moves to the end.
+    Statement row(database, "INSERT OR REPLACE INTO mark_past (job, part, ball, state) VALUES (?,?,?,?)");
+    for (const SitePast& site : theirs) {
+      for (const std::int64_t state : site.states) {
+        row.bind(1, job).bind(2, std::string_view(site.part)).bind(3, std::string_view(site.ball));
+        if (!row.bind(4, state).run()) return database.error();
+      }
+    }
+    return done();
+  });
 }
 
 }  // namespace landfall::store

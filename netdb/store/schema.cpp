@@ -155,10 +155,28 @@ CREATE TABLE photo_match (
   y REAL NOT NULL, PRIMARY KEY (photo, n)) STRICT, WITHOUT ROWID;
 )sql";
 
+// What a site's mark has been, on this bench and on those whose work was taken in: a number a state, drawn
+// when it came about and the same on every bench; of a site the last row is its present one. So a bench can
+// tell a mark that was taken off elsewhere from one that was never known there. For files from before, a
+// state's number is its kind's, so that two benches agree on marks that they had exchanged.
+constexpr const char* kMarkPasts = R"sql(
+CREATE TABLE mark_past (
+  id INTEGER PRIMARY KEY, job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, part TEXT NOT NULL, ball TEXT NOT NULL,
+  state INTEGER NOT NULL, UNIQUE (job, part, ball, state)) STRICT;
+INSERT OR REPLACE INTO mark_past (job, part, ball, state)
+  SELECT gesture.job, part, ball, iif(kind_after IS NULL, random(), -1 - kind_after)
+  FROM change JOIN gesture ON gesture.id = change.gesture ORDER BY gesture.id, n;
+INSERT OR REPLACE INTO mark_past (job, part, ball, state) SELECT job, part, ball, -1 - kind FROM mark;
+INSERT INTO mark_past (job, part, ball, state)
+  SELECT job, part, ball, random() FROM mark_past p WHERE NOT EXISTS
+    (SELECT 1 FROM mark m WHERE m.job = p.job AND m.part = p.part AND m.ball = p.ball) GROUP BY job, part, ball;
+)sql";
+
 }  // namespace
 
 const std::vector<const char*>& migrations() {
-  static const std::vector<const char*> all{kFirst, kFactsAndOutcomes, kNameAliases, kAroundThePlan, kPhotos};
+  static const std::vector<const char*> all{kFirst,         kFactsAndOutcomes, kNameAliases,
+                                            kAroundThePlan, kPhotos,           kMarkPasts};
   return all;
 }
 

@@ -128,14 +128,22 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
   ImportStep step;
   for (const auto& path : request.files) {
     std::error_code failed;
-    const auto size = holds_files(path) ? 0 : std::filesystem::file_size(path, failed);
+    const auto size = std::filesystem::file_size(path, failed);  // of an archive: packed, so a rough measure
     step.bytes_total += failed ? 0 : size;
   }
-  const importers::ReadOptions& options = request.read;
+  bool going = true;
+  importers::ReadOptions options = request.read;
+  options.on_bytes = [&](std::size_t done) {
+    ImportStep now = step;
+    now.bytes_done = std::min(step.bytes_done + done, step.bytes_total);
+    going = going && goes_on(request, now);
+    return going;
+  };
   for (const auto& path : request.files) {
     if (!goes_on(request, step)) return stopped();
     if (holds_files(path)) {
       auto gathering = gather(path, options);
+      if (!going) return stopped();
       if (!gathering.ok()) return gathering.error();
       for (const std::string& note : gathering->notes) read.notes.push_back(note);
       for (Gathered& file : gathering->files) {
@@ -149,6 +157,7 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
     if (!bytes.ok()) return bytes.error();
     Diagnostics log;
     auto design = importers::read_design(*bytes, path.string(), log, options);
+    if (!going) return stopped();
     if (!design.ok()) return design.error();
     take(read, path.filename().string(), hash_of(*bytes, options), std::move(design).value(), log);
     ++step.file;
@@ -158,6 +167,7 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
     if (!goes_on(request, step)) return stopped();
     Diagnostics log;
     auto design = importers::read_design(text.text, text.name, log, options);
+    if (!going) return stopped();
     if (!design.ok()) return design.error();
     take(read, text.name, hash_of(text.text, options), std::move(design).value(), log);
     ++step.file;
@@ -195,8 +205,13 @@ Result<ImportReport> finish(store::Bench& bench, std::int64_t id, ReadFiles read
   return report;
 }
 
-store::Origin origin_of(const ReadFiles& read, const join::Joined& joined) {
+store::Origin origin_of(const ImportRequest& request, const ReadFiles& read, const join::Joined& joined) {
   store::Origin origin{read.files, {}, now_utc()};
+  if (request.on_step) {
+    origin.on_rows = [&request](std::size_t rows, std::size_t of) {
+      return request.on_step({ImportStage::kKeeping, request.files.size(), 1, 1, rows, of});
+    };
+  }
   for (const join::Disagreement& d : joined.disagreements) {
     origin.disagreements.push_back({std::string(join::word(d.kind)), d.what, d.says, d.net});
   }
@@ -218,7 +233,7 @@ Status keep_disagreements(store::Bench& bench, std::int64_t board, store::Origin
   return std::monostate{};
 }
 
-// Joins and says so; the last chance to stop is just before the board is kept.
+// Joins and says so.
 std::optional<join::Joined> join_in_steps(const ImportRequest& request, std::vector<join::Source> sources) {
   if (!goes_on(request, {ImportStage::kJoining, request.files.size(), 1, 1})) return std::nullopt;
   join::Joined joined = sources.empty() ? join::Joined{} : join::join(std::move(sources));
@@ -263,7 +278,7 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
   if (const Status added = add_lists(read, joined.board); !added.ok()) return added.error();
   if (const Status one = one_board(joined.board); !one.ok()) return one.error();
   std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
-  store::Origin origin = origin_of(read, joined);
+  store::Origin origin = origin_of(request, read, joined);
   if (beside) {
     if (const Status kept_too = keep_disagreements(bench, id, origin); !kept_too.ok())
       return kept_too.error();
@@ -402,7 +417,7 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
   join::Joined joined = std::move(*joining);
   if (const Status added = add_lists(*read, joined.board); !added.ok()) return added.error();
   if (const Status one = one_board(joined.board); !one.ok()) return one.error();
-  const auto id = bench.keep_board(name, joined.board, origin_of(*read, joined));
+  const auto id = bench.keep_board(name, joined.board, origin_of(request, *read, joined));
   if (!id.ok()) return id.error();
   return finish(bench, *id, std::move(read).value(), std::move(joined));
 }

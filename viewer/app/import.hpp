@@ -16,11 +16,12 @@ namespace landfall::app {
 enum class ImportStage { kReading, kJoining, kKeeping };
 std::string_view word(ImportStage stage);
 
-// Said before each step of an import.
+// Said before each step of an import, and within long ones.
 struct ImportStep {
   ImportStage stage = ImportStage::kReading;
   std::size_t file = 0;  // while reading: which of the request's files
   std::uint64_t bytes_done = 0, bytes_total = 0;
+  std::uint64_t rows_done = 0, rows_total = 0;  // while keeping; the total is about
 };
 
 // Text that no file holds: pasted.

@@ -23,8 +23,8 @@ class ImportTask {
   ImportTask(ImportTask&&) = delete;
   ImportTask& operator=(ImportTask&&) = delete;
 
-  // The import ends after the step that runs, and leaves the bench as it was; what is already being kept, in
-  // its one transaction, is kept.
+  // The import ends soon, within a file or while its rows are written, and leaves the bench as it was; only
+  // what is being committed already is kept.
   void stop() { stopped_ = true; }
   [[nodiscard]] bool stopping() const { return stopped_; }
   [[nodiscard]] ImportStep step() const;

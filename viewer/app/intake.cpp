@@ -4,8 +4,6 @@
 
 #include <fmt/format.h>
 
-#include "viewer/app/desk.hpp"
-
 namespace landfall::app {
 
 const std::vector<IntakeTopic>& intake_topics() {
@@ -14,6 +12,7 @@ const std::vector<IntakeTopic>& intake_topics() {
       {"device", "What is it?", "", "", "", false},
       {"symptoms", "What does it do, and what not?", "", "", "", false},
       {"dark", "Nets that stay dark or read wrong", "", "", "", false},
+      {"good", "Nets seen to work (else all others of their channels)", "", "", "", false},
       {"pressed", "Does it change when the chip is pressed?", "yes no untried", "", "", false},
       {"history", "What happened to it: drop, liquid, heat, earlier work?", "", "", "", false},
       {"liquid", "Was there liquid?", "yes no unknown", "yes",
@@ -60,6 +59,14 @@ std::vector<std::string> intake_cautions(const std::vector<IntakeAnswer>& answer
   }
   for (const std::string& question : unasked) cautions.push_back("Not answered yet: " + question);
   return cautions;
+}
+
+Status check_intake(const OpenBoard& board, const IntakeAnswer& answer) {
+  if (answer.topic != "dark" && answer.topic != "good") return done();
+  for (const std::string& name : words_of(answer.answer)) {
+    if (const auto net = find_net(board, name); !net.ok()) return net.error();
+  }
+  return done();
 }
 
 std::vector<std::string> words_of(std::string_view text) {

@@ -9,6 +9,7 @@
 #include "netdb/model/job.hpp"
 #include "netdb/model/reading.hpp"
 #include "netdb/model/result.hpp"
+#include "viewer/app/desk.hpp"
 
 namespace landfall::app {
 
@@ -28,6 +29,13 @@ const IntakeTopic* intake_topic(std::string_view word);
 // What the answers so far lead to, the gravest first; questions of safety that nobody answered are said as
 // well.
 std::vector<std::string> intake_cautions(const std::vector<IntakeAnswer>& answers, SafetyAnswer safety);
+
+// The question of safety that the job itself keeps, and what follows from its answers.
+inline constexpr std::string_view kSafetyQuestion =
+    "Medical, vehicles, aviation, rail, alarms, protective equipment?";
+
+// "dark" and "good" name nets of the board: kNotFound for one that it has not. Other answers pass.
+Status check_intake(const OpenBoard& board, const IntakeAnswer& answer);
 
 // The words of a line, apart by blanks and commas.
 std::vector<std::string> words_of(std::string_view text);

@@ -9,6 +9,7 @@
 #include "viewer/app/site_syntax.hpp"
 
 namespace landfall::app {
+
 Result<Proposals> propose(store::Bench& bench, const OpenBoard& board, const Job& job, std::int64_t number) {
   const auto laid = lay(bench, board, job.id, number);
   if (!laid.ok()) return laid.error();
@@ -43,6 +44,15 @@ Result<Proposals> propose(store::Bench& bench, const OpenBoard& board, const Job
   return answer;
 }
 
+std::optional<std::string> note_of_proposal(const OpenBoard& board, const Job& job, std::int64_t number,
+                                            const Proposals& proposals, Index pin) {
+  const bool named = std::any_of(proposals.list.begin(), proposals.list.end(),
+                                 [&](const Proposal& one) { return one.pin == pin; });
+  const Mark* mark = mark_on(job, board, pin);
+  if (!named || (mark != nullptr && !mark->note.empty())) return std::nullopt;
+  return fmt::format("photo {}", number);
+}
+
 Status accept(store::Bench& bench, const OpenBoard& board, const Job& job, std::int64_t number,
               const Proposals& proposals, std::string_view site, MarkKind kind) {
   const auto pins = sites_named(board, job, site);
@@ -56,9 +66,8 @@ Status accept(store::Bench& bench, const OpenBoard& board, const Job& job, std::
                                                    site, number)};
   }
   const Pin& pin = board.board().pins[found->pin];
-  store::MarkChange change{board.board().parts[pin.part].reference, pin.number, kind, std::nullopt};
-  const Mark* mark = mark_on(job, board, found->pin);
-  if (mark == nullptr || mark->note.empty()) change.note = fmt::format("photo {}", number);
+  const store::MarkChange change{board.board().parts[pin.part].reference, pin.number, kind,
+                                 note_of_proposal(board, job, number, proposals, found->pin)};
   return bench.record(job.id, fmt::format("{} {}, as photo {} shows it", found->site, word(kind), number),
                       {change}, now_utc());
 }

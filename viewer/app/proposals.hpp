@@ -27,6 +27,11 @@ struct Proposals {
 // kNotFound when the photo does not lie on the board.
 Result<Proposals> propose(store::Bench& bench, const OpenBoard& board, const Job& job, std::int64_t number);
 
+// The note that a mark on this site is to bear since the photo's proposals name it: "photo N"; nothing where
+// they do not, or where the mark has a note already.
+std::optional<std::string> note_of_proposal(const OpenBoard& board, const Job& job, std::int64_t number,
+                                            const Proposals& proposals, Index pin);
+
 // Marks one site that the photo's proposals name, as one gesture with the note "photo N" where it has none.
 // kNotFound when it is not among them.
 Status accept(store::Bench& bench, const OpenBoard& board, const Job& job, std::int64_t number,

@@ -129,8 +129,23 @@ Result<ReadingSheet> reading_sheet(store::Bench& bench, const JobAnswer& job, Re
   return sheet;
 }
 
+std::string value_text(ReadingMode mode, std::optional<double> value) {
+  if (!value) return "OL";
+  return mode == ReadingMode::kDiode ? fmt::format("{:.3f}", *value) : fmt::format("{:.4g}", *value);
+}
+
+std::string expected_text(ReadingMode mode, const rework::Expected& expected) {
+  if (!expected.known) return "";
+  if (expected.open) return "OL";
+  return mode == ReadingMode::kDiode ? fmt::format("{:.3f}", expected.value)
+                                     : fmt::format("{:.3g}", expected.value);
+}
+
 Result<std::optional<double>> read_meter(const std::string& text) {
-  const std::string plain = lower(text);
+  std::string plain = lower(text);
+  // A decimal comma, as half of Europe's meters and hands write it.
+  if (std::count(plain.begin(), plain.end(), ',') == 1 && plain.find('.') == std::string::npos)
+    plain[plain.find(',')] = '.';
   if (plain == "ol" || plain == "open") return std::optional<double>{};
   double times = 1;
   std::string number = plain;

@@ -38,7 +38,11 @@ struct ReadingSheet {
 // First the nets of sites that need work, then the lines beside them on the same buses, in the board's order.
 Result<ReadingSheet> reading_sheet(store::Bench& bench, const JobAnswer& job, ReadingMode mode);
 
-// "0.452", "1.2k", "OL". kUsage for anything else.
+// As a meter says it: "0.452", "4700", "OL"; the expected with as many figures, empty where nothing is known.
+std::string value_text(ReadingMode mode, std::optional<double> value);
+std::string expected_text(ReadingMode mode, const rework::Expected& expected);
+
+// "0.452", "0,452", "1.2k", "OL". kUsage for anything else.
 Result<std::optional<double>> read_meter(const std::string& text);
 
 inline constexpr std::string_view kMeterCaution =

@@ -126,9 +126,26 @@ Result<Session> start_session(const std::filesystem::path& bench_file) {
   return session;
 }
 
+void stop_work(Session& session) {
+  session.import.reset();
+  session.summing.reset();
+  session.reading_names.reset();
+}
+
 void apply(Session& session, const Action& action) {
   ++session.revision;
+  const bool had_plan = session.plan_page;
   std::visit([&](const auto& a) { act(session, a); }, action);
+  // The plan's page looks where its wires are; the map keeps its place meanwhile.
+  if (!had_plan && session.plan_page) session.map_look = session.look;
+  if (had_plan && !session.plan_page && session.map_look) {
+    const Look plan = session.look;
+    session.look = *session.map_look;
+    session.look.balls = plan.balls;  // the face and the turn are the board's in the hand
+    session.look.turn = plan.turn;
+    session.map_look.reset();
+    keep_look(session);
+  }
 }
 
 }  // namespace landfall::app

@@ -13,13 +13,20 @@
 #include "viewer/app/about.hpp"
 #include "viewer/app/desk.hpp"
 #include "viewer/app/find.hpp"
+#include "viewer/app/find_boards.hpp"
 #include "viewer/app/import_task.hpp"
+#include "viewer/app/intake.hpp"
 #include "viewer/app/lists.hpp"
 #include "viewer/app/paste.hpp"
+#include "viewer/app/plan_lines.hpp"
 #include "viewer/app/preferences.hpp"
 #include "viewer/app/proposals.hpp"
+#include "viewer/app/readings.hpp"
+#include "viewer/app/sharing.hpp"
 #include "viewer/app/sheet.hpp"
+#include "viewer/app/shelf.hpp"
 #include "viewer/app/summary_task.hpp"
+#include "viewer/app/suspects.hpp"
 
 namespace landfall::app {
 
@@ -41,8 +48,11 @@ struct SingleOut {  // pale all else on the map; nothing, or the same again: all
 struct FindText {
   std::string text;
 };
+struct FindWide {  // over all boards of the bench, or over the open one alone; without one it is always wide
+  bool wide = false;
+};
 struct GoToHit {
-  std::size_t hit = 0;
+  std::size_t hit = 0;  // of the hits here, then of those on other boards
 };
 struct CopySheet {};
 struct Leave {};  // one step back: finds, then what was chosen, then the selection, then the map
@@ -124,10 +134,18 @@ struct PollWork {};                   // a thread of the session has something t
 struct ReadWarnings {                 // what was skipped or doubted while a board was read
   std::optional<std::int64_t> board;  // none: put the list away
 };
-struct ShowPlan {};   // the plan and the verdict in place of the map, and back
+struct ShowPlan {};     // the plan with its map and board, and back
+struct ShowVerdict {};  // the verdict in place of the map, and back
+struct ChooseLine {     // of the plan, by its place in the list: its ball is selected
+  std::size_t line = 0;
+};
 struct NoteOutcome {  // what came of a line of the plan
   int number = 0;
   bool worked = false;
+};
+struct NoteJobOutcome {  // what came of the job as a whole
+  bool worked = false;
+  std::string note;
 };
 // 'What if': tried on the plan's page, kept nowhere until it is said so.
 struct TryFigure {             // a figure of the verdict; empty: as the shop has it
@@ -178,6 +196,72 @@ struct Propose {};  // damage that the photo may show; nothing is marked
 struct StepProposal {
   bool back = false;
 };
+// Readings of the job, in the order of the measuring sheet.
+struct ShowReadings {};  // in place of the map, and back; begins at the selected ball's net
+struct ReadAs {          // what is typed next, and what the sheet shows
+  ReadingMode mode = ReadingMode::kDiode;
+  ReadingStage stage = ReadingStage::kBefore;
+};
+struct GoToReading {
+  std::size_t row = 0;
+};
+struct StepReading {
+  bool back = false;
+};
+struct TypeReadings {  // "0.452", "OL", "-" passes one; several go to the rows from the present one on
+  std::string text;
+};
+struct TakeBackReading {};  // of the present row and stage
+struct KnowGood {           // this board is one to compare others with
+  bool good = true;
+};
+// Where the symptoms meet. What is dark or good is kept with the intake's answers.
+struct ShowSuspects {};  // in place of the map, and back
+struct TypeSymptoms {    // the nets in the place of those named before; an empty text: none
+  std::string text;
+  bool good = false;  // seen to work; else dark
+};
+struct TurnSymptom {  // the nets of these pins become dark, or good; where all are, they become neither
+  std::vector<Index> pins;
+  bool good = false;
+};
+struct StepSuspect {
+  bool back = false;
+};
+struct GoToSuspect {  // to its place on the map
+  std::size_t suspect = 0;
+};
+// What is asked when the board comes in.
+struct ShowIntake {};  // in place of the map, and back
+struct AnswerIntake {  // an empty answer takes it back; "safety-critical" is a topic as well
+  std::string topic, answer;
+};
+// The shelf of donor boards, in place of the bench's list.
+struct ShowShelf {};  // and back
+struct FindDonors {   // who has this part: a piece of its value, footprint or reference
+  std::string text;
+};
+struct ShelveJob {
+  std::int64_t job = 0;
+  bool on = true;
+  std::string note;
+};
+struct TakePart {  // off a shelved board, or it was not
+  std::int64_t job = 0;
+  std::string part;
+  bool taken = true;
+};
+// Jobs to other benches and from them, in place of the bench's list.
+struct ShowSharing {};  // and back
+struct HandOverJob {
+  std::int64_t job = 0;
+  std::string file;  // as typed; it must not be there yet
+  bool settings = false, photos = true;
+};
+struct TakeInFile {
+  std::filesystem::path file;
+  std::optional<Prefer> prefer;  // what holds where both changed a site; none: it is asked
+};
 struct Refresh {};  // another program may have changed the bench file
 
 // How it looks.
@@ -194,15 +278,17 @@ struct Complain {  // the window itself has something to refuse
   std::string text;
 };
 
-using Action =
-    std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, GoToHit, CopySheet,
-                 Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob, OpenPart,
-                 ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles,
-                 PasteTable, UseColumn, SeeTableFrom, AcceptTable, StopImport, PollWork, ReadWarnings,
-                 ShowPlan, NoteOutcome, TryFigure, LeaveOutWire, DropTrial, KeepFigure, ShowBoard, OtherSide,
-                 GoToPin, ShapePackage, RubOut, PutBack, NameBall, TypeShape, ShowPhotos, NextPhoto,
-                 AddPhotos, PhotoUnder, ClickPhoto, MatchLand, TakeBackMatch, Propose, StepProposal, Refresh,
-                 SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
+using Action = std::variant<
+    SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, FindWide, GoToHit, CopySheet,
+    Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob, OpenPart, ShowPart,
+    NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles, PasteTable, UseColumn,
+    SeeTableFrom, AcceptTable, StopImport, PollWork, ReadWarnings, ShowPlan, ShowVerdict, ChooseLine,
+    NoteOutcome, TryFigure, LeaveOutWire, DropTrial, KeepFigure, ShowBoard, OtherSide, GoToPin, ShapePackage,
+    RubOut, PutBack, NameBall, TypeShape, ShowPhotos, NextPhoto, AddPhotos, PhotoUnder, ClickPhoto, MatchLand,
+    TakeBackMatch, Propose, StepProposal, Refresh, SetLook, NextTheme, SetTextSize, NextUnits,
+    ToggleInspection, NoteJobOutcome, ShowReadings, ReadAs, GoToReading, StepReading, TypeReadings,
+    TakeBackReading, KnowGood, ShowSuspects, TypeSymptoms, TurnSymptom, StepSuspect, GoToSuspect, ShowIntake,
+    AnswerIntake, ShowShelf, FindDonors, ShelveJob, TakePart, ShowSharing, HandOverJob, TakeInFile, Complain>;
 
 // One row of the list of marks.
 struct MarkRow {
@@ -262,6 +348,66 @@ struct PhotoDesk {
 };
 inline constexpr int kShownSide = 2048;  // pixels: what every renderer takes as one texture
 
+// Pages of the job that stand in the map's place, beside board, plan and photos.
+enum class JobPage { kIntake, kSuspects, kReadings };
+
+// Pages that stand in the place of the bench's list.
+enum class BenchPage { kShelf, kSharing };
+
+// One place and stage of one mode: the reading that stood there, and the one that does.
+struct ReadingChange {
+  std::optional<MeterReading> before, after;
+};
+
+// The measuring sheet of the job that is open.
+struct ReadingDesk {
+  ReadingStage stage = ReadingStage::kBefore;  // of what is typed
+  ReadingSheet sheet;
+  std::size_t at = 0;                                    // the row that is typed next
+  std::vector<std::vector<ReadingChange>> done, undone;  // one list is one undo, oldest first
+  [[nodiscard]] const ReadingRow* row() const { return at < sheet.rows.size() ? &sheet.rows[at] : nullptr; }
+};
+
+// One answer of the intake and what it leads to.
+struct IntakeRow {
+  const IntakeTopic* topic = nullptr;
+  std::string answer, at;  // UTC; empty: not answered
+  std::string caution;     // empty: none
+};
+
+struct IntakeStep {
+  std::string topic, before, after;
+};
+
+struct IntakeDesk {
+  std::vector<IntakeRow> rows;                        // in the order of the form
+  std::vector<std::string> cautions;                  // the gravest first, with what nobody answered yet
+  std::vector<std::vector<IntakeStep>> done, undone;  // one list is one undo
+};
+
+struct SuspectDesk {
+  rework::Symptoms symptoms;
+  rework::SuspectAnswer answer;
+  std::size_t at = 0;  // the suspect that is looked at
+};
+
+struct ShelfDesk {
+  struct Row {
+    store::Shelved shelved;
+    std::string board, title;
+  };
+  std::vector<Row> rows;  // newest first
+  std::string text;       // the part that is looked for
+  std::vector<Donor> donors;
+  rework::record::Tally tally;  // how past verdicts fared
+};
+
+struct SharingDesk {
+  std::filesystem::path file;  // waits for what holds, or was taken in
+  std::vector<TakenIn> jobs;   // of it
+  bool waits = false;          // for a word on its conflicts: nothing was taken in
+};
+
 struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is made; it is ordered by subject
   std::filesystem::path bench_file;
   std::shared_ptr<store::Bench> bench;
@@ -286,13 +432,22 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   std::string find_text;
   std::vector<Hit> hits;
   std::size_t hits_total = 0;
+  bool find_wide = false;
+  std::vector<FarHit> far_hits;  // on other boards, when it is wide
+  std::size_t far_total = 0;
+  NamesByBoard names;                        // read for that
+  std::shared_ptr<NamesTask> reading_names;  // while it runs
 
   Look look;
+  std::optional<Look> map_look;  // the map's own while the plan's page has another
   Preferences preferences;
   bool inspection = false;
   bool plan_page = false;                   // the plan shows in place of the map
+  bool verdict_page = false;                // the verdict shows in place of the map
   std::shared_ptr<const PlanAnswer> plan;   // of the job as it is now; made when it is asked for
   std::vector<Outcome> outcomes;            // of the job, made with the plan
+  std::vector<PlanLine> lines;              // of the plan, made with it
+  std::size_t line = 0;                     // the chosen one
   Overlay trial_figures;                    // 'what if', by setting; together with
   std::vector<int> trial_without;           // wires left out: the trial; both empty: none
   std::shared_ptr<const PlanAnswer> tried;  // the plan with the trial; none without one
@@ -304,6 +459,13 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   bool photo_page = false;                  // the photos show in place of the map
   bool photo_under = false;                 // the photo shows under the lands on the map
   std::optional<PhotoDesk> photos;          // of the job; none before they were asked for
+  std::optional<JobPage> page;              // shows in place of the map
+  std::optional<ReadingDesk> readings;      // of the job
+  std::optional<IntakeDesk> intake;         // of the job
+  std::optional<SuspectDesk> suspects;      // of the job; none before they were asked for
+  std::optional<BenchPage> bench_view;      // shows in place of the bench's list
+  std::optional<ShelfDesk> shelf;           // once it was asked for
+  SharingDesk sharing;
 
   std::shared_ptr<ImportTask> import;  // while one runs
   std::vector<std::string> import_files;
@@ -329,6 +491,9 @@ Result<Session> start_session(const std::filesystem::path& bench_file);
 
 // Applies one action. What is wrong stands in `message`; the rest of the state is then as it was.
 void apply(Session& session, const Action& action);
+
+// Asks every thread of the session to stop and waits for it; an import leaves the bench as it was.
+void stop_work(Session& session);
 
 // What keys act on: the chosen sites, else the selected ball; empty when there is neither.
 std::vector<Index> acted_on(const Session& session);

@@ -59,7 +59,7 @@ namespace {
 void sum_up_jobs(Session& s) {
   constexpr std::size_t kMostAtOnce = 24;
   if (!s.wake || s.summing || s.bench_file.empty()) return;
-  SummaryTask::Wanted wanted;
+  WantedSummaries wanted;
   for (const Job& job : s.jobs) {
     const std::string key = summary_key(job);
     const auto known = s.summaries.find(job.id);
@@ -68,7 +68,7 @@ void sum_up_jobs(Session& s) {
   }
   std::sort(wanted.begin(), wanted.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
   if (wanted.size() > kMostAtOnce) wanted.resize(kMostAtOnce);
-  if (!wanted.empty()) s.summing = std::make_shared<SummaryTask>(s.bench_file, std::move(wanted), s.wake);
+  if (!wanted.empty()) s.summing = sum_up(s.bench_file, std::move(wanted), s.wake);
 }
 
 void take_summaries(Session& s) {
@@ -85,7 +85,7 @@ void take_board(Session& s, std::shared_ptr<const OpenBoard> board) {
   s.board_is_told = false;
   s.index = std::make_shared<FindIndex>(s.board->index());
   s.job.reset();
-  forget_photos(s);
+  forget_pages(s);
   s.assessment = {};
   s.marks.clear();
   s.been.clear();
@@ -101,13 +101,14 @@ void take_board(Session& s, std::shared_ptr<const OpenBoard> board) {
 }
 
 void keep_look(Session& s) {
-  if (s.board && !s.package.sites.empty()) s.preferences.looks[look_key(s)] = s.look;
+  if (s.board && !s.package.sites.empty() && !s.map_look) s.preferences.looks[look_key(s)] = s.look;
 }
 
 void show_part(Session& s, Index part) {
   s.package = packages::package_of(s.board->index(), part);
   const auto look = s.preferences.looks.find(look_key(s));
   s.look = look == s.preferences.looks.end() ? Look{} : look->second;
+  if (s.map_look) s.map_look = s.look;
   s.chosen.clear();
   s.single_out.reset();
   s.topic.reset();
@@ -162,7 +163,7 @@ void act(Session& s, const NewJob& a) {
   const auto job = new_job(*s.bench, *s.board, parts, a.title, a.safety);
   if (!job.ok()) return fail(s, job.error());
   s.job = *job;
-  forget_photos(s);
+  forget_pages(s);
   const Index first = s.board->index().part(job->lifted.front());
   if (first != kNone && first != s.package.part) show_part(s, first);
   s.bench_page = false;
@@ -179,10 +180,7 @@ void act(Session& s, const CloseJob& a) {
 }
 
 void act(Session& s, const AnswerSafety& a) {
-  if (!s.job) return;
-  const auto set =
-      s.bench->set_safety(s.job->id, a.critical ? SafetyAnswer::kYes : SafetyAnswer::kNo, now_utc());
-  if (!set.ok()) return fail(s, set.error());
+  if (!s.job || !keep_answers(s, {{"safety-critical", a.critical ? "yes" : "no"}})) return;
   reload_job(s, a.critical ? "Safety-critical: this board goes to the maker's authorised repair."
                            : "not safety-critical");
 }
@@ -205,6 +203,7 @@ void act(Session& s, const BareBoard& a) {
 
 void act(Session& s, const ShowBench&) {
   s.bench_page = true;
+  s.bench_view.reset();
   s.inspection = false;
   s.shaping = false;
   fill_start(s);
@@ -213,9 +212,7 @@ void act(Session& s, const ShowBench&) {
 void act(Session& s, const ShowMap&) {
   if (!s.board) return fail(s, {ErrorCode::kUsage, "There is no board on the map yet: open one."});
   s.bench_page = false;
-  s.board_view = false;
-  s.plan_page = false;
-  s.photo_page = false;
+  leave_pages(s);
   s.warnings.reset();
   s.pasted.reset();
 }
@@ -224,6 +221,7 @@ void act(Session& s, const ImportFiles& a) {
   if (s.import) return fail(s, {ErrorCode::kUsage, "An import runs already: wait for it, or stop it."});
   if (a.files.empty()) return fail(s, {ErrorCode::kUsage, "Name a file to read."});
   if (std::all_of(a.files.begin(), a.files.end(), is_picture_name)) return act(s, AddPhotos{a.files});
+  if (a.files.size() == 1 && is_handed_over(a.files.front())) return act(s, TakeInFile{a.files.front(), {}});
   ImportRequest request;
   request.files = a.files;
   request.into = a.into;
@@ -238,11 +236,12 @@ void act(Session& s, const ImportFiles& a) {
 void act(Session& s, const StopImport&) {
   if (!s.import) return;
   s.import->stop();
-  say(s, "Stopping after the step that runs.");
+  say(s, "Stopping.");
 }
 
 void act(Session& s, const PollWork&) {
   take_summaries(s);
+  take_names(s);
   if (s.bench_page) sum_up_jobs(s);
   if (!s.import) return;
   const auto result = s.import->result();

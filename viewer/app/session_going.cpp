@@ -4,12 +4,11 @@
 
 #include "viewer/app/session_inside.hpp"
 
-// Going about: selection, the sheet and the way back, find, one step back.
+// Going about: selection, the sheet and the way back, one step back.
 
 namespace landfall::app {
 namespace {
 
-constexpr std::size_t kMostHits = 12;
 constexpr std::size_t kMostBeen = 200;
 
 // A pin of the net on the package that is shown, else any.
@@ -69,13 +68,38 @@ void make_sheet_anew(Session& s) {
   s.sheet.reset();
   if (!s.topic || !s.board) return;
   s.sheet = make_sheet({s.board.get(), &s.package, s.job ? &*s.job : nullptr, s.job ? &s.assessment : nullptr,
-                        s.preferences.mils},
+                        s.preferences.mils, s.readings ? &s.readings->sheet : nullptr},
                        *s.topic);
 }
 
 void go_to(Session& s, std::optional<Topic> topic) {
   remember(s, topic);
   show(s, topic);
+}
+
+void go_to_net(Session& s, Index net) {
+  const Index pin = pin_of_net(s, net);
+  const bool seen = pin != kNone && s.board->board().pins[pin].part == s.package.part;
+  go_to(s, seen ? Topic{TopicKind::kBall, pin} : Topic{TopicKind::kNet, net});
+}
+
+void leave_pages(Session& s) {
+  s.board_view = s.plan_page = s.verdict_page = s.photo_page = false;
+  s.page.reset();
+}
+
+void forget_pages(Session& s) {
+  forget_photos(s);
+  s.page.reset();
+  s.readings.reset();
+  s.intake.reset();
+  s.suspects.reset();
+}
+
+bool needs_job(Session& s, const char* what) {
+  if (s.board && s.job) return true;
+  fail(s, {ErrorCode::kUsage, fmt::format("No job. {} need one: open it, or begin one.", what)});
+  return false;
 }
 
 void act(Session& s, const SelectPin& a) {
@@ -120,38 +144,6 @@ void act(Session& s, const SingleOut& a) {
                      sites.size()));
 }
 
-void act(Session& s, const FindText& a) {
-  s.find_text = a.text;
-  s.hits.clear();
-  s.hits_total = 0;
-  if (s.index && !a.text.empty()) s.hits = s.index->find(a.text, kMostHits, &s.hits_total);
-}
-
-void act(Session& s, const GoToHit& a) {
-  if (a.hit >= s.hits.size()) return;
-  const Hit hit = s.hits[a.hit];
-  act(s, FindText{});
-  s.chosen.clear();
-  s.bench_page = false;
-  switch (hit.kind) {
-    case HitKind::kBall:
-    case HitKind::kFunction:
-      act(s, SelectPin{hit.item});
-      break;
-    case HitKind::kNet: {
-      const Index pin = pin_of_net(s, hit.item);
-      const bool seen = pin != kNone && s.board->board().pins[pin].part == s.package.part;
-      go_to(s, seen ? Topic{TopicKind::kBall, pin} : Topic{TopicKind::kNet, hit.item});
-      break;
-    }
-    case HitKind::kPart:
-    case HitKind::kValue:
-      go_to(s, Topic{TopicKind::kPart, hit.item});
-      break;
-  }
-  say(s, hit.name);
-}
-
 void act(Session& s, const CopySheet&) {
   if (!s.sheet) return fail(s, {ErrorCode::kUsage, "There is no sheet to copy. Select a ball first."});
   s.to_copy = sheet_text(*s.sheet);
@@ -162,10 +154,10 @@ void act(Session& s, const ShowBoard&) {
   if (!s.board) return fail(s, {ErrorCode::kUsage, "There is no board yet: open one."});
   if (!s.board_view && s.board->board().lands.empty())
     return fail(s, {ErrorCode::kUsage, "No places are known: this board came from lists alone."});
+  const bool shows = s.board_view;
   s.bench_page = false;
-  s.board_view = !s.board_view;
-  s.plan_page = s.plan_page && !s.board_view;
-  s.photo_page = s.photo_page && !s.board_view;
+  if (!shows) leave_pages(s);
+  s.board_view = !shows;
   if (s.board_view) s.bottom_side = s.package.side == Side::kBottom;
 }
 
@@ -175,8 +167,7 @@ void act(Session& s, const OtherSide&) {
 
 void act(Session& s, const GoToPin& a) {
   if (!s.board || a.pin >= s.board->board().pins.size()) return;
-  s.board_view = false;
-  s.photo_page = false;
+  leave_pages(s);
   act(s, SelectPin{a.pin});
 }
 
@@ -184,6 +175,9 @@ void act(Session& s, const Leave&) {
   s.message.clear();
   if (s.warnings) {
     s.warnings.reset();
+  } else if (s.bench_view && s.bench_page) {
+    s.bench_view.reset();
+    s.sharing = {};
   } else if (s.pasted && s.bench_page) {
     s.pasted.reset();
     say(s, "The table was put away; nothing was kept.");
@@ -197,6 +191,8 @@ void act(Session& s, const Leave&) {
     s.photos->clicked.reset();
   } else if (!s.chosen.empty()) {
     s.chosen.clear();
+  } else if (s.page && !s.bench_page) {
+    s.page.reset();
   } else if (s.topic && !s.bench_page) {
     go_to(s, std::nullopt);
   } else if (s.shaping && !s.bench_page) {
@@ -205,6 +201,8 @@ void act(Session& s, const Leave&) {
     s.board_view = false;
   } else if (s.plan_page && !s.bench_page) {
     s.plan_page = false;
+  } else if (s.verdict_page && !s.bench_page) {
+    s.verdict_page = false;
   } else if (s.photo_page && !s.bench_page) {
     s.photo_page = false;
   } else if (s.board) {

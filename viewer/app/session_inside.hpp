@@ -13,6 +13,8 @@ void reload_job(Session& s, const std::string& what);
 // Makes the plan anew where its page shows, else forgets it.
 void make_plan_anew(Session& s);
 void order_marks(Session& s);
+// Takes the names of other boards that a thread has read, and finds anew.
+void take_names(Session& s);
 // Makes the sheet of the present topic anew.
 void make_sheet_anew(Session& s);
 // Makes `topic` the sheet's, and remembers the one before for the way back.
@@ -24,8 +26,27 @@ void keep_look(Session& s);
 bool step_shape(Session& s, bool redo);
 // Ends shaping and forgets its steps.
 void forget_shape(Session& s);
-// Puts the photos away: another job, or none.
+// Puts away what belongs to a job's pages: another job, or none.
+void forget_pages(Session& s);
 void forget_photos(Session& s);
+// The map shows again, on the bench or not: no page stands in its place.
+void leave_pages(Session& s);
+// Reads the measuring sheet anew; the row that is typed next stays the same net's.
+void make_readings_anew(Session& s);
+// One step of the readings back, or again.
+void step_readings(Session& s, bool redo);
+// Reads the intake's answers anew.
+void make_intake_anew(Session& s);
+// One step of the intake's answers, symptoms among them, back or again.
+void step_intake(Session& s, bool redo);
+// Keeps answers by topic as one step of the intake's. False: refused, and said.
+bool keep_answers(Session& s, const std::vector<std::pair<std::string, std::string>>& answers);
+// Works the suspects out anew where their page shows and the symptoms are others, else forgets them.
+void make_suspects_anew(Session& s);
+// Makes the net's ball on the map the sheet's topic, or the net itself where the package has none.
+void go_to_net(Session& s, Index net);
+// Says what is missing where no job is open.
+bool needs_job(Session& s, const char* what);
 
 void act(Session& s, const SelectPin& a);
 void act(Session& s, const ChooseSites& a);
@@ -34,6 +55,7 @@ void act(Session& s, const GoBack& a);
 void act(Session& s, const GoForward& a);
 void act(Session& s, const SingleOut& a);
 void act(Session& s, const FindText& a);
+void act(Session& s, const FindWide& a);
 void act(Session& s, const GoToHit& a);
 void act(Session& s, const CopySheet& a);
 void act(Session& s, const Leave& a);
@@ -67,7 +89,10 @@ void act(Session& s, const StopImport& a);
 void act(Session& s, const PollWork& a);
 void act(Session& s, const ReadWarnings& a);
 void act(Session& s, const ShowPlan& a);
+void act(Session& s, const ShowVerdict& a);
+void act(Session& s, const ChooseLine& a);
 void act(Session& s, const NoteOutcome& a);
+void act(Session& s, const NoteJobOutcome& a);
 void act(Session& s, const TryFigure& a);
 void act(Session& s, const LeaveOutWire& a);
 void act(Session& s, const DropTrial& a);
@@ -84,6 +109,27 @@ void act(Session& s, const MatchLand& a);
 void act(Session& s, const TakeBackMatch& a);
 void act(Session& s, const Propose& a);
 void act(Session& s, const StepProposal& a);
+void act(Session& s, const ShowReadings& a);
+void act(Session& s, const ReadAs& a);
+void act(Session& s, const GoToReading& a);
+void act(Session& s, const StepReading& a);
+void act(Session& s, const TypeReadings& a);
+void act(Session& s, const TakeBackReading& a);
+void act(Session& s, const KnowGood& a);
+void act(Session& s, const ShowSuspects& a);
+void act(Session& s, const TypeSymptoms& a);
+void act(Session& s, const TurnSymptom& a);
+void act(Session& s, const StepSuspect& a);
+void act(Session& s, const GoToSuspect& a);
+void act(Session& s, const ShowIntake& a);
+void act(Session& s, const AnswerIntake& a);
+void act(Session& s, const ShowShelf& a);
+void act(Session& s, const FindDonors& a);
+void act(Session& s, const ShelveJob& a);
+void act(Session& s, const TakePart& a);
+void act(Session& s, const ShowSharing& a);
+void act(Session& s, const HandOverJob& a);
+void act(Session& s, const TakeInFile& a);
 void act(Session& s, const Refresh& a);
 void act(Session& s, const SetLook& a);
 void act(Session& s, const NextTheme& a);

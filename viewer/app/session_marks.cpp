@@ -171,9 +171,19 @@ void reload_job(Session& s, const std::string& what) {
       rework::assess(s.board->index(), s.board->signals(), s.board->copper(), *s.job, *rule, *rules);
   s.kept = s.job->kept;
   make_plan_anew(s);
+  make_readings_anew(s);
+  make_intake_anew(s);
+  make_suspects_anew(s);
   order_marks(s);
   make_sheet_anew(s);
   if (!what.empty()) say(s, what);
+}
+
+// What the mark notes where it is one that the photo in view proposes.
+static std::optional<std::string> note_of_photo(const Session& s, Index pin) {
+  const bool seen = (s.photo_page || s.photo_under) && s.photos && s.photos->proposals;
+  if (!seen) return std::nullopt;
+  return note_of_proposal(*s.board, *s.job, s.photos->shown()->photo.number, *s.photos->proposals, pin);
 }
 
 void act(Session& s, const MarkMany& a) {
@@ -187,7 +197,8 @@ void act(Session& s, const MarkMany& a) {
     const std::string& part = board.parts[board.pins[pin].part].reference;
     if (!lifted(s, part))
       return fail(s, {ErrorCode::kUsage, part + " is not among the parts that this job lifted."});
-    changes.push_back({part, board.pins[pin].number, a.kind, std::nullopt});
+    changes.push_back({part, board.pins[pin].number, a.kind,
+                       a.kind ? note_of_photo(s, pin) : std::optional<std::string>()});
   }
   const std::string_view kind = a.kind ? landfall::word(*a.kind) : "off";
   const std::string words = changes.size() == 1
@@ -226,13 +237,23 @@ void act(Session& s, const NoteMark& a) {
   record(s, fmt::format("{}.{} note", part, pin.number), {{part, pin.number, mark->kind, a.text}});
 }
 
+// Undo and Redo go by what the page shows: readings and answers on their pages, the shape while it is made,
+// else marks.
+static void go_by_page(Session& s, bool redo) {
+  const bool page = s.page && !s.bench_page;
+  if (page && *s.page == JobPage::kReadings) return step_readings(s, redo);
+  if (page) return step_intake(s, redo);
+  if (!s.shaping) return step(s, redo);
+  if (!step_shape(s, redo))
+    fail(s, {ErrorCode::kNotFound, redo ? "There is no change of the shape to do again."
+                                        : "There is no change of the shape to undo."});
+}
+
 void act(Session& s, const Undo&) {
-  if (!s.shaping) return step(s, false);
-  if (!step_shape(s, false)) fail(s, {ErrorCode::kNotFound, "There is no change of the shape to undo."});
+  go_by_page(s, false);
 }
 void act(Session& s, const Redo&) {
-  if (!s.shaping) return step(s, true);
-  if (!step_shape(s, true)) fail(s, {ErrorCode::kNotFound, "There is no change of the shape to do again."});
+  go_by_page(s, true);
 }
 
 void act(Session& s, const OrderMarks& a) {

@@ -89,8 +89,7 @@ void act(Session& s, const ShowPhotos&) {
   const std::size_t at = s.photos ? s.photos->at : 0;
   if (!read_photos(s)) return;
   s.bench_page = false;
-  s.board_view = false;
-  s.plan_page = false;
+  leave_pages(s);
   s.photo_page = true;
   show_photo(s, at < s.photos->photos.size() ? at : 0);
   if (s.photos->shown() == nullptr) return say(s, kNoPhotos);
@@ -116,7 +115,8 @@ void act(Session& s, const AddPhotos& a) {
   const auto& photos = s.photos->photos;
   const auto at = std::find_if(photos.begin(), photos.end(),
                                [&](const LaidPhoto& laid) { return laid.photo.number == last; });
-  s.bench_page = s.board_view = s.plan_page = s.photo_under = false;
+  s.bench_page = s.photo_under = false;
+  leave_pages(s);
   s.photo_page = true;
   show_photo(s, static_cast<std::size_t>(at - photos.begin()));
   say(s, fmt::format("Photo {} is kept: its pixels, no place, time or name. Click a land's middle in it.",
@@ -138,7 +138,7 @@ void act(Session& s, const PhotoUnder&) {
   if (!laid->fit)
     return fail(s, {ErrorCode::kUsage, fmt::format("Photo {}: {}.", laid->photo.number, laid->says)});
   s.photo_under = true;
-  s.photo_page = s.board_view = s.plan_page = false;
+  leave_pages(s);
   // The picture's places are true ones.
   s.look.true_scale = true;
   keep_look(s);

@@ -82,17 +82,20 @@ void make_plan_anew(Session& s) {
   s.plan.reset();
   s.tried.reset();
   s.outcomes.clear();
+  s.lines.clear();
   s.figures.clear();
   // A trial belongs to its job.
   if (!s.job || s.job->id != s.trial_job) forget_trial(s);
   s.trial_job = s.job ? s.job->id : 0;
-  if (!s.plan_page || !s.job) return;
+  if ((!s.plan_page && !s.verdict_page) || !s.job) return;
   auto plan = plan_job(*s.bench, JobAnswer{*s.job, s.board, s.assessment}, {});
   if (!plan.ok()) return fail(s, plan.error());
   auto outcomes = s.bench->outcomes(s.job->id);
   if (!outcomes.ok()) return fail(s, outcomes.error());
   s.plan = std::make_shared<const PlanAnswer>(std::move(plan).value());
   s.outcomes = std::move(outcomes).value();
+  s.lines = plan_lines(*s.plan, s.outcomes);
+  s.line = std::min(s.line, s.lines.empty() ? 0 : s.lines.size() - 1);
   if (const Status trial = work_out_trial(s); !trial.ok()) {
     forget_trial(s);
     list_figures(s);
@@ -151,13 +154,33 @@ void act(Session& s, const KeepFigure& a) {
   say(s, fmt::format("Kept in the settings: {} {:g}, for every job.", a.setting, value));
 }
 
-void act(Session& s, const ShowPlan&) {
+namespace {
+
+// One page or the other in place of what shows now, or the map again.
+void show_page(Session& s, bool Session::*page) {
   if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. A plan needs one."});
+  const bool shows = s.*page && !s.bench_page;
   s.bench_page = false;
-  s.board_view = false;
-  s.photo_page = false;
-  s.plan_page = !s.plan_page;
-  if (s.plan_page) make_plan_anew(s);
+  leave_pages(s);
+  s.*page = !shows;
+  make_plan_anew(s);
+}
+
+}  // namespace
+
+void act(Session& s, const ShowPlan&) {
+  show_page(s, &Session::plan_page);
+}
+
+void act(Session& s, const ShowVerdict&) {
+  show_page(s, &Session::verdict_page);
+}
+
+void act(Session& s, const ChooseLine& a) {
+  if (a.line >= s.lines.size()) return;
+  s.line = a.line;
+  const Index pin = s.lines[a.line].pin;
+  if (pin != kNone) act(s, SelectPin{pin});
 }
 
 void act(Session& s, const NoteOutcome& a) {
@@ -170,6 +193,14 @@ void act(Session& s, const NoteOutcome& a) {
   if (!kept.ok()) return fail(s, kept.error());
   reload_job(s, fmt::format("{} {}{}", outcome->site, a.worked ? "done" : "failed",
                             a.worked ? "." : ": the plan goes around it."));
+}
+
+void act(Session& s, const NoteJobOutcome& a) {
+  if (!s.plan || !s.job) return fail(s, {ErrorCode::kUsage, kNoPlan});
+  if (const auto kept = note_job_outcome(*s.bench, *s.plan, a.worked, a.note, now_utc()); !kept.ok())
+    return fail(s, kept.error());
+  reload_job(s, fmt::format("The job {}. The shelf's page says how past verdicts fared.",
+                            a.worked ? "worked" : "failed"));
 }
 
 }  // namespace landfall::app

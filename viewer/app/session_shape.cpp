@@ -140,7 +140,7 @@ void act(Session& s, const ShapePackage&) {
   if (s.package.kind != PackageKind::kAreaArray)
     return fail(s, {ErrorCode::kUsage, reference_of(s) + " is no grid of balls."});
   s.shaping = true;
-  s.bench_page = s.board_view = s.plan_page = s.inspection = false;
+  s.bench_page = s.board_view = s.plan_page = s.verdict_page = s.inspection = false;
   s.single_out.reset();
   say(s, "Each change is kept at once. Undo with Ctrl+Z, done with Esc.");
 }

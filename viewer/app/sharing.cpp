@@ -1,6 +1,7 @@
 #include "viewer/app/sharing.hpp"
 
 #include <algorithm>
+#include <fstream>
 #include <map>
 #include <set>
 
@@ -120,30 +121,80 @@ class Taker {
     return *kept;
   }
 
-  Status take_marks(const Job& job, const Job& own, bool keep, TakenIn& taken) {
-    std::map<std::pair<std::string, std::string>, const Mark*> here;
-    for (const Mark& mark : own.marks) here[{mark.part, mark.ball}] = &mark;
-    std::vector<store::MarkChange> changes;
-    for (const Mark& mark : job.marks) {
-      const auto found = here.find({mark.part, mark.ball});
-      if (found != here.end() && found->second->kind == mark.kind && found->second->note == mark.note)
-        continue;
-      if (found != here.end()) {
-        taken.conflicts.push_back(fmt::format("{}.{}: here {}{}, there {}{}", mark.part, mark.ball,
-                                              word(found->second->kind), quoted(found->second->note),
-                                              word(mark.kind), quoted(mark.note)));
-        if (prefer_ != Prefer::kTheirs) continue;
-      }
-      changes.push_back({mark.part, mark.ball, mark.kind, mark.note});
+  // A site on one bench: its mark, or none, and what it has been.
+  struct SiteHere {
+    const Mark* mark = nullptr;
+    const store::SitePast* past = nullptr;
+    [[nodiscard]] bool ever() const { return past != nullptr; }
+    [[nodiscard]] std::int64_t now() const { return past->states.back(); }
+    // Its present state came after the other's.
+    [[nodiscard]] bool knows(const SiteHere& other) const {
+      if (!other.ever()) return true;
+      return ever() && std::find(past->states.begin(), past->states.end(), other.now()) != past->states.end();
     }
-    taken.marks = changes.size();
-    if (!keep || changes.empty()) return std::monostate{};
-    return ours_.record(own.id, fmt::format("{} taken in from another bench", changes.size()), changes,
-                        now_utc());
+    [[nodiscard]] std::string words() const {
+      if (mark == nullptr) return "taken off";
+      return mark->note.empty() ? std::string(word(mark->kind))
+                                : fmt::format("{} ({})", word(mark->kind), mark->note);
+    }
+  };
+  using Sites = std::map<std::pair<std::string, std::string>, SiteHere>;
+
+  static Sites sites_of(const Job& job, const std::vector<store::SitePast>& pasts) {
+    Sites sites;
+    for (const Mark& mark : job.marks) sites[{mark.part, mark.ball}].mark = &mark;
+    for (const store::SitePast& past : pasts) sites[{past.part, past.ball}].past = &past;
+    return sites;
   }
 
-  static std::string quoted(const std::string& note) {
-    return note.empty() ? "" : fmt::format(" ({})", note);
+  static bool alike(const SiteHere& a, const SiteHere& b) {
+    if ((a.mark == nullptr) != (b.mark == nullptr)) return false;
+    return a.mark == nullptr || (a.mark->kind == b.mark->kind && a.mark->note == b.mark->note);
+  }
+
+  Status take_marks(const Job& job, const Job& own, bool keep, TakenIn& taken) {
+    const auto pasts = theirs_.site_pasts(job.id);
+    if (!pasts.ok()) return pasts.error();
+    std::vector<store::SitePast> own_pasts;
+    if (own.id != 0) {
+      auto found = ours_.site_pasts(own.id);
+      if (!found.ok()) return found.error();
+      own_pasts = std::move(found).value();
+    }
+    Sites here = sites_of(own, own_pasts);
+    std::vector<store::MarkChange> changes;
+    std::vector<store::SitePast> agreed;
+    for (const auto& [site, there] : sites_of(job, *pasts)) {
+      if (!there.ever()) continue;
+      const SiteHere& ours = here[site];
+      if (alike(ours, there)) {
+        if (!ours.knows(there)) agreed.push_back(*there.past);
+        continue;
+      }
+      const bool theirs_is_later = there.knows(ours);
+      const bool ours_is_later = ours.knows(there);
+      if (ours_is_later && !theirs_is_later) continue;
+      if (ours_is_later == theirs_is_later) {
+        taken.conflicts.push_back(
+            fmt::format("{}.{}: here {}, there {}", site.first, site.second, ours.words(), there.words()));
+        if (prefer_ != Prefer::kTheirs) continue;
+      }
+      agreed.push_back(*there.past);
+      if (there.mark == nullptr) {
+        ++taken.off;
+        changes.push_back({site.first, site.second, std::nullopt, std::nullopt});
+      } else {
+        ++taken.marks;
+        changes.push_back({site.first, site.second, there.mark->kind, there.mark->note});
+      }
+    }
+    if (!keep) return std::monostate{};
+    if (!changes.empty()) {
+      const auto recorded = ours_.record(
+          own.id, fmt::format("{} taken in from another bench", changes.size()), changes, now_utc());
+      if (!recorded.ok()) return recorded;
+    }
+    return agreed.empty() ? Status(std::monostate{}) : ours_.agree_on(own.id, agreed, now_utc());
   }
 
   static bool same(const Fact& a, const Fact& b) {
@@ -283,6 +334,14 @@ Result<std::vector<TakenIn>> take_in(store::Bench& bench, const std::filesystem:
   auto theirs = store::Bench::open(file);
   if (!theirs.ok()) return Error{ErrorCode::kInput, theirs.error().message};
   return Taker(bench, *theirs, prefer).run();
+}
+
+bool is_handed_over(const std::filesystem::path& file) {
+  // Source: "Database File Format", sqlite.org/fileformat2.html, section 1.3: the header string.
+  constexpr std::string_view kHead{"SQLite format 3\0", 16};
+  std::ifstream in(file, std::ios::binary);
+  std::string head(kHead.size(), ' ');
+  return in && in.read(head.data(), static_cast<std::streamsize>(head.size())) && head == kHead;
 }
 
 }  // namespace landfall::app

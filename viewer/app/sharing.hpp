@@ -17,17 +17,22 @@ struct TakenIn {
   std::string board;
   bool new_board = false, new_job = false;
   std::size_t marks = 0, facts = 0, outcomes = 0, readings = 0, answers = 0, photos = 0;  // new here
-  std::vector<std::string>
-      conflicts;  // one a site that both sides marked differently: "U1.A1: here torn, there missing"
+  std::size_t off = 0;  // marks taken off there, and so here
+  // One a site that both sides changed: "U1.A1: here torn, there missing", "..., there taken off".
+  std::vector<std::string> conflicts;
 };
 
 // The jobs of a handed-over bench file. A board is the same when it came from the same files, byte for byte;
-// a job when board, parts and the second in which it was opened are the same. New marks, facts, outcomes,
-// readings, intake answers and photos come in; of readings, answers and a photo's matches the newer stands. A
-// photo that was rubbed out here stays away. A site that both marked
-// differently is a conflict: nothing at all is taken until `prefer` says which side holds. A mark taken off
-// there stays here: a file of the present knows no past. Taking a file in twice changes nothing.
+// a job when board, parts and the second in which it was opened are the same. Of a site's mark the state that
+// came after the other's stands (store::SitePast): what was marked, changed or taken off there, and not
+// touched here since, becomes so here; what is newer here stays. A site that both changed is a conflict:
+// nothing at all is taken until `prefer` says which side holds. New facts, outcomes, readings, intake answers
+// and photos come in; of readings, answers and a photo's matches the newer stands, and a photo that was
+// rubbed out here stays away. Taking a file in twice changes nothing.
 Result<std::vector<TakenIn>> take_in(store::Bench& bench, const std::filesystem::path& file,
                                      std::optional<Prefer> prefer);
+
+// The file begins as a bench file does; a design file never does.
+bool is_handed_over(const std::filesystem::path& file);
 
 }  // namespace landfall::app

@@ -61,6 +61,7 @@ class Writer {
   void net_rows(const std::vector<bool>& member);
   void pins(const std::vector<PinOnNet>& list, std::size_t most);
   void reach(const AboutNet& about);
+  void readings(Index net);
   void state_line(const std::vector<rework::GroupAnswer>& answers, Index item);
   [[nodiscard]] const rework::SiteAnswer* site_answer(Index pin) const;
   [[nodiscard]] const Mark* mark_at(Index pin) const;
@@ -199,6 +200,7 @@ void Writer::ball(Index pin) {
     pins(about.on_net.pins, kMostPins);
     reach(about.on_net);
   }
+  readings(p.net);
   if (about.neighbours.empty()) return;
   caption("TEST AGAINST", "neighbours");
   SheetLine& row = line("");
@@ -226,6 +228,32 @@ void Writer::net(Index net) {
   });
   pins(list, kMostNets);
   reach(about);
+  readings(net);
+}
+
+// What the meter said of the net, where it is on the job's measuring sheet.
+void Writer::readings(Index net) {
+  if (in_.readings == nullptr || net == kNone) return;
+  for (const ReadingRow& row : in_.readings->rows) {
+    if (row.net != board_.board().nets[net].name) continue;
+    caption("READINGS", fmt::format("{} {}", in_.readings->mode == ReadingMode::kDiode ? "volts" : "ohm",
+                                    row.point.empty() ? "" : "at " + row.point));
+    if (row.expected.known)
+      text("expected",
+           fmt::format("{}, {}", expected_text(in_.readings->mode, row.expected), row.expected.from),
+           Tone::kItalic);
+    const auto read = [&](const char* label, const std::optional<MeterReading>& reading,
+                          const rework::JudgedReading& judged) {
+      if (!reading) return;
+      SheetLine& one = line(label);
+      one.pieces.push_back(plain(value_text(in_.readings->mode, reading->value), Tone::kBold));
+      one.pieces.push_back(plain(std::string(landfall::rework::word(judged.word)), Tone::kItalic));
+      text("", judged.why, Tone::kNote);
+    };
+    read("before", row.before, row.judged_before);
+    read("after", row.after, row.judged_after);
+    if (!row.before && !row.after) text("", "not read yet", Tone::kNote);
+  }
 }
 
 void Writer::part(Index part) {

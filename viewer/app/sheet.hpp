@@ -8,6 +8,7 @@
 
 #include "netdb/model/job.hpp"
 #include "netdb/rework/assess.hpp"
+#include "viewer/app/readings.hpp"
 #include "viewer/app/topic.hpp"
 
 namespace landfall::app {
@@ -44,6 +45,7 @@ struct SheetInput {
   const Job* job = nullptr;
   const rework::Assessment* assessment = nullptr;
   bool mils = false;
+  const ReadingSheet* readings = nullptr;
 };
 
 // The topic must exist on the board. O(pins of the nets it speaks of).

@@ -81,6 +81,23 @@ Status keep_what_was_said(store::Bench& bench, const PlanAnswer& answer, const s
       {answer.job.job.id, repair.chance->mean, repair.chance->low, repair.chance->high, repair.margin, now});
 }
 
+Status note_job_outcome(store::Bench& bench, const PlanAnswer& answer, bool worked, const std::string& note,
+                        const std::string& now) {
+  if (auto kept = keep_what_was_said(bench, answer, now); !kept.ok()) return kept;
+  Outcome outcome;
+  outcome.job = answer.job.job.id;
+  outcome.kind = std::string(word(rework::verdict::ChanceKind::kBase));
+  outcome.worked = worked;
+  outcome.note = note;
+  outcome.at = now;
+  const auto id = bench.add_outcome(outcome);
+  return id.ok() ? Status(std::monostate{}) : Status(id.error());
+}
+
+bool is_of_whole_job(const Outcome& outcome) {
+  return outcome.kind == word(rework::verdict::ChanceKind::kBase) && outcome.site.empty();
+}
+
 Result<rework::record::Tally> tally_of(store::Bench& bench) {
   const auto said = bench.said();
   if (!said.ok()) return said.error();
@@ -88,8 +105,7 @@ Result<rework::record::Tally> tally_of(store::Bench& bench) {
   if (!outcomes.ok()) return outcomes.error();
   std::map<std::int64_t, bool> came;  // the last word on the whole job
   for (const Outcome& outcome : *outcomes) {
-    if (outcome.kind == word(rework::verdict::ChanceKind::kBase) && outcome.site.empty())
-      came[outcome.job] = outcome.worked;
+    if (is_of_whole_job(outcome)) came[outcome.job] = outcome.worked;
   }
   std::vector<rework::record::Past> past;
   for (const store::Said& one : *said) {

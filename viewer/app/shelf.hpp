@@ -28,6 +28,13 @@ Result<std::vector<Donor>> find_donors(store::Bench& bench, std::string_view tex
 // verdict.
 Status keep_what_was_said(store::Bench& bench, const PlanAnswer& answer, const std::string& now);
 
+// What came of the job as a whole, with what the verdict says now, before this outcome moves it: the tally
+// compares the two.
+Status note_job_outcome(store::Bench& bench, const PlanAnswer& answer, bool worked, const std::string& note,
+                        const std::string& now);
+// Whether an outcome is the whole job's.
+bool is_of_whole_job(const Outcome& outcome);
+
 // Over all jobs whose whole outcome is known and for which the verdict's chance was kept.
 Result<rework::record::Tally> tally_of(store::Bench& bench);
 

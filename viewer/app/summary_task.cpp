@@ -46,44 +46,28 @@ std::string summary_key(const Job& job) {
   return fmt::format("{} {} {}", job.kept, job.facts.size(), job.marks.size());
 }
 
-SummaryTask::SummaryTask(std::filesystem::path bench_file, Wanted wanted, std::function<void()> on_change)
-    : wanted_(std::move(wanted)), on_change_(std::move(on_change)) {
-  thread_ = std::thread([this, file = std::move(bench_file)] { run(file); });
-}
-
-SummaryTask::~SummaryTask() {
-  stopped_ = true;
-  thread_.join();
-}
-
-void SummaryTask::run(const std::filesystem::path& bench_file) {
-  auto bench = store::Bench::open(bench_file);
-  for (const auto& [id, key] : wanted_) {
-    if (stopped_) break;
-    JobSummary summary;
-    try {
-      if (bench.ok()) {
-        summary = summary_of(bench.value(), id);
-      } else {
-        summary.why_not = bench.error().message;
-      }
-    } catch (const std::exception& error) {
-      summary.why_not = error.what();
-    }
-    summary.of = key;
-    {
-      const std::lock_guard lock(mutex_);
-      made_[id] = std::move(summary);
-    }
-    if (on_change_) on_change_();
-  }
-  done_ = true;
-  if (on_change_) on_change_();
-}
-
-std::map<std::int64_t, JobSummary> SummaryTask::take() {
-  const std::lock_guard lock(mutex_);
-  return std::exchange(made_, {});
+std::shared_ptr<SummaryTask> sum_up(std::filesystem::path bench_file, WantedSummaries wanted,
+                                    std::function<void()> on_change) {
+  return std::make_shared<SummaryTask>(
+      [file = std::move(bench_file), wanted = std::move(wanted)](SummaryTask::Hand& hand) {
+        auto bench = store::Bench::open(file);
+        for (const auto& [id, key] : wanted) {
+          if (hand.stopped()) break;
+          JobSummary summary;
+          try {
+            if (bench.ok()) {
+              summary = summary_of(bench.value(), id);
+            } else {
+              summary.why_not = bench.error().message;
+            }
+          } catch (const std::exception& error) {
+            summary.why_not = error.what();
+          }
+          summary.of = key;
+          hand.over({id, std::move(summary)});
+        }
+      },
+      std::move(on_change));
 }
 
 }  // namespace landfall::app

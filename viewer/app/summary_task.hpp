@@ -2,17 +2,15 @@
 // bench file, since each needs its board read and judged.
 #pragma once
 
-#include <atomic>
 #include <filesystem>
 #include <functional>
-#include <map>
-#include <mutex>
+#include <memory>
 #include <string>
-#include <thread>
 #include <utility>
 #include <vector>
 
 #include "viewer/app/desk.hpp"
+#include "viewer/app/task.hpp"
 
 namespace landfall::app {
 
@@ -32,33 +30,9 @@ struct JobSummary {
 // Changes whenever marks or facts of the job do.
 std::string summary_key(const Job& job);
 
-class SummaryTask {
- public:
-  using Wanted = std::vector<std::pair<std::int64_t, std::string>>;  // job, its key
-
-  // Starts at once. `on_change` is called from the task's thread after each job and at the end.
-  SummaryTask(std::filesystem::path bench_file, Wanted wanted, std::function<void()> on_change);
-  // Waits until the job that is being judged is done.
-  ~SummaryTask();
-  SummaryTask(const SummaryTask&) = delete;
-  SummaryTask& operator=(const SummaryTask&) = delete;
-  SummaryTask(SummaryTask&&) = delete;
-  SummaryTask& operator=(SummaryTask&&) = delete;
-
-  // Those made since the last call.
-  std::map<std::int64_t, JobSummary> take();
-  [[nodiscard]] bool done() const { return done_; }
-
- private:
-  void run(const std::filesystem::path& bench_file);
-
-  Wanted wanted_;
-  std::function<void()> on_change_;
-  std::atomic<bool> stopped_ = false;
-  std::atomic<bool> done_ = false;
-  std::mutex mutex_;
-  std::map<std::int64_t, JobSummary> made_;
-  std::thread thread_;  // last: it uses all of the above
-};
+using SummaryTask = Task<std::pair<std::int64_t, JobSummary>>;              // by job
+using WantedSummaries = std::vector<std::pair<std::int64_t, std::string>>;  // job, its key
+std::shared_ptr<SummaryTask> sum_up(std::filesystem::path bench_file, WantedSummaries wanted,
+                                    std::function<void()> on_change);
 
 }  // namespace landfall::app

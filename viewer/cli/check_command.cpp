@@ -50,7 +50,8 @@ Json check_json(const app::OpenBoard& open, const rework::CopperCheck& check,
   Json list = Json::array();
   for (const auto& d : disagreements) list.push_back(disagreement_json(d));
   return {{"board", open.info().name}, {"nets", check.nets}, {"splits", splits},
-          {"unknown", unknown},        {"touches", touches}, {"disagreements", list}};
+          {"unknown", unknown},        {"touches", touches}, {"touches_cut", check.touches_cut},
+          {"disagreements", list}};
 }
 
 void print_check(const Context& context, const app::OpenBoard& open, const rework::CopperCheck& check,
@@ -84,6 +85,8 @@ void print_check(const Context& context, const app::OpenBoard& open, const rewor
     context.say(fmt::format("touch: {} and {} at {} on {}", touch_net(board, touch.first),
                             touch_net(board, touch.second), open.index().place_text(touch.at),
                             layer_name(board, touch.layer)));
+  if (check.touches_cut)
+    context.say("touch: not all were looked for: too much copper of this board lies on one spot");
   if (disagreements.empty()) return;
   context.say("");
   Table table({"about", "what", "the files say"});

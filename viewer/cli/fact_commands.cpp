@@ -98,20 +98,22 @@ void list_outcomes(Context& context, store::Bench& bench, std::int64_t job) {
   table.print(context);
 }
 
-// The outcome that `what` names: a number of the plan, or "job". kNotFound when the plan has no such number.
-Result<Outcome> outcome_named(store::Bench& bench, const Job& job, const std::string& what) {
-  if (what == "job") {
-    Outcome outcome;
-    outcome.job = job.id;
-    outcome.kind = std::string(word(rework::verdict::ChanceKind::kBase));
-    return outcome;
-  }
-  const auto number = parse_integer(what);
-  if (!number || *number < 1 || *number > 1'000'000)
-    return Error{ErrorCode::kUsage, fmt::format("{}: a number of the plan, or 'job'", what)};
+// Notes what came of a number of the plan, or of the job.
+Status note_outcome(store::Bench& bench, const Job& job, const OutcomeArgs& args) {
+  const auto number = parse_integer(args.what);
+  if (args.what != "job" && (!number || *number < 1 || *number > 1'000'000))
+    return Error{ErrorCode::kUsage, fmt::format("{}: a number of the plan, or 'job'", args.what)};
   const auto plan = app::plan_job(bench, std::to_string(job.id));
   if (!plan.ok()) return plan.error();
-  return app::outcome_of(*plan, static_cast<int>(*number));
+  const bool worked = args.result == "worked";
+  if (args.what == "job") return app::note_job_outcome(bench, *plan, worked, args.note, app::now_utc());
+  auto outcome = app::outcome_of(*plan, static_cast<int>(*number));
+  if (!outcome.ok()) return outcome.error();
+  outcome->worked = worked;
+  outcome->note = args.note;
+  outcome->at = app::now_utc();
+  const auto id = bench.add_outcome(*outcome);
+  return id.ok() ? done() : Status(id.error());
 }
 
 void run_outcome(Context& context, const OutcomeArgs& args) {
@@ -122,20 +124,7 @@ void run_outcome(Context& context, const OutcomeArgs& args) {
   if (!args.what.empty()) {
     if (args.result.empty())
       return context.fail({ErrorCode::kUsage, "what came of it? outcome JOB NUMBER|job worked|failed"});
-    auto outcome = outcome_named(*bench, *job, args.what);
-    if (!outcome.ok()) return context.fail(outcome.error());
-    outcome->worked = args.result == "worked";
-    outcome->note = args.note;
-    outcome->at = app::now_utc();
-    if (args.what == "job") {
-      // What the verdict says now, before this outcome moves it: tally compares the two.
-      const auto plan = app::plan_job(*bench, std::to_string(job->id));
-      if (!plan.ok()) return context.fail(plan.error());
-      if (auto kept = app::keep_what_was_said(*bench, *plan, outcome->at); !kept.ok())
-        return context.fail(kept.error());
-    }
-    const auto id = bench->add_outcome(*outcome);
-    if (!id.ok()) return context.fail(id.error());
+    if (auto kept = note_outcome(*bench, *job, args); !kept.ok()) return context.fail(kept.error());
   }
   list_outcomes(context, *bench, job->id);
 }

@@ -18,15 +18,11 @@ struct IntakeArgs {
   std::vector<std::string> answers;
 };
 
-// "dark" names nets of the board: an unknown one is refused before anything is kept.
-Status check_dark(store::Bench& bench, const Job& job, const IntakeAnswer& answer) {
-  if (answer.topic != "dark" || answer.answer.empty()) return done();
+// Only answers that name nets need the board.
+Status check(store::Bench& bench, const Job& job, const IntakeAnswer& answer) {
+  if ((answer.topic != "dark" && answer.topic != "good") || answer.answer.empty()) return done();
   const auto board = app::open_board(bench, job.board);
-  if (!board.ok()) return board.error();
-  for (const std::string& name : app::words_of(answer.answer)) {
-    if (const auto net = app::find_net(**board, name); !net.ok()) return net.error();
-  }
-  return done();
+  return board.ok() ? app::check_intake(**board, answer) : Status(board.error());
 }
 
 void run_intake(Context& context, const IntakeArgs& args) {
@@ -43,7 +39,7 @@ void run_intake(Context& context, const IntakeArgs& args) {
     }
     auto answer = app::read_intake(text);
     if (!answer.ok()) return context.fail(answer.error());
-    if (auto checked = check_dark(*bench, *job, *answer); !checked.ok()) return context.fail(checked.error());
+    if (auto checked = check(*bench, *job, *answer); !checked.ok()) return context.fail(checked.error());
     answers.push_back(std::move(answer).value());
   }
   if (safety) {
@@ -69,8 +65,8 @@ void run_intake(Context& context, const IntakeArgs& args) {
                given == now->end() ? "" : given->at.substr(0, 10)});
   }
   list["safety-critical"] = word(job->safety_critical);
-  table.row({"safety-critical", "Medical, vehicles, aviation, rail, alarms, protective equipment?",
-             std::string(word(job->safety_critical)), ""});
+  table.row(
+      {"safety-critical", std::string(app::kSafetyQuestion), std::string(word(job->safety_critical)), ""});
   if (context.json) return context.print({{"job", job->id}, {"intake", list}, {"cautions", cautions}});
   table.print(context);
   for (const std::string& caution : cautions) context.say("! " + caution);

@@ -18,20 +18,6 @@ struct ReadingArgs {
   std::vector<std::string> words;
 };
 
-std::string value_text(ReadingMode mode, const std::optional<MeterReading>& reading) {
-  if (!reading) return "";
-  if (!reading->value) return "OL";
-  return mode == ReadingMode::kDiode ? fmt::format("{:.3f}", *reading->value)
-                                     : fmt::format("{:.4g}", *reading->value);
-}
-
-std::string expected_text(ReadingMode mode, const rework::Expected& expected) {
-  if (!expected.known) return "";
-  if (expected.open) return "OL";
-  return mode == ReadingMode::kDiode ? fmt::format("{:.3f}", expected.value)
-                                     : fmt::format("{:.3g}", expected.value);
-}
-
 Json reading_json(const std::optional<MeterReading>& reading, const rework::JudgedReading& judged) {
   if (!reading) return nullptr;
   return {{"number", reading->id},
@@ -79,8 +65,9 @@ void print_sheet(Context& context, const Job& job, const app::ReadingSheet& shee
     const auto& last = row.after ? row.judged_after : row.judged_before;
     const bool read = row.before || row.after;
     table.row({std::to_string(row.number), (row.damaged ? "* " : "  ") + row.net, row.point,
-               expected_text(sheet.mode, row.expected), value_text(sheet.mode, row.before),
-               value_text(sheet.mode, row.after),
+               app::expected_text(sheet.mode, row.expected),
+               row.before ? app::value_text(sheet.mode, row.before->value) : "",
+               row.after ? app::value_text(sheet.mode, row.after->value) : "",
                read ? fmt::format("{}: {}", word(last.word), last.why) : ""});
   }
   table.print(context);

@@ -48,6 +48,7 @@ void run_take_in(Context& context, const SharingArgs& args) {
                     {"new_job", one.new_job},
                     {"new_board", one.new_board},
                     {"marks", one.marks},
+                    {"taken_off", one.off},
                     {"facts", one.facts},
                     {"outcomes", one.outcomes},
                     {"readings", one.readings},
@@ -62,13 +63,15 @@ void run_take_in(Context& context, const SharingArgs& args) {
     for (const std::string& conflict : one.conflicts) context.say("  " + conflict);
     if (stopped) continue;
     context.say(fmt::format(
-        "job {} on {}{}: {}, {}, {}, {}, {}, {} came in", one.job, one.board, one.new_job ? ", new here" : "",
-        count_of(one.marks, "mark"), count_of(one.facts, "fact"), count_of(one.outcomes, "outcome"),
-        count_of(one.readings, "reading"), count_of(one.answers, "answer"), count_of(one.photos, "photo")));
+        "job {} on {}{}: {}, {}, {}, {}, {}, {} came in{}", one.job, one.board,
+        one.new_job ? ", new here" : "", count_of(one.marks, "mark"), count_of(one.facts, "fact"),
+        count_of(one.outcomes, "outcome"), count_of(one.readings, "reading"), count_of(one.answers, "answer"),
+        count_of(one.photos, "photo"),
+        one.off == 0 ? "" : fmt::format("; {} taken off there, and so here", count_of(one.off, "mark"))));
   }
   if (stopped)
     context.say(
-        "Nothing was taken in: both benches marked these sites differently. Say --prefer ours or --prefer "
+        "Nothing was taken in: both benches changed these sites. Say --prefer ours or --prefer "
         "theirs.");
 }
 

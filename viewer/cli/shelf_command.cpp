@@ -28,7 +28,7 @@ void run_add(Context& context, const ShelfArgs& args, bool off) {
   context.say(fmt::format("job {} {} the shelf", job->id, off ? "is off" : "is on"));
 }
 
-void run_take(Context& context, const ShelfArgs& args) {
+void run_take(Context& context, const ShelfArgs& args, bool taken) {
   auto* bench = context.bench();
   if (bench == nullptr) return;
   const auto job = app::find_job(*bench, args.job);
@@ -38,10 +38,11 @@ void run_take(Context& context, const ShelfArgs& args) {
   const auto part = app::find_part(**board, args.part);
   if (!part.ok()) return context.fail(part.error());
   const std::string& reference = (*board)->board().parts[*part].reference;
-  if (auto kept = bench->take_from_shelf(job->id, reference, app::now_utc()); !kept.ok())
-    return context.fail(kept.error());
-  if (context.json) return context.print({{"job", job->id}, {"taken", reference}});
-  context.say(fmt::format("job {}: {} was taken off", job->id, reference));
+  const Status kept = taken ? bench->take_from_shelf(job->id, reference, app::now_utc())
+                            : bench->put_back_on_shelf(job->id, reference, app::now_utc());
+  if (!kept.ok()) return context.fail(kept.error());
+  if (context.json) return context.print({{"job", job->id}, {taken ? "taken" : "put_back", reference}});
+  context.say(fmt::format("job {}: {} {}", job->id, reference, taken ? "was taken off" : "is there again"));
 }
 
 void run_list(Context& context) {
@@ -147,7 +148,11 @@ void add_shelf_commands(CLI::App& app, Context& context) {
   auto* take = shelf->add_subcommand("take", "a part was taken off it");
   take->add_option("job", args->job, "number, or how its title begins")->required();
   take->add_option("part", args->part, "its reference")->required();
-  take->callback([=] { run_take(*c, *args); });
+  take->callback([=] { run_take(*c, *args, true); });
+  auto* back = shelf->add_subcommand("put-back", "a part that was taken is there again");
+  back->add_option("job", args->job, "number, or how its title begins")->required();
+  back->add_option("part", args->part, "its reference")->required();
+  back->callback([=] { run_take(*c, *args, false); });
   shelf->add_subcommand("list", "what is there")->callback([=] { run_list(*c); });
   auto* find = shelf->add_subcommand("find", "who has this part: value, footprint, or reference");
   find->add_option("text", args->text, "a piece of it")->required();

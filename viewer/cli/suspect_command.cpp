@@ -3,9 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
-#include "netdb/packages/packages.hpp"
-#include "netdb/rework/suspects/suspects.hpp"
-#include "viewer/app/intake.hpp"
+#include "viewer/app/suspects.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -50,38 +48,26 @@ void run_suspect(Context& context, const SuspectArgs& args) {
   auto* bench = context.bench();
   if (bench == nullptr) return;
   std::string board_name = args.board;
-  std::vector<std::string> dark = args.dark;
+  app::SymptomNames names{args.dark, args.good};
   if (!args.job.empty()) {
-    // What the intake says is dark need not be typed again.
+    // What the intake says need not be typed again.
     const auto job = app::find_job(*bench, args.job);
     if (!job.ok()) return context.fail(job.error());
-    const auto answers = bench->intake(job->id);
-    if (!answers.ok()) return context.fail(answers.error());
+    const auto told = app::symptoms_told(*bench, job->id);
+    if (!told.ok()) return context.fail(told.error());
     board_name = std::to_string(job->board);
-    if (!args.board.empty()) dark.insert(dark.begin(), args.board);
-    for (const IntakeAnswer& answer : *answers) {
-      if (answer.topic != "dark") continue;
-      for (std::string& name : app::words_of(answer.answer)) dark.push_back(std::move(name));
-    }
+    if (!args.board.empty()) names.dark.insert(names.dark.begin(), args.board);
+    names.dark.insert(names.dark.end(), told->dark.begin(), told->dark.end());
+    names.good.insert(names.good.end(), told->good.begin(), told->good.end());
   }
-  if (board_name.empty() || dark.empty())
+  if (board_name.empty() || names.dark.empty())
     return context.fail({ErrorCode::kUsage,
                          "which nets are dark? suspect BOARD NET..., or --job JOB with intake JOB dark=..."});
   const auto board = app::open_board(*bench, board_name);
   if (!board.ok()) return context.fail(board.error());
-  rework::SuspectInput input;
-  input.index = &(*board)->index();
-  input.signals = &(*board)->signals();
-  for (const bool is_dark : {true, false}) {
-    for (const std::string& name : is_dark ? dark : args.good) {
-      const auto net = app::find_net(**board, name);
-      if (!net.ok()) return context.fail(net.error());
-      (is_dark ? input.symptoms.dark : input.symptoms.good).push_back(*net);
-    }
-  }
-  for (const Index part : packages::area_arrays((*board)->index()))
-    input.packages.push_back(packages::package_of((*board)->index(), part));
-  const rework::SuspectAnswer answer = rework::find_suspects(input);
+  const auto symptoms = app::symptoms_of(**board, names);
+  if (!symptoms.ok()) return context.fail(symptoms.error());
+  const rework::SuspectAnswer answer = app::suspects_of(**board, *symptoms);
   if (answer.suspects.empty() || answer.suspects.front().by_chance > 0.5) context.exit = 1;
   if (context.json) return context.print(answer_json(**board, answer));
   context.say(context.bold(answer.says));

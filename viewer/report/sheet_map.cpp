@@ -3,10 +3,14 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <map>
+#include <optional>
 #include <set>
 
 #include <fmt/format.h>
 
+#include "netdb/model/ball_name.hpp"
+#include "viewer/report/clip.hpp"
 #include "viewer/report/sheet_pieces.hpp"
 #include "viewer/scene/map.hpp"
 #include "viewer/scene/map_wires.hpp"
@@ -159,6 +163,92 @@ scene::MapInput map_input(const SheetInput& input, const Package& package, bool 
   return in;
 }
 
+// Rows and columns of a piece of the grid, from 1, both ends within.
+struct Piece {
+  int top = 0, bottom = 0, left = 0, right = 0;
+};
+
+// Where the work lies close together: the sites that need it, parted where several rows are free of them.
+std::vector<Piece> crowded(const SheetInput& input, const Package& package) {
+  constexpr int kFreeRows = 4;
+  constexpr std::size_t kLeastSites = 4;
+  constexpr int kAround = 2;  // rows and columns shown beside them
+  std::map<Index, Site> site_of;
+  for (const PackageSite& site : package.sites) site_of[site.pin] = site.site;
+  std::vector<Site> work;
+  for (const auto& site : input.job.assessment.sites) {
+    if (site.need != rework::Need::kWire && site.need != rework::Need::kRebuild &&
+        site.need != rework::Need::kCannot)
+      continue;
+    const auto at = site_of.find(site.pin);
+    if (at != site_of.end() && at->second.row > 0) work.push_back(at->second);
+  }
+  std::sort(work.begin(), work.end(), [](const Site& a, const Site& b) { return a.row < b.row; });
+  std::vector<Piece> pieces;
+  for (std::size_t i = 0; i < work.size();) {
+    std::size_t end = i + 1;
+    while (end < work.size() && work[end].row - work[end - 1].row <= kFreeRows) ++end;
+    Piece piece{work[i].row, work[end - 1].row, work[i].column, work[i].column};
+    for (std::size_t k = i; k < end; ++k) {
+      piece.left = std::min(piece.left, work[k].column);
+      piece.right = std::max(piece.right, work[k].column);
+    }
+    if (end - i >= kLeastSites) {
+      pieces.push_back({std::max(1, piece.top - kAround), std::min(package.rows, piece.bottom + kAround),
+                        std::max(1, piece.left - kAround), std::min(package.columns, piece.right + kAround)});
+    }
+    i = end;
+  }
+  return pieces;
+}
+
+// A piece of the grid so near that numbers and names stand apart; nothing where that gains little.
+std::optional<Block> close_up(const SheetInput& input, const Package& package, const MapWish& wish,
+                              const Piece& piece) {
+  constexpr double kNearest = 58;
+  constexpr double kGain = 1.4;
+  constexpr double kHeightShare = 0.78;  // two on a page
+  const double width = (size_of(input.settings.paper).width - 2 * kSideMarginMm) * kPixelsPerMm;
+  const double across = piece.right - piece.left + 3;  // and room for the ways out
+  const double down = piece.bottom - piece.top + 3;
+  const double pitch =
+      std::min({kNearest, (width - kRulers) / across, (kHeightShare * wish.height - kRulers) / down});
+  const Sizes whole = grid_sizes(package, width, wish.height);
+  if (pitch < kGain * (whole.width - kRulers) / (package.columns + 1.2)) return std::nullopt;
+  scene::MapInput in = map_input(input, package, wish.needs);
+  const scene::Theme& theme = scene::theme(in.theme);
+  in.fixed_pitch = pitch;
+  in.centre = {(piece.left + piece.right) / 2.0 - (1.0 + package.columns) / 2,
+               (1.0 + package.rows) / 2 - (piece.top + piece.bottom) / 2.0};
+  const std::string& reference = in.board->board().parts[package.part].reference;
+  const std::string from = fmt::format("{}{}", row_letters(piece.top), piece.left);
+  const std::string to = fmt::format("{}{}", row_letters(piece.bottom), piece.right);
+  Block block;
+  block.kind = BlockKind::kPicture;
+  block.text = fmt::format("{}, {} to {}, seen on the board, nearer", reference, from, to);
+  Canvas canvas(theme.stroke);
+  const double wide = across * pitch + kRulers;
+  const scene::Rect area{(width - wide) / 2, kHeadHeight, wide, down * pitch + kRulers};
+  const scene::MapView map(in, area);
+  const scene::WiresOnMap wires{input.job.board->index(), package, map, input.plan, theme.lands};
+  map.draw(canvas, [&](Canvas& c) { scene::draw_shut_in(c, theme, wires); });
+  scene::draw_wires(canvas, theme, wires);
+  Canvas whole_canvas(theme.stroke);
+  whole_canvas.shapes() = clipped(canvas.shapes(), area);
+  // Balls whose middle lies within the frame's band reach beyond it.
+  const double right = area.x + area.width;
+  const double bottom = area.y + area.height;
+  whole_canvas.rect({area.x - pitch, area.y, pitch - 0.5, area.height + pitch}, theme.field);
+  whole_canvas.rect({right + 0.5, area.y, pitch, area.height + pitch}, theme.field);
+  whole_canvas.rect({area.x - pitch, bottom + 0.5, area.width + 2 * pitch, pitch}, theme.field);
+  whole_canvas.rect({area.x - pitch, area.y - pitch, area.width + 2 * pitch, pitch - 0.5}, theme.field);
+  whole_canvas.label({0, 10}, "LANDS", 15, Typeface::kBold, Align::kLeft, theme.ink);
+  whole_canvas.label({64, 10.5}, fmt::format("{}, {} to {}: the same, nearer", reference, from, to), 12,
+                     Typeface::kPlain, Align::kLeft, theme.ink);
+  block.picture = {width, area.y + area.height + 6, std::move(whole_canvas.shapes())};
+  return block;
+}
+
 Block map_block(const SheetInput& input, const Package& package, const MapWish& wish, bool true_size) {
   const double width = (size_of(input.settings.paper).width - 2 * kSideMarginMm) * kPixelsPerMm;
   scene::MapInput in = map_input(input, package, wish.needs);
@@ -175,9 +265,11 @@ Block map_block(const SheetInput& input, const Package& package, const MapWish& 
   Canvas canvas(theme.stroke);
   const scene::Rect area{(width - sizes.width) / 2, kHeadHeight, sizes.width, sizes.height};
   const scene::MapView map(in, area);
-  map.draw(canvas);
-  if (wish.wires)
-    scene::draw_wires(canvas, theme, {input.job.board->index(), package, map, input.plan.wires});
+  const scene::WiresOnMap wires{input.job.board->index(), package, map, input.plan, theme.lands};
+  map.draw(canvas, [&](Canvas& c) {
+    if (wish.wires) scene::draw_shut_in(c, theme, wires);
+  });
+  if (wish.wires) scene::draw_wires(canvas, theme, wires);
   canvas.label({0, 10}, "LANDS", 15, Typeface::kBold, Align::kLeft, theme.ink);
   canvas.label({64, 10.5},
                fmt::format("{}: looking down on the board's {} side{}", reference, word(package.side),
@@ -226,6 +318,11 @@ void add_maps(std::vector<Block>& blocks, const SheetInput& input, const MapWish
   for (const Package& package : input.packages) {
     if (package.sites.empty()) continue;
     blocks.push_back(map_block(input, package, wish, false));
+    if (wish.wires && package.kind == PackageKind::kAreaArray) {
+      for (const Piece& piece : crowded(input, package)) {
+        if (auto near = close_up(input, package, wish, piece)) blocks.push_back(std::move(*near));
+      }
+    }
     if (input.settings.scale_1_to_1) {
       MapWish plain = wish;
       plain.needs = plain.wires = false;

@@ -13,6 +13,26 @@ namespace {
 constexpr double kRuler = 26;
 constexpr double kRadiusShare = 0.38;
 
+// The piece of a line that lies in the rectangle (Liang and Barsky); nothing when none does.
+std::optional<std::pair<P, P>> inside_of(const Rect& r, P from, P to) {
+  double enters = 0;
+  double leaves = 1;
+  const P way = to - from;
+  for (const auto& [step, room] :
+       {std::pair{-way.x, from.x - r.x}, std::pair{way.x, r.x + r.width - from.x},
+        std::pair{-way.y, from.y - r.y}, std::pair{way.y, r.y + r.height - from.y}}) {
+    if (step == 0) {
+      if (room < 0) return std::nullopt;
+    } else if (step < 0) {
+      enters = std::max(enters, room / step);
+    } else {
+      leaves = std::min(leaves, room / step);
+    }
+  }
+  if (enters > leaves) return std::nullopt;
+  return std::pair{from + way * enters, from + way * leaves};
+}
+
 }  // namespace
 
 std::string_view word(Face face) {
@@ -227,13 +247,14 @@ void MapView::close_gaps(Group& group) const {
   }
 }
 
-void MapView::draw(Canvas& canvas) const {
+void MapView::draw(Canvas& canvas, const std::function<void(Canvas&)>& under_sites) const {
   draw_ground(canvas);
   draw_package(canvas);
   if (on_grid()) {
     draw_zones(canvas);
     draw_absent(canvas);
   }
+  if (under_sites) under_sites(canvas);
   draw_selection(canvas);
   draw_sites(canvas);
   draw_rings(canvas);
@@ -372,10 +393,25 @@ void MapView::draw_absent(Canvas& canvas) const {
 
 void MapView::draw_selection(Canvas& canvas) const {
   if (in_.selected == kNone) return;
+  if (!quarter() && in_.package->kind == PackageKind::kAreaArray) return draw_turned_selection(canvas);
   for (std::size_t i = 0; i < places_.size(); ++i) {
     if (in_.package->sites[i].pin != in_.selected || !inner_.contains(places_[i])) continue;
     canvas.line({inner_.x, places_[i].y}, {inner_.x + inner_.width, places_[i].y}, 1, theme_.ink);
     canvas.line({places_[i].x, inner_.y}, {places_[i].x, inner_.y + inner_.height}, 1, theme_.ink);
+  }
+}
+
+// At a free angle the hairlines run along row and column, from label to label.
+void MapView::draw_turned_selection(Canvas& canvas) const {
+  for (std::size_t i = 0; i < places_.size(); ++i) {
+    if (in_.package->sites[i].pin != in_.selected || !inner_.contains(places_[i])) continue;
+    const P at = unit_place(in_.package->sites[i]);
+    const double x = half_.x + 0.4;
+    const double y = half_.y + 0.4;
+    for (const auto& [from, to] : {std::pair{P{-x, at.y}, P{x, at.y}}, {P{at.x, -y}, P{at.x, y}}}) {
+      if (const auto seen = inside_of(inner_, to_screen(from), to_screen(to)))
+        canvas.line(seen->first, seen->second, 1, theme_.ink);
+    }
   }
 }
 

@@ -1,6 +1,7 @@
 // The ball map of one package as a scene, and which site lies under a point. LOOK, "The map".
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <vector>
 
@@ -61,7 +62,8 @@ class MapView {
   // Half the package's width and height in those steps, with its margin.
   [[nodiscard]] P half_size() const { return half_; }
 
-  void draw(Canvas& canvas) const;
+  // `under_sites`: draws on the ground, before the sites; may be empty.
+  void draw(Canvas& canvas, const std::function<void(Canvas&)>& under_sites = {}) const;
   // The dashed ring under the pointer, apart, since it changes with every move.
   void draw_pointed(Canvas& canvas, std::size_t site) const;
 
@@ -85,6 +87,7 @@ class MapView {
   void draw_channel_names(Canvas& canvas) const;
   void draw_absent(Canvas& canvas) const;
   void draw_selection(Canvas& canvas) const;
+  void draw_turned_selection(Canvas& canvas) const;
   void draw_sites(Canvas& canvas) const;
   void draw_ball(Canvas& canvas, std::size_t site, Colour under, double share) const;
   void draw_open_ball(Canvas& canvas, std::size_t site, Colour hue, Colour under) const;

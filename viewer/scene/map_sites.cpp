@@ -243,20 +243,33 @@ void MapView::draw_free_rulers(Canvas& canvas) const {
                           : aspect_;
   const double x = package.columns / 2.0 + 0.9;
   const double y = package.rows * step / 2.0 + 0.9;
-  const auto put = [&](const std::string& text, P unit) {
+  Site chosen;
+  for (const PackageSite& site : package.sites) {
+    if (site.pin == in_.selected && in_.selected != kNone) chosen = site.site;
+  }
+  const auto put = [&](const std::string& text, P unit, bool picked) {
     const P at = to_screen(unit);
-    if (inner_.contains(at)) canvas.label(at, text, 13, Typeface::kMono, Align::kMiddle, theme_.ink2);
+    if (!inner_.contains(at)) return;
+    if (picked) canvas.rect({at.x - 12, at.y - 9, 24, 18}, theme_.ink);
+    canvas.label(at, text, 13, Typeface::kMono, Align::kMiddle, picked ? theme_.invert : theme_.ink2);
   };
   const int thin = std::max(1, static_cast<int>(std::ceil(kLeastLabelGap / (pitch_ * std::min(1.0, step)))));
-  for (int row = 1; row <= package.rows; row += thin) {
+  // The chosen one always stands; what is too near to it makes room.
+  const auto shown = [&](int i, int own) {
+    if (i == own) return true;
+    return (i - 1) % thin == 0 && !(own > 0 && std::abs(i - own) < thin);
+  };
+  for (int row = 1; row <= package.rows; ++row) {
+    if (!shown(row, chosen.row)) continue;
     const double at = ((1.0 + package.rows) / 2 - row) * step;
-    put(row_letters(row), {-x, at});
-    put(row_letters(row), {x, at});
+    put(row_letters(row), {-x, at}, row == chosen.row);
+    put(row_letters(row), {x, at}, row == chosen.row);
   }
-  for (int column = 1; column <= package.columns; column += thin) {
+  for (int column = 1; column <= package.columns; ++column) {
+    if (!shown(column, chosen.column)) continue;
     const double at = column - (1.0 + package.columns) / 2;
-    put(std::to_string(column), {at, y});
-    put(std::to_string(column), {at, -y});
+    put(std::to_string(column), {at, y}, column == chosen.column);
+    put(std::to_string(column), {at, -y}, column == chosen.column);
   }
 }
 

@@ -86,19 +86,45 @@ std::optional<P> leaves(const Rect& r, P a, P b) {
   return a + (b - a) * std::max(t, 0.0);
 }
 
-void pill(Canvas& canvas, const Theme& theme, P at, int number) {
+// A wire that stays shut in has its number on the ground's colour, ringed.
+void pill(Canvas& canvas, const Theme& theme, P at, int number, bool stays) {
   const std::string text = std::to_string(number);
   const double half = std::max(5.0, text_width(text, 10, Typeface::kBold) / 2 + 2);
-  canvas.disc({at.x - half + 5, at.y}, 6.5, theme.ink);
-  canvas.disc({at.x + half - 5, at.y}, 6.5, theme.ink);
-  canvas.rect({at.x - half + 5, at.y - 6.5, 2 * half - 10, 13}, theme.ink);
-  canvas.label(at, text, 10, Typeface::kBold, Align::kMiddle, theme.invert);
+  const auto shape = [&](double grow, Colour c) {
+    canvas.disc({at.x - half + 5, at.y}, 6.5 + grow, c);
+    canvas.disc({at.x + half - 5, at.y}, 6.5 + grow, c);
+    canvas.rect({at.x - half + 5, at.y - 6.5 - grow, 2 * half - 10, 13 + 2 * grow}, c);
+  };
+  if (stays) shape(2.4, theme.bad);
+  shape(0, stays ? theme.sheet : theme.ink);
+  canvas.label(at, text, 10, Typeface::kBold, Align::kMiddle, stays ? theme.bad : theme.invert);
 }
 
-// White under ink, dashed: it is seen over balls and on any ground.
-void way(Canvas& canvas, const Theme& theme, P a, P b) {
-  canvas.line(a, b, 2.2, theme.field);
-  canvas.dashes(a, b, {6, 3}, 1, theme.ink);
+// A gap of the bottleneck: a bar from rim to rim.
+void close_gap(Canvas& canvas, const Theme& theme, P a, P b, double radius) {
+  const double length = std::hypot(b.x - a.x, b.y - a.y);
+  if (length <= 2 * radius) return;
+  const P step = (b - a) * (radius / length);
+  canvas.line(a + step, b - step, 6, theme.bad);
+}
+
+std::vector<const rework::EscapeAnswer*> escapes_of(const WiresOnMap& on) {
+  std::vector<const rework::EscapeAnswer*> own;
+  for (const rework::EscapeAnswer& escape : on.plan.escapes) {
+    if (escape.part == on.package.part) own.push_back(&escape);
+  }
+  return own;
+}
+
+// White under the line: it is seen over balls and on any ground. To do dashed, the present one strong, done
+// and failed in their colours, a failed one crossed out.
+void way(Canvas& canvas, const Theme& theme, P a, P b, WireState state) {
+  const double width = state == WireState::kPresent ? 3.4 : (state == WireState::kDone ? 2 : 1.2);
+  canvas.line(a, b, width + 1.4, theme.field);
+  if (state == WireState::kToDo) return canvas.dashes(a, b, {6, 3}, 1, theme.ink);
+  const Colour c =
+      state == WireState::kPresent ? theme.ink : (state == WireState::kDone ? theme.ok : theme.bad);
+  canvas.line(a, b, width, c);
 }
 
 std::optional<P> site_place(const WiresOnMap& on, const rework::Landing& landing) {
@@ -135,32 +161,59 @@ void draw_wires(Canvas& canvas, const Theme& theme, const WiresOnMap& on) {
   struct Number {
     P at;
     int number = 0;
+    bool stays = false;
   };
   std::vector<Number> numbers;
-  for (const rework::PlannedWire& wire : on.wires) {
+  std::vector<bool> stays(on.plan.wires.size(), false);
+  for (const rework::EscapeAnswer* escape : escapes_of(on)) {
+    for (const std::size_t wire : escape->stay) stays[wire] = true;
+    if (!map) continue;
+    for (const auto& [a, b] : escape->closed)
+      close_gap(canvas, theme, map->at(a), map->at(b), on.map.radius());
+  }
+  for (std::size_t w = 0; w < on.plan.wires.size(); ++w) {
+    const rework::PlannedWire& wire = on.plan.wires[w];
+    const WireState state = w < on.states.size() ? on.states[w] : WireState::kToDo;
     const auto from = site_place(on, wire.jumper.from);
     const double beside = on.map.pitch() / 2;
-    if (!from) continue;
-    numbers.push_back({{from->x + beside, from->y + beside}, wire.number});
-    if (!map) continue;
+    if (!from || !frame.contains(*from)) continue;  // it begins where the map does not reach
+    numbers.push_back({{from->x + beside, from->y + beside}, wire.number, stays[w]});
+    if (!map || stays[w]) continue;
     P last = *from;
     for (std::size_t i = 0; i < wire.route.size(); ++i) {
       const P next = map->at(wire.route[i]);
       const auto out = leaves(frame, last, next);
-      way(canvas, theme, last, out ? *out : next);
+      way(canvas, theme, last, out ? *out : next, state);
       if (out) {
         numbers.push_back({{std::clamp(out->x, frame.x + 9, frame.x + frame.width - 9),
                             std::clamp(out->y, frame.y + 8, frame.y + frame.height - 8)},
-                           wire.number});
+                           wire.number,
+                           false});
         break;
       }
       last = next;
       if (i + 1 == wire.route.size()) canvas.ring(last, 3, 1.2, theme.ink);
+      if (state == WireState::kFailed && i == wire.route.size() / 2) {
+        canvas.line(last - P{5, 5}, last + P{5, 5}, 1.8, theme.bad);
+        canvas.line(last + P{-5, 5}, last + P{5, -5}, 1.8, theme.bad);
+      }
     }
   }
   std::vector<P> taken;
   for (const Number& number : numbers)
-    pill(canvas, theme, free_place(taken, number.at, frame), number.number);
+    pill(canvas, theme, free_place(taken, number.at, frame), number.number, number.stays);
+}
+
+void draw_shut_in(Canvas& canvas, const Theme& theme, const WiresOnMap& on) {
+  constexpr double kTint = 0.16;
+  const auto map = to_map(on);
+  if (!map) return;
+  for (const rework::EscapeAnswer* escape : escapes_of(on)) {
+    for (const auto& corners : escape->shut_in) {
+      canvas.polygon({map->at(corners[0]), map->at(corners[1]), map->at(corners[2]), map->at(corners[3])},
+                     mix(theme.bad, on.ground, kTint));
+    }
+  }
 }
 
 }  // namespace landfall::scene

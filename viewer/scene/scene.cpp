@@ -5,6 +5,8 @@
 #include <numbers>
 #include <utility>
 
+#include "netdb/model/board.hpp"
+
 namespace landfall::scene {
 namespace {
 
@@ -26,13 +28,30 @@ std::size_t sequence_length(const std::string& text, std::size_t at) {
   return overlong || outside ? 0 : length;
 }
 
+// Of "{slash}" and its kin at `at` (FORMATS 1.1) its length, 0 for anything else; `sign`: what it stands for.
+std::size_t escape_length(const std::string& text, std::size_t at, char& sign) {
+  constexpr std::size_t kLongest = 11;  // "{backslash}"
+  if (text[at] != '{') return 0;
+  const std::string_view token = std::string_view(text).substr(at, kLongest);
+  const std::size_t end = token.find('}');
+  if (end == std::string_view::npos) return 0;
+  const std::string plain = plain_name(token.substr(0, end + 1));
+  if (plain.size() != 1) return 0;
+  sign = plain.front();
+  return end + 1;
+}
+
 }  // namespace
 
 std::string clean_text(const std::string& text) {
   std::string clean;
   for (std::size_t i = 0; i < text.size();) {
     const std::size_t length = sequence_length(text, i);
-    if (length == 0) {
+    char sign = 0;
+    if (const std::size_t escape = escape_length(text, i, sign); escape > 0) {
+      clean += static_cast<unsigned char>(sign) < 32 ? ' ' : sign;
+      i += escape;
+    } else if (length == 0) {
       clean += '?';
       ++i;
     } else if (length == 1 && (static_cast<unsigned char>(text[i]) < 32 || text[i] == 127)) {

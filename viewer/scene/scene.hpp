@@ -73,7 +73,8 @@ class Canvas {
   std::vector<Shape> shapes_;
 };
 
-// Bytes that are no UTF-8 become '?', control signs a blank.
+// As it is shown and printed: bytes that are no UTF-8 become '?', control signs a blank, and what KiCad
+// writes as "{slash}" and its kin is the sign again (FORMATS 1.1). Machines get names as the file wrote them.
 std::string clean_text(const std::string& text);
 
 // The width of a text in pixels, estimated from B612's advance widths (LOOK: digits 0.65 em).

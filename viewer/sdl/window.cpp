@@ -50,8 +50,7 @@ Window::Window(app::Session session, WindowOptions options)
 
 Window::~Window() {
   if (window_) SDL_HideWindow(window_.get());
-  // An import is asked to stop, and its step waited for: nothing half done stays behind.
-  session_.import.reset();
+  app::stop_work(session_);
   save_preferences();
   if (ImGui::GetCurrentContext() != nullptr) {
     ImGui_ImplSDL2_Shutdown();
@@ -118,13 +117,19 @@ std::set<ImWchar> Window::letters() const {
   const auto take = [&](const std::string& text) { ui::collect_letters(text, extra); };
   for (const store::BoardInfo& board : session_.boards) take(board.name);
   for (const Job& job : session_.jobs) take(job.title);
-  for (const std::string* typed :
-       {&session_.find_text, &state_.field, &state_.field2, &state_.field3, &state_.field4})
+  for (const std::string* typed : {&session_.find_text, &state_.field, &state_.field2, &state_.field3,
+                                   &state_.field4, &state_.kept_field.typed, &state_.shelf_note})
     take(*typed);
   take(session_.message);
   if (session_.job) {
     take(session_.job->title);
     for (const Mark& mark : session_.job->marks) take(mark.note);
+  }
+  if (session_.intake) {
+    for (const app::IntakeRow& row : session_.intake->rows) take(row.answer);
+  }
+  if (session_.shelf) {
+    for (const auto& row : session_.shelf->rows) take(row.shelved.note);
   }
   if (session_.warnings) {
     for (const store::SourceFile& source : session_.warnings->sources) {

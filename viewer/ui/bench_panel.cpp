@@ -293,6 +293,9 @@ void draw_bench(Frame& f, scene::Rect area) {
     return draw_empty(f);
   }
   choose_a_row(f);
+  draw_pages_row(f, {area.x, area.y, area.width, kPagesRow});
+  area.y += kPagesRow;
+  area.height -= kPagesRow;
   {
     const Pane pane("bench", {area.x, area.y, area.width, area.height - kButtons}, f.theme.sheet, true);
     for (const store::BoardInfo& board : f.session.boards) {

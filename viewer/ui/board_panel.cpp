@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "netdb/signals/signals.hpp"
+#include "viewer/ui/panel.hpp"
 
 namespace landfall::ui {
 namespace {
@@ -33,19 +34,11 @@ void zoom_by(BoardPanelState& state, double factor) {
   state.zoom = std::clamp(state.zoom * factor, kLeastZoom, kMostZoom);
 }
 
-scene::WireState state_of(const app::Session& session, const rework::PlannedWire& wire) {
-  for (const Outcome& outcome : session.outcomes) {
-    if (outcome.site == wire.from && outcome.place == wire.jumper.to.at)
-      return outcome.worked ? scene::WireState::kDone : scene::WireState::kFailed;
-  }
-  return scene::WireState::kToDo;
-}
-
 void take_wires(const app::Session& session, BoardPanelState& state) {
   state.wires.clear();
   if (!session.plan) return;
   for (const rework::PlannedWire& wire : session.plan->plan.wires)
-    state.wires.push_back({wire.route, wire.number, state_of(session, wire)});
+    state.wires.push_back({wire.route, wire.number, wire_state(session, wire)});
 }
 
 scene::BoardInput board_input(const app::Session& session, const BoardPanelState& state) {
@@ -79,6 +72,11 @@ std::optional<app::Action> draw_head(const app::Session& session, BoardPanelStat
                                         packed(theme.line));
     return pressed;
   };
+  if (state.beside) {
+    if (button("Whole", 70)) state.near_or_whole = true;
+    if (button("Other side", 96)) action = app::OtherSide{};
+    return action;
+  }
   if (button("Map  B", 76)) action = app::ShowBoard{};
   if (button("Whole  Z", 90)) state.near_or_whole = true;
   if (button("Other side  F", 118)) action = app::OtherSide{};
@@ -107,6 +105,33 @@ void go_near_or_whole(const app::Session& session, BoardPanelState& state, const
   state.zoom = kNearZoom;
 }
 
+// The wires of the plan, once the page opens: then the hand may move the board away.
+void bring_wires(const app::Session& session, BoardPanelState& state, const scene::Rect& map) {
+  constexpr double kMargin = 1.35;
+  constexpr double kMostNear = 14;
+  if (!state.beside || state.near || state.wires.empty()) return;
+  state.near = true;
+  state.zoom = 1;
+  state.pan = {};
+  const scene::BoardInput in = board_input(session, state);
+  const scene::BoardView view(in, map);
+  scene::P low{1e9, 1e9};
+  scene::P high{-1e9, -1e9};
+  for (const scene::BoardWire& wire : state.wires) {
+    for (const Point place : wire.points) {
+      const scene::P at = view.to_screen(scene::place_of(place));
+      low = {std::min(low.x, at.x), std::min(low.y, at.y)};
+      high = {std::max(high.x, at.x), std::max(high.y, at.y)};
+    }
+  }
+  if (high.x < low.x) return;
+  const scene::Rect room = view.inner();
+  const double fit = std::min(room.width / std::max(1.0, (high.x - low.x) * kMargin),
+                              room.height / std::max(1.0, (high.y - low.y) * kMargin));
+  state.zoom = std::clamp(fit, 1.0, kMostNear);
+  state.pan = (room.middle() - (low + high) * 0.5) * state.zoom;
+}
+
 std::optional<app::Action> click(const app::Session& session, BoardPanelState& state,
                                  const std::optional<scene::BoardHit>& hit, bool twice) {
   const Index part = hit ? hit->part : kNone;
@@ -125,6 +150,19 @@ std::optional<app::Action> click(const app::Session& session, BoardPanelState& s
 }
 
 }  // namespace
+
+scene::WireState wire_state(const app::Session& session, const rework::PlannedWire& wire) {
+  if (session.plan_page && session.line < session.lines.size()) {
+    const app::PlanLine& line = session.lines[session.line];
+    if (!line.rebuild && line.number == wire.number) return scene::WireState::kPresent;
+  }
+  scene::WireState state = scene::WireState::kToDo;
+  for (const Outcome& outcome : session.outcomes) {
+    if (outcome.site == wire.from && outcome.place == wire.jumper.to.at)
+      state = outcome.worked ? scene::WireState::kDone : scene::WireState::kFailed;
+  }
+  return state;
+}
 
 std::string board_reading(const app::OpenBoard& board, const std::optional<scene::BoardHit>& hit) {
   const Board& b = board.board();
@@ -159,6 +197,7 @@ std::optional<app::Action> draw_board(const app::Session& session, BoardPanelSta
   std::optional<app::Action> action = draw_head(session, state, fonts, theme, area);
   const scene::Rect map{area.x + 8, area.y + kHead, area.width - 16, area.height - kHead - kReading};
   take_wires(session, state);
+  bring_wires(session, state, map);
   if (state.near_or_whole) go_near_or_whole(session, state, map);
   scene::BoardInput in = board_input(session, state);
   const scene::BoardView view(in, map);
@@ -175,7 +214,7 @@ std::optional<app::Action> draw_board(const app::Session& session, BoardPanelSta
   scene::Canvas canvas(theme.stroke);
   view.draw(canvas);
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  list.PushClipRect(corner(map.x, map.y), corner(map.x + map.width, map.y + map.height), true);
+  list.PushClipRect(corner(map.x, map.y), corner(map.x + map.width + 1, map.y + map.height + 1), true);
   paint(list, fonts, canvas.shapes());
   list.PopClipRect();
 
@@ -200,7 +239,8 @@ std::optional<app::Action> draw_board(const app::Session& session, BoardPanelSta
     hit = scene::BoardHit{kNone, state.part, kNone, kNone};
   }
   ImGui::SetCursorScreenPos(corner(map.x, map.y + map.height + 8));
-  words(fonts.mono_bold, theme.ink, board_reading(*session.board, hit));
+  words(fonts.mono_bold, theme.ink,
+        cut(fonts.mono_bold, board_reading(*session.board, hit), static_cast<float>(map.width) - 8));
   return action;
 }
 

@@ -20,8 +20,13 @@ struct BoardPanelState {
   Index net = kNone;                    // clicked on its copper
   std::vector<scene::BoardWire> wires;  // of the plan, for the frame that is drawn
   bool every_track = false;
+  bool beside = false;         // beside the map on the plan's page: keys act on the map
+  bool near = false;           // the plan's wires were brought into view there
   bool near_or_whole = false;  // asked for by key, done when the place is known
 };
+
+// To do, done or failed, by the job's outcomes; `present`: the chosen line of the plan.
+scene::WireState wire_state(const app::Session& session, const rework::PlannedWire& wire);
 
 // Draws inside the caller's window, in `area`; needs session.board. A click on a land selects its ball, on
 // copper its net, on a part the part; a double click opens that part's map; the wheel zooms about the

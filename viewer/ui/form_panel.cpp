@@ -16,14 +16,8 @@ std::vector<std::filesystem::path> typed_paths(const std::string& text) {
   std::size_t start = 0;
   while (start <= text.size()) {
     const auto end = std::min(text.find(';', start), text.size());
-    std::string piece = text.substr(start, end - start);
-    const auto first = piece.find_first_not_of(" \t\"'");
-    const auto last = piece.find_last_not_of(" \t\"'");
-    if (first != std::string::npos) {
-      piece = piece.substr(first, last - first + 1);
-      const char* home = piece.starts_with("~/") ? std::getenv("HOME") : nullptr;
-      paths.emplace_back(home == nullptr ? piece : home + piece.substr(1));
-    }
+    if (auto path = typed_path(text.substr(start, end - start)); !path.empty())
+      paths.push_back(std::move(path));
     start = end + 1;
   }
   return paths;
@@ -172,6 +166,15 @@ void draw_new_job(Frame& f, float width) {
 }
 
 }  // namespace
+
+std::filesystem::path typed_path(const std::string& text) {
+  const auto first = text.find_first_not_of(" \t\"'");
+  const auto last = text.find_last_not_of(" \t\"'");
+  if (first == std::string::npos) return {};
+  const std::string path = text.substr(first, last - first + 1);
+  const char* home = path.starts_with("~/") ? std::getenv("HOME") : nullptr;
+  return home == nullptr ? path : home + path.substr(1);
+}
 
 bool take_new_job_key(Frame& f, int place) {
   constexpr int kN = 17, kY = 28, kOne = 30, kNine = 38, kEnter = 40, kPadEnter = 88;

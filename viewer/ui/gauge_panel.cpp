@@ -85,6 +85,22 @@ void draw_need_count(const Frame& f, rework::Need need, const std::string& words
   ImGui::Dummy({scene::text_width(words, 15, scene::Typeface::kBold) > 0 ? 110.0F : 0.0F, 21});
 }
 
+// Of a plan whose wires do not all get out from under the chip; a thinner wire with which they do.
+void draw_way_out(Frame& f) {
+  if (!f.session.plan || f.session.plan->plan.fits) return;
+  const rework::Plan& plan = f.session.plan->plan;
+  for (const rework::EscapeAnswer& answer : plan.escapes) {
+    if (answer.escape.fits) continue;
+    wrapped(f.fonts.bold, f.theme.bad,
+            fmt::format("{} of {} {}", answer.escape.found, answer.escape.asked,
+                        answer.escape.may_fit ? "found a way out" : "can leave"));
+  }
+  const auto thinner = std::find_if(plan.sizes.rbegin(), plan.sizes.rend(),
+                                    [](const rework::WireSizeAnswer& size) { return size.fits; });
+  if (thinner != plan.sizes.rend())
+    wrapped(f.fonts.note, f.theme.ink2, fmt::format("with {} all {}", thinner->wire, thinner->asked));
+}
+
 void draw_counts(Frame& f) {
   const rework::Assessment& a = f.session.assessment;
   caption(f, "WIRES", a.bound ? "at most" : "exact, from copper");
@@ -97,6 +113,38 @@ void draw_counts(Frame& f) {
   draw_need_count(f, rework::Need::kCannot, fmt::format("{} cannot", a.cannot));
   ImGui::EndGroup();
   text(f.fonts.note, f.theme.ink2, fmt::format("{} optional, {} none", a.optional, a.none));
+  draw_way_out(f);
+}
+
+// What came of the plan so far.
+void draw_plan_counts(Frame& f) {
+  const app::PlanCounts counts = app::count_lines(f.session.lines);
+  caption(f, "PLAN");
+  const auto row = [&](scene::WireState state, const char* what, const std::string& count, scene::Colour c) {
+    const ImVec2 at = ImGui::GetCursorScreenPos();
+    scene::Canvas canvas(f.theme.stroke);
+    if (state == scene::WireState::kToDo) {
+      canvas.dashes({at.x, at.y + 11}, {at.x + 38, at.y + 11}, {7, 4}, 1.8, c);
+    } else {
+      canvas.line({at.x, at.y + 11}, {at.x + 38, at.y + 11}, 2, c);
+    }
+    if (state == scene::WireState::kFailed) {
+      canvas.line({at.x + 14, at.y + 6}, {at.x + 24, at.y + 16}, 1.8, c);
+      canvas.line({at.x + 14, at.y + 16}, {at.x + 24, at.y + 6}, 1.8, c);
+    }
+    canvas.label({at.x + 52, at.y + 11}, what, 15, scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink);
+    canvas.label({at.x + ImGui::GetContentRegionAvail().x, at.y + 11}, count, 15, scene::Typeface::kBold,
+                 scene::Align::kRight, f.theme.ink);
+    draw(f, canvas);
+    ImGui::Dummy({1, 23});
+  };
+  if (counts.rebuilds > 0) {
+    draw_need_count(f, rework::Need::kRebuild,
+                    fmt::format("{} of {} rebuilt", counts.rebuilt, counts.rebuilds));
+  }
+  row(scene::WireState::kDone, "done", fmt::format("{} of {}", counts.done, counts.wires), f.theme.ok);
+  row(scene::WireState::kFailed, "failed", std::to_string(counts.failed), f.theme.bad);
+  row(scene::WireState::kToDo, "to do", std::to_string(counts.to_do), f.theme.ink);
 }
 
 void draw_safety(Frame& f) {
@@ -225,13 +273,14 @@ void draw_gauge(Frame& f, scene::Rect area) {
   } else {
     draw_channels(f);
     draw_counts(f);
+    if (f.session.plan_page) draw_plan_counts(f);
     const std::size_t marks = f.session.job->marks.size() - f.session.assessment.sound;
     caption(f, "MARK",
             fmt::format("{} mark{}, {} sound", marks, marks == 1 ? "" : "s", f.session.assessment.sound));
     text(f.fonts.note, f.theme.ink2,
          fmt::format("{} not inspected  ({})", f.session.assessment.not_inspected,
                      key_of(f, app::Command::kInspection)));
-    draw_mark_keys(f, width);
+    if (!f.session.plan_page && !f.session.verdict_page) draw_mark_keys(f, width);
     draw_safety(f);
   }
   // The rose stands at the foot, where there is room; else the map's head says the same in words.

@@ -2,52 +2,73 @@
 
 #include <fmt/format.h>
 #include <imgui.h>
-#include <imgui_stdlib.h>
 
 #include "viewer/ui/panel.hpp"
 
-// The head with find and the views; the list of hits; the message line.
+// The head with find and the views; the message line.
 
 namespace landfall::ui {
 namespace {
 
-constexpr float kHead = 48;
 constexpr float kMessage = 28;
 
-struct HeadPlaces {
-  float find, find_width, views;
-};
-
-// Narrow windows reach the photos by key.
+// Narrow windows reach the photos from the job's pages.
 bool has_photo_view(float width) {
-  return width >= 1000;
+  return width >= 1160;
 }
 
-HeadPlaces places(float width) {
-  const float views = width - 76 * (has_photo_view(width) ? 5.0F : 4.0F) - 8;
-  const float find = width >= 1160 ? 380 : std::max(190.0F, width * 0.24F);
-  return {find, std::max(90.0F, std::min(488.0F, views - find - 16)), views};
+float view_width(float width) {
+  return width >= 760 ? 76 : 60;
 }
 
 void draw_view(Frame& f, const char* word, float x, bool present, bool can, const app::Action& go) {
+  const float wide = view_width(f.width);
   ImGui::SetCursorPos({x, 0});
-  if (ImGui::InvisibleButton(word, {76, kHead})) f.action = go;
+  if (ImGui::InvisibleButton(word, {wide, kHeadHeight})) f.action = go;
   scene::Canvas canvas(f.theme.stroke);
-  canvas.label({x + 38, 24}, word, 15, present ? scene::Typeface::kBold : scene::Typeface::kPlain,
+  canvas.label({x + wide / 2, 24}, word, 15, present ? scene::Typeface::kBold : scene::Typeface::kPlain,
                scene::Align::kMiddle, present || can ? f.theme.ink : f.theme.line);
-  if (present) canvas.rect({x + 6, kHead - 5, 64, 5}, f.theme.ink);
+  if (present) canvas.rect({x + 6, kHeadHeight - 5, wide - 12.0, 5}, f.theme.ink);
   draw(f, canvas);
+}
+
+// What shows now, and the ways to the rest; the present one leads back to the map.
+void draw_views(Frame& f, float x) {
+  const app::Session& s = f.session;
+  const bool there = s.board && !s.bench_page;
+  const bool job = s.job.has_value();
+  const bool page = s.board_view || s.plan_page || s.verdict_page || s.photo_page || s.page;
+  const auto add = [&](const char* word, bool present, bool can, const app::Action& go,
+                       const app::Action& back) {
+    draw_view(f, word, x, present, can, present ? back : go);
+    x += view_width(f.width);
+  };
+  const app::ShowMap map{};
+  add("Bench", s.bench_page, true, app::ShowBench{}, app::ShowBench{});
+  add("Map", there && !page, s.board != nullptr, map, map);
+  add("Board", there && s.board_view, s.board != nullptr, app::ShowBoard{}, map);
+  add("Plan", there && s.plan_page, job, app::ShowPlan{}, map);
+  add("Verdict", there && s.verdict_page, job, app::ShowVerdict{}, map);
+  if (has_photo_view(f.width)) add("Photo", there && s.photo_page, job, app::ShowPhotos{}, map);
+  add("Job", there && s.page.has_value(), job, app::ShowIntake{}, map);
 }
 
 }  // namespace
 
+HeadPlaces head_places(float width) {
+  const float views = width - view_width(width) * (has_photo_view(width) ? 7.0F : 6.0F) - 8;
+  // In the narrowest the field stands in the title's place.
+  const float find = width >= 1160 ? 380 : width >= 700 ? std::max(150.0F, width * 0.22F) : 48;
+  return {find, std::max(90.0F, std::min(488.0F, views - find - 16)), views};
+}
+
 void draw_head(Frame& f) {
-  const Pane pane("head", {0, 0, f.width, kHead}, f.theme.ground);
-  const HeadPlaces at = places(f.width);
+  const Pane pane("head", {0, 0, f.width, kHeadHeight}, f.theme.ground);
+  const HeadPlaces at = head_places(f.width);
   scene::Canvas canvas(f.theme.stroke);
   canvas.disc({26, 19}, 7, f.theme.ink);  // a ball over its land
   canvas.rect({14, 30, 24, 3.5}, f.theme.ink);
-  canvas.rect({0, kHead - 1, f.width, 1}, f.theme.ink);
+  canvas.rect({0, kHeadHeight - 1, f.width, 1}, f.theme.ink);
   draw(f, canvas);
   std::string title = "Landfall";
   std::string under =
@@ -63,81 +84,14 @@ void draw_head(Frame& f) {
       under = "safety-critical, " + under;
   }
   if (f.session.bench != nullptr && f.session.bench->read_only()) under = "READ ONLY, " + under;
+  const bool room = !f.session.board || at.find > 100;
+  const float wide = f.session.board ? at.find - 62 : at.views - 62;
   ImGui::SetCursorPos({50, 5});
-  cut_text(f.fonts.bold, f.theme.ink, title, at.find - 62);
+  if (room) cut_text(f.fonts.bold, f.theme.ink, title, wide);
   ImGui::SetCursorPos({50, 26});
-  cut_text(f.fonts.note, f.theme.ink2, under, at.find - 62);
-  draw_view(f, "Bench", at.views, f.session.bench_page, true, app::ShowBench{});
-  const bool there = f.session.board != nullptr;
-  const bool board = there && f.session.board_view;
-  const bool plan = there && f.session.plan_page;
-  const bool photo = there && f.session.photo_page;
-  draw_view(f, "Map", at.views + 76, !f.session.bench_page && !board && !plan && !photo, there,
-            app::ShowMap{});
-  const app::Action to_board = board ? app::Action(app::ShowMap{}) : app::Action(app::ShowBoard{});
-  draw_view(f, "Board", at.views + 152, !f.session.bench_page && board, there, to_board);
-  const app::Action to_plan = plan ? app::Action(app::ShowMap{}) : app::Action(app::ShowPlan{});
-  draw_view(f, "Plan", at.views + 228, !f.session.bench_page && plan, f.session.job.has_value(), to_plan);
-  const app::Action to_photo = photo ? app::Action(app::ShowMap{}) : app::Action(app::ShowPhotos{});
-  if (has_photo_view(f.width))
-    draw_view(f, "Photo", at.views + 304, !f.session.bench_page && photo, f.session.job.has_value(),
-              to_photo);
-  if (!f.session.board) return;
-  ImGui::SetCursorPos({at.find, 8});
-  ImGui::SetNextItemWidth(at.find_width);
-  if (f.state.focus_find) ImGui::SetKeyboardFocusHere();
-  f.state.focus_find = false;
-  const std::string hint = fmt::format("{}  find a net, ball or part", key_of(f, app::Command::kFind));
-  const bool entered =
-      ImGui::InputTextWithHint("##find", hint.c_str(), &f.state.typed, ImGuiInputTextFlags_EnterReturnsTrue);
-  if (entered && !f.session.hits.empty()) {
-    f.action = app::GoToHit{0};
-    f.state.typed.clear();
-  } else if (f.state.typed != f.session.find_text) {
-    f.action = app::FindText{f.state.typed};
-  }
-}
-
-void draw_hits(Frame& f) {
-  if (f.session.find_text.empty()) return;
-  const HeadPlaces at = places(f.width);
-  const auto rows = static_cast<double>(f.session.hits.size());
-  const double width = std::min(520.0, f.width - at.find - 8.0);
-  const double height =
-      f.session.hits.empty() ? 64 : rows * 36 + 24 + (f.session.hits_total > f.session.hits.size() ? 26 : 0);
-  const Pane pane("hits", {at.find, kHead, width, std::min(height, f.height - 80.0)}, f.theme.field, true,
-                  true);
-  const ImVec2 corner = ImGui::GetWindowPos();
-  const ImVec2 size = ImGui::GetWindowSize();
-  outline(*ImGui::GetWindowDrawList(), corner, {corner.x + size.x, corner.y + size.y}, packed(f.theme.ink));
-  if (f.session.hits.empty()) {
-    return wrapped(f.fonts.body, f.theme.ink,
-                   fmt::format("No net, ball, part or function has \"{}\".", f.session.find_text));
-  }
-  for (std::size_t i = 0; i < f.session.hits.size(); ++i) {
-    const app::Hit& hit = f.session.hits[i];
-    const ImVec2 row = ImGui::GetCursorScreenPos();
-    if (ImGui::Selectable(fmt::format("##hit{}", i).c_str(), i == 0, 0, {0, 32})) {
-      f.action = app::GoToHit{i};
-      f.state.typed.clear();
-    }
-    std::string where;
-    if (hit.kind == app::HitKind::kFunction) where = f.session.board->index().pin_text(hit.item);
-    if (hit.kind == app::HitKind::kNet)
-      where = std::string(word(f.session.board->signals().nets[hit.item].signal_class));
-    scene::Canvas canvas(f.theme.stroke);
-    const double middle = row.y + 16;
-    canvas.label({row.x + 4, middle}, std::string(word(hit.kind)), 13, scene::Typeface::kPlain,
-                 scene::Align::kLeft, f.theme.ink2);
-    canvas.label({row.x + 74, middle}, cut(f.fonts.mono_bold, hit.name, static_cast<float>(width) - 210), 15,
-                 scene::Typeface::kMonoBold, scene::Align::kLeft, f.theme.ink);
-    canvas.label({row.x + width - 44, middle}, where, 13, scene::Typeface::kPlain, scene::Align::kRight,
-                 f.theme.ink2);
-    draw(f, canvas);
-  }
-  if (f.session.hits_total > f.session.hits.size())
-    text(f.fonts.body, f.theme.ink2,
-         fmt::format("and {} more: type on", f.session.hits_total - f.session.hits.size()));
+  if (room) cut_text(f.fonts.note, f.theme.ink2, under, wide);
+  draw_views(f, at.views);
+  if (f.session.board || !f.session.boards.empty()) draw_find(f, at);
 }
 
 void draw_message(const Frame& f) {

@@ -12,18 +12,27 @@ namespace {
 
 constexpr int kSteps = 20;  // of the scale bar
 
-// The share of the work that is done, in steps: reading is most of it; joining and keeping have no measure.
+// The share of the work that is done, in steps of the bar: of a large board reading and keeping take about as
+// long as each other; joining has no measure.
 int steps_done(const app::ImportStep& step) {
   switch (step.stage) {
     case app::ImportStage::kReading:
       if (step.bytes_total == 0) return 0;
-      return static_cast<int>(step.bytes_done * 14 / step.bytes_total);
+      return static_cast<int>(step.bytes_done * 9 / step.bytes_total);
     case app::ImportStage::kJoining:
-      return 15;
+      return 9;
     case app::ImportStage::kKeeping:
-      return 17;
+      if (step.rows_total == 0) return 10;
+      return 10 + static_cast<int>(step.rows_done * 9 / step.rows_total);
   }
   return 0;
+}
+
+std::string how_far(const app::ImportStep& step) {
+  if (step.stage == app::ImportStage::kKeeping && step.rows_total > 0)
+    return fmt::format("keeping, {} of {} rows written", step.rows_done, step.rows_total);
+  return fmt::format("{}, {:.1f} of {:.1f} MB read", word(step.stage),
+                     static_cast<double>(step.bytes_done) / 1e6, static_cast<double>(step.bytes_total) / 1e6);
 }
 
 // A chart's scale bar: two rows of alternating black.
@@ -42,12 +51,6 @@ void draw_scale_bar(const Frame& f, int done, float width) {
   canvas.line({at.x + done * step, at.y - 4}, {at.x + done * step, at.y + 20}, 2.4, f.theme.ink);
   draw(f, canvas);
   ImGui::Dummy({width, 24});
-}
-
-void draw_caution(scene::Canvas& canvas, scene::P at, scene::Colour c) {
-  canvas.path({{at.x, at.y - 8}, {at.x + 9, at.y + 7}, {at.x - 9, at.y + 7}, {at.x, at.y - 8}}, 1.6, c);
-  canvas.line({at.x, at.y - 3}, {at.x, at.y + 2}, 1.8, c);
-  canvas.disc({at.x, at.y + 4.6}, 1.1, c);
 }
 
 struct Kind {
@@ -106,9 +109,7 @@ void draw_import(Frame& f, scene::Rect area) {
   draw_scale_bar(f, done, width);
   text(f.fonts.bold, f.theme.ink, fmt::format("{}\u00A0%", done * 100 / kSteps));
   ImGui::SameLine(0, 16);
-  text(
-      f.fonts.body, f.theme.ink2,
-      fmt::format("{}, {} of {} MB read", word(step.stage), step.bytes_done >> 20U, step.bytes_total >> 20U));
+  text(f.fonts.body, f.theme.ink2, how_far(step));
   rule(f);
   for (std::size_t i = 0; i < f.session.import_files.size(); ++i) {
     const bool read = step.stage != app::ImportStage::kReading || i < step.file;
@@ -121,7 +122,7 @@ void draw_import(Frame& f, scene::Rect area) {
   }
   ImGui::Dummy({0, 8});
   if (f.session.import->stopping()) {
-    text(f.fonts.body, f.theme.ink, "Stopping after the step that runs.");
+    text(f.fonts.body, f.theme.ink, "Stopping.");
   } else if (button(f, "stop", "Stop", "Esc", {150, 36})) {
     f.action = app::StopImport{};
   }

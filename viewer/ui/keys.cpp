@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
 #include "viewer/scene/look.hpp"
 #include "viewer/ui/panel.hpp"
 
@@ -12,6 +14,7 @@ namespace {
 using app::Command;
 
 constexpr int kPlaces = 128;
+constexpr int kEsc = 41;
 constexpr int kPadFirst = 89, kPadLast = 98;
 constexpr double kNearPitch = 40;
 
@@ -244,6 +247,21 @@ std::optional<app::Action> bench_command(const app::Session& session, WindowStat
   return app::OpenPart{at->board, ""};
 }
 
+// Rows of the page that stands in the map's place, and what else its keys do.
+std::optional<app::Action> page_command(const app::Session& session, WindowState& state, Command command,
+                                        bool& taken) {
+  taken = false;
+  switch (*session.page) {
+    case app::JobPage::kIntake:
+      return intake_command(session, state, command, taken);
+    case app::JobPage::kSuspects:
+      return suspect_command(session, state, command, taken);
+    case app::JobPage::kReadings:
+      return reading_command(session, state, command, taken);
+  }
+  return std::nullopt;
+}
+
 std::optional<app::Action> window_command(const app::Session& session, WindowState& state, Command command) {
   switch (command) {
     case Command::kLeave:
@@ -288,8 +306,25 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
       return app::ShowBoard{};
     case Command::kPlan:
       return app::ShowPlan{};
+    case Command::kVerdict:
+      return app::ShowVerdict{};
     case Command::kPhotos:
       return app::ShowPhotos{};
+    case Command::kIntake:
+      return app::ShowIntake{};
+    case Command::kSuspects:
+      return app::ShowSuspects{};
+    case Command::kDark:
+    case Command::kGood:
+      return app::TurnSymptom{acted_on(session), command == Command::kGood};
+    case Command::kReadings:
+      return app::ShowReadings{};
+    case Command::kShelf:
+      state.form = Form::kNone;
+      return app::ShowShelf{};
+    case Command::kSharing:
+      state.form = Form::kNone;
+      return app::ShowSharing{};
     case Command::kPhotoUnder:
       return app::PhotoUnder{};
     case Command::kFainter:
@@ -321,8 +356,12 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
     case Command::kRedo:
       return app::Redo{};
     case Command::kFind:
-      state.focus_find = session.board != nullptr;
+      state.focus_find = session.board || !session.boards.empty();
       return std::nullopt;
+    case Command::kFindWide:
+      if (!session.board) return std::nullopt;  // then it is wide already
+      state.focus_find = true;
+      return app::FindWide{!session.find_wide};
     case Command::kCopy:
       return app::CopySheet{};
     case Command::kBack:
@@ -390,13 +429,26 @@ std::optional<app::Action> run_command(const app::Session& session, WindowState&
     auto action = shape_command(session, state, command, taken);
     if (taken) return action;
   }
+  if (map && session.plan_page && session.plan && state.form == Form::kNone) {
+    bool taken = false;
+    auto action = plan_command(session, command, taken);
+    if (taken) return action;
+  }
+  if (map && session.page && state.form == Form::kNone) {
+    bool taken = false;
+    auto action = page_command(session, state, command, taken);
+    if (taken) return action;
+  }
   if (map) {
     if (command == Command::kOnAndAgain) return on_and_again(session, state);
     if (auto action = map_command(session, state, command)) return action;
     const Form before = state.form;
     if (auto action = job_command(session, state, command)) return action;
     if (state.form != before) return std::nullopt;
-  } else if (session.bench_page && state.form == Form::kNone) {
+  } else if (session.bench_view && session.bench_page && command == Command::kOnAndAgain) {
+    state.focus_field = true;
+    return std::nullopt;
+  } else if (session.bench_page && state.form == Form::kNone && !session.bench_view) {
     if (auto action = bench_command(session, state, command)) return action;
   }
   return window_command(session, state, command);
@@ -412,6 +464,9 @@ void take_keys(Frame& f) {
     const app::KeyPress press{place, io.KeyCtrl, io.KeyShift};
     if (!io.KeyCtrl && ImGui::IsKeyPressed(place, false) && take_new_job_key(f, place)) return;
     if (!io.KeyCtrl && take_paste_key(f, place)) return;
+    // Esc that lets a field's caret go does no more.
+    if (place == kEsc && f.state.had_caret) return;
+    if (take_reading_key(f, place) || take_intake_key(f, place)) return;
     if (board_shows(f) && !io.KeyCtrl && !io.WantTextInput && is_board_key(place)) {
       f.action = board_key(f.state.board_panel, place);
       return;
@@ -423,6 +478,10 @@ void take_keys(Frame& f) {
     if (const auto kind = app::mark_of(*command)) {
       if (f.session.shaping && !f.session.bench_page) {
         f.action = app::Complain{"Marks wait while the package is being shaped: Esc, then mark."};
+        return;
+      }
+      if (!f.session.bench_page && (f.session.plan_page || f.session.verdict_page)) {
+        f.action = app::Complain{fmt::format("Marks are set on the map: {}.", key_of(f, Command::kMap))};
         return;
       }
       if (f.session.board && !f.session.bench_page) hold(f, place, static_cast<MarkKind>(*kind));

@@ -27,10 +27,11 @@ void draw_map_head(Frame& f, double width) {
   const float buttons = wide ? 366.0F : (width > 660 ? 276.0F : 252.0F);
   ImGui::SetCursorPos({12, 9});
   text(f.fonts.title, f.theme.ink, lands ? "LANDS" : "BALLS");
-  const std::string words = lands ? "looking down on the board" : "chip seen from below, mirrored";
+  std::string words = lands ? "looking down on the board" : "chip seen from below, mirrored";
   std::string more = f.session.look.turn == 0 ? std::string() : scene::turn_words(f.session.look.turn);
   if (f.session.look.true_scale) more += more.empty() ? "true scale" : ", true scale";
   const float room = static_cast<float>(width) - 92 - buttons - 12;
+  if (width_of(f.fonts.note, words) > room) words = lands ? "from above" : "mirrored";
   // The face is never cut: working on the mirror site is the costliest error there is.
   ImGui::SetCursorPos({92, more.empty() ? 14.0F : 5.0F});
   text(width_of(f.fonts.body, words) <= room ? f.fonts.body : f.fonts.note, f.theme.ink2, words);
@@ -99,7 +100,12 @@ void draw_reading(Frame& f, double width) {
       }
     }
   }
-  if (!f.session.photo_under) return right_text(f.fonts.note, f.theme.ink2, right, all);
+  if (!f.session.photo_under) {
+    ImGui::SameLine();
+    if (ImGui::GetCursorPosX() + width_of(f.fonts.note, right) < all)
+      right_text(f.fonts.note, f.theme.ink2, right, all);
+    return;
+  }
   ImGui::SameLine();
   const bool wide = width > 640;
   ImGui::SetCursorPosX(static_cast<float>(width) - (wide ? 330.0F : 212.0F));
@@ -322,7 +328,7 @@ void draw_map_panel(Frame& f, scene::Rect place) {
   const Pane pane("map", place, f.theme.sheet);
   draw_map_head(f, place.width);
   scene::Legend legend;
-  if (f.state.legend && place.height > 500) {
+  if (f.state.legend && place.height > 500 && !f.session.plan_page) {
     legend = scene::lay_legend(*f.session.board, f.session.package, f.session.single_out, {place.x + 8, 0},
                                place.width - 16);
     const double top = place.y + place.height - legend.height - 4;
@@ -340,10 +346,15 @@ void draw_map_panel(Frame& f, scene::Rect place) {
                     last.height == area.height;
   if (!same) {
     scene::Canvas canvas(f.theme.stroke);
-    map.draw(canvas);
     if (f.session.plan) {
-      scene::draw_wires(canvas, f.theme,
-                        {f.session.board->index(), f.session.package, map, f.session.plan->plan.wires});
+      scene::WiresOnMap wires{f.session.board->index(), f.session.package, map, f.session.plan->plan,
+                              f.session.look.balls ? f.theme.balls : f.theme.lands};
+      for (const rework::PlannedWire& wire : wires.plan.wires)
+        wires.states.push_back(wire_state(f.session, wire));
+      map.draw(canvas, [&](scene::Canvas& c) { scene::draw_shut_in(c, f.theme, wires); });
+      scene::draw_wires(canvas, f.theme, wires);
+    } else {
+      map.draw(canvas);
     }
     f.state.drawn = std::move(canvas.shapes());
     f.state.drawn_revision = f.session.revision;

@@ -144,6 +144,47 @@ bool field(Frame& f, const char* name, const char* hint, std::string& value, flo
   return entered;
 }
 
+std::optional<std::string> kept_field(Frame& f, const std::string& name, const char* hint,
+                                      const std::string& kept, float width, bool first) {
+  KeptField& own = f.state.kept_field;
+  if (own.name == name && own.sent) {
+    own.sent = false;
+    if (!f.session.message_is_error) own.name.clear();
+  }
+  std::string value = own.name == name ? own.typed : kept;
+  const bool entered = field(f, ("##" + name).c_str(), hint, value, width, first);
+  const bool active = ImGui::IsItemActive();
+  const bool left = ImGui::IsItemDeactivatedAfterEdit();
+  const bool escaped = left && ImGui::IsKeyPressed(41, false);  // Esc: as it was
+  f.state.caret = f.state.caret || active;
+  if (active) {
+    own.name = name;
+    own.typed = value;
+  } else if (own.name == name && (value == kept || escaped)) {
+    own.name.clear();
+  }
+  if (!(entered || left) || escaped || value == kept || f.action) return std::nullopt;
+  own.name = name;
+  own.typed = value;
+  own.sent = true;
+  return value;
+}
+
+void draw_caution(scene::Canvas& canvas, scene::P at, scene::Colour colour) {
+  canvas.path({{at.x, at.y - 8}, {at.x + 9, at.y + 7}, {at.x - 9, at.y + 7}, {at.x, at.y - 8}}, 1.6, colour);
+  canvas.line({at.x, at.y - 3}, {at.x, at.y + 2}, 1.8, colour);
+  canvas.disc({at.x, at.y + 4.6}, 1.1, colour);
+}
+
+void caution(Frame& f, const std::string& says) {
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  scene::Canvas canvas(f.theme.stroke);
+  draw_caution(canvas, {at.x + 9, at.y + 9}, f.theme.warn);
+  draw(f, canvas);
+  ImGui::SetCursorPosX(ImGui::GetCursorPosX() + 26);
+  wrapped(f.fonts.body, f.theme.warn, says);
+}
+
 void open_form(WindowState& state, Form form) {
   state.form = form;
   state.focus_field = true;

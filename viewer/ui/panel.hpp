@@ -50,13 +50,29 @@ std::string key_of(const Frame& f, app::Command command);
 void draw(const Frame& f, scene::Canvas& canvas);
 // A field with its hint; the caret goes there when the form has just opened. True when Enter was pressed.
 bool field(Frame& f, const char* name, const char* hint, std::string& value, float width, bool first = false);
+// A field that shows what is kept. Answers what was typed in its place, once: on Enter, or when the caret
+// leaves it. What was refused stays to be corrected.
+std::optional<std::string> kept_field(Frame& f, const std::string& name, const char* hint,
+                                      const std::string& kept, float width, bool first = false);
+// The caution's triangle, and a caution in its place: triangle and sentence.
+void draw_caution(scene::Canvas& canvas, scene::P at, scene::Colour colour);
+void caution(Frame& f, const std::string& says);
+// "~/a.net" -> a path, without blanks and quotes around it; empty for none.
+std::filesystem::path typed_path(const std::string& text);
 void open_form(WindowState& state, Form form);
 // Runs what a key or a button stands for: an action, or a change of the window's own state.
 std::optional<app::Action> run_command(const app::Session& session, WindowState& state, app::Command command);
 // The keys of this frame.
 void take_keys(Frame& f);
 
+inline constexpr float kHeadHeight = 48;
+// Where the head's parts begin, and how wide the field is.
+struct HeadPlaces {
+  float find, find_width, views;
+};
+HeadPlaces head_places(float width);
 void draw_head(Frame& f);
+void draw_find(Frame& f, const HeadPlaces& at);
 void draw_hits(Frame& f);
 void draw_message(const Frame& f);
 void draw_gauge(Frame& f, scene::Rect area);
@@ -67,7 +83,33 @@ void draw_mark_keys(Frame& f, float width);
 void draw_rose_panel(Frame& f, float radius);
 void draw_map_panel(Frame& f, scene::Rect area);
 void draw_plan(Frame& f, scene::Rect area);
+// Up, Down, Space, X and Enter on the plan's page; `taken`: it was one of them.
+std::optional<app::Action> plan_command(const app::Session& session, app::Command command, bool& taken);
+void draw_verdict(Frame& f, scene::Rect area);
+// 'What if': the figures with a field each; the foot that says what is tried.
+void draw_figures(Frame& f);
+void draw_trial_foot(Frame& f, scene::Rect area);
+// The whole board beside the map, near to the plan's wires.
+void draw_board_beside(Frame& f, scene::Rect area);
 void draw_photos(Frame& f, scene::Rect area);
+// The words of the job's pages in one row, the present one bold, with its keys.
+inline constexpr double kPagesRow = 44;
+void draw_pages_row(Frame& f, scene::Rect area);
+void draw_readings(Frame& f, scene::Rect area);
+void draw_suspects(Frame& f, scene::Rect area);
+void draw_intake(Frame& f, scene::Rect area);
+// Keys of these pages: rows go by Up and Down, though a field may have the caret on the readings' page.
+bool take_reading_key(Frame& f, int place);
+bool take_intake_key(Frame& f, int place);
+std::optional<app::Action> reading_command(const app::Session& session, WindowState& state,
+                                           app::Command command, bool& taken);
+std::optional<app::Action> intake_command(const app::Session& session, WindowState& state,
+                                          app::Command command, bool& taken);
+std::optional<app::Action> suspect_command(const app::Session& session, WindowState& state,
+                                           app::Command command, bool& taken);
+// The bench's other pages.
+void draw_shelf(Frame& f, scene::Rect area);
+void draw_sharing(Frame& f, scene::Rect area);
 // The slider of how strong the map stands over the photo.
 void draw_strength(Frame& f, float width);
 void draw_sheet(Frame& f, scene::Rect area);

@@ -1,305 +1,387 @@
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
 #include "viewer/app/facts.hpp"
+#include "viewer/scene/signs.hpp"
 #include "viewer/ui/panel.hpp"
 
-// The plan and the verdict: lines in the order of work, each with what came of it; then the options in
-// figures.
+// The plan: the map and the board with the same numbers, below them the lines in the order of work, at the
+// foot all about the chosen one. LOOK section 8, "Plan".
 
 namespace landfall::ui {
 namespace {
 
-constexpr float kButton = 82;
+constexpr float kRow = 32;
+constexpr float kHeadRow = 44;
+constexpr float kColumnsRow = 24;
+constexpr double kFoot = 118;
+constexpr double kLeastMap = 250;
 
-const Outcome* outcome_at(const app::Session& session, const std::string& site, Point place) {
-  const Outcome* last = nullptr;  // the latest holds
-  for (const Outcome& outcome : session.outcomes) {
-    if (outcome.site == site && outcome.place == place) last = &outcome;
-  }
-  return last;
-}
-
-// A line of the plan, wire or rebuild.
-struct Line {
-  int number = 0;
-  std::string head, word, below;
-  const Outcome* outcome = nullptr;
-  Index pin = kNone;
-  bool is_wire = false;
+// Right and left edges of the columns; 0: not shown, where there is no room.
+struct Columns {
+  float state = 60, ball = 170, net = 238, to = 0, kind = 0;
+  float length = 0, delay = 0, share = 0;  // right edges
+  float word = 0, why = 0;
 };
 
-bool is_left_out(const app::Session& session, int number) {
-  const auto& without = session.trial_without;
-  return std::find(without.begin(), without.end(), number) != without.end();
+Columns columns_for(float width) {
+  Columns c;
+  if (width >= 1000) {
+    c.to = 368, c.kind = 476, c.length = 668, c.delay = 738, c.share = 812, c.word = 828, c.why = 916;
+  } else if (width >= 760) {
+    c.to = 360, c.kind = 462, c.length = 640, c.share = 708, c.word = 720;
+  } else {
+    c.state = 52, c.ball = 142, c.net = 196, c.length = width - 116, c.word = width - 104;
+  }
+  return c;
 }
 
-// Below the line: to its place on the map, and out of the repair for a trial.
-void draw_line_buttons(Frame& f, const Line& line, float left) {
-  ImGui::SetCursorPosX(left);
-  if (line.pin != kNone) {
-    if (button(f, "show", "Show on the map", "", {150, 28})) f.action = app::GoToPin{line.pin};
-    ImGui::SameLine(0, 8);
-  }
-  if (!line.is_wire) return ImGui::NewLine();
-  const bool out = is_left_out(f.session, line.number);
-  if (button(f, "without", out ? "Take it in again" : "What if without", "", {150, 28}, out))
-    f.action = app::LeaveOutWire{line.number, !out};
+std::string share_text(const app::PlanLine& line) {
+  if (line.share) return fmt::format("{:.1f}\u00A0%", 100 * *line.share);
+  if (line.ohm) return fmt::format("{:.3f}\u00A0ohm", *line.ohm);
+  return "";
 }
 
-// Number, from and to with the rest below; at the right what came of it, or the two buttons.
-void draw_line(Frame& f, const Line& line) {
-  const float width = ImGui::GetContentRegionAvail().x;
-  const float text_width = width - 2 * kButton - 24;
-  const bool out = line.is_wire && is_left_out(f.session, line.number);
-  ImGui::PushID(line.number);
-  const ImVec2 start = ImGui::GetCursorPos();
-  text(f.fonts.bold, out ? f.theme.ink2 : f.theme.ink, std::to_string(line.number));
-  ImGui::SetCursorPos({start.x + 30, start.y});
-  cut_text(f.fonts.mono_bold, out ? f.theme.ink2 : f.theme.ink, line.head, text_width - 130);
-  ImGui::SetCursorPos({start.x + text_width - 96, start.y});
-  text(f.fonts.bold, f.theme.ink, out ? "left out" : line.word);
-  ImGui::SetCursorPos({start.x + width - 2 * kButton - 8, start.y});
-  if (line.outcome != nullptr) {
-    text(f.fonts.bold, f.theme.ink, line.outcome->worked ? "done" : "failed");
-  } else if (!out) {
-    if (button(f, "done", "Done", "", {kButton, 30})) f.action = app::NoteOutcome{line.number, true};
-    ImGui::SameLine(0, 8);
-    if (button(f, "failed", "Failed", "", {kButton, 30})) f.action = app::NoteOutcome{line.number, false};
+std::string ps_text(double ps) {
+  return fmt::format("{}{:.0f}\u00A0ps", ps <= -0.5 ? "\u2212" : "", std::abs(ps));
+}
+
+std::string length_of(const Frame& f, const app::PlanLine& line) {
+  if (line.rebuild || line.state == app::LineState::kCannot) return "";
+  return line.length ? app::length_text(*line.length, f.session.preferences.mils) : "?";
+}
+
+scene::Colour state_colour(const Frame& f, app::LineState state) {
+  switch (state) {
+    case app::LineState::kDone:
+      return f.theme.ok;
+    case app::LineState::kToDo:
+      return f.theme.ink2;
+    default:
+      return f.theme.bad;
   }
-  ImGui::SetCursorPos({start.x + 30, start.y + 24});
-  ImGui::PushTextWrapPos(start.x + text_width);
-  text(f.fonts.note, f.theme.ink2, line.below);
-  ImGui::PopTextWrapPos();
-  draw_line_buttons(f, line, start.x + 30);
-  ImGui::Dummy({1, 4});
-  rule(f);
+}
+
+scene::Colour word_colour(const Frame& f, rework::physics::Word word) {
+  switch (word) {
+    case rework::physics::Word::kFine:
+      return f.theme.ok;
+    case rework::physics::Word::kRisky:
+      return f.theme.warn;
+    case rework::physics::Word::kWillNotWork:
+      return f.theme.bad;
+    default:
+      return f.theme.ink2;
+  }
+}
+
+// Empty, ticked or crossed.
+void draw_box(scene::Canvas& canvas, const Frame& f, scene::P at, app::LineState state) {
+  const scene::Colour c = state_colour(f, state);
+  canvas.path({{at.x - 9, at.y - 9},
+               {at.x + 9, at.y - 9},
+               {at.x + 9, at.y + 9},
+               {at.x - 9, at.y + 9},
+               {at.x - 9, at.y - 9}},
+              1.2, state == app::LineState::kToDo ? f.theme.ink : c);
+  if (state == app::LineState::kDone) {
+    canvas.path({{at.x - 5, at.y}, {at.x - 1, at.y + 5}, {at.x + 6, at.y - 5}}, 2.2, c);
+  } else if (state != app::LineState::kToDo) {
+    canvas.line({at.x - 5, at.y - 5}, {at.x + 5, at.y + 5}, 2.2, c);
+    canvas.line({at.x - 5, at.y + 5}, {at.x + 5, at.y - 5}, 2.2, c);
+  }
+}
+
+// A pill with the wire's number, full for the chosen one; a rebuild has its sign.
+void draw_number(scene::Canvas& canvas, const Frame& f, scene::P at, const app::PlanLine& line, bool chosen) {
+  if (line.number == 0) return draw_need(canvas, rework::Need::kCannot, at, 6, f.theme.ink);
+  if (line.rebuild) draw_need(canvas, rework::Need::kRebuild, {at.x - 12, at.y}, 6, f.theme.ink);
+  const scene::P middle{line.rebuild ? at.x + 8 : at.x, at.y};
+  const std::string number = std::to_string(line.number);
+  if (!line.rebuild) {
+    const auto pill = [&](double grow, scene::Colour c) {
+      canvas.disc({middle.x - 3, middle.y}, 9 + grow, c);
+      canvas.disc({middle.x + 3, middle.y}, 9 + grow, c);
+      canvas.rect({middle.x - 3, middle.y - 8.5 - grow, 6, 17 + 2 * grow}, c);
+    };
+    pill(0, line.state == app::LineState::kStays ? f.theme.bad : f.theme.ink);
+    if (!chosen) pill(-1.4, f.theme.sheet);
+  }
+  canvas.label(middle, number, 13, scene::Typeface::kBold, scene::Align::kMiddle,
+               chosen && !line.rebuild ? f.theme.invert : f.theme.ink);
+}
+
+void draw_line(Frame& f, std::size_t i, const Columns& c, float width) {
+  const app::PlanLine& line = f.session.lines[i];
+  const bool chosen = i == f.session.line;
+  const bool out = std::find(f.session.trial_without.begin(), f.session.trial_without.end(), line.number) !=
+                       f.session.trial_without.end() &&
+                   !line.rebuild && line.number > 0;
+  ImGui::PushID(static_cast<int>(i));
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  if (ImGui::InvisibleButton("row", {width, kRow})) {
+    f.action = app::ChooseLine{i};
+    const bool box =
+        ImGui::GetIO().MousePos.x > at.x + c.state - 6 && ImGui::GetIO().MousePos.x < at.x + c.state + 26;
+    if (box && line.state == app::LineState::kToDo && line.number > 0)
+      f.action = app::NoteOutcome{line.number, true};
+  }
+  if (chosen || ImGui::IsItemHovered())
+    list.AddRectFilled(at, {at.x + width, at.y + kRow}, packed(chosen ? f.theme.pick : f.theme.field));
+  if (chosen) list.AddRectFilled(at, {at.x + 5, at.y + kRow}, packed(f.theme.ink));
+  if (chosen && f.state.brought_line != i) {
+    ImGui::SetScrollHereY(0.5F);
+    f.state.brought_line = i;
+  }
+  straight_line(list, {at.x, at.y + kRow}, {at.x + width, at.y + kRow}, 1, packed(f.theme.rule));
+  scene::Canvas canvas(f.theme.stroke);
+  const double y = at.y + kRow / 2;
+  const auto label = [&](float x, const std::string& what, scene::Typeface face, scene::Colour colour,
+                         float room, double size = 15) {
+    if (what.empty() || room <= 12) return;
+    ImFont* font = face == scene::Typeface::kBold       ? f.fonts.bold
+                   : face == scene::Typeface::kMonoBold ? f.fonts.mono_bold
+                   : face == scene::Typeface::kMono     ? f.fonts.mono
+                   : size < 14                          ? f.fonts.note
+                                                        : f.fonts.body;
+    canvas.label({at.x + x, y}, cut(font, what, room), size, face, scene::Align::kLeft, colour);
+  };
+  const auto figure = [&](float right, const std::string& what) {
+    if (right > 0 && !what.empty())
+      canvas.label({at.x + right, y}, what, 15, scene::Typeface::kPlain, scene::Align::kRight, f.theme.ink);
+  };
+  const scene::Colour ink = out ? f.theme.ink2 : f.theme.ink;
+  draw_number(canvas, f, {at.x + 28, y}, line, chosen);
+  draw_box(canvas, f, {at.x + c.state + 10, y}, line.state);
+  label(c.state + 28, out ? "left out" : std::string(word(line.state)),
+        line.state == app::LineState::kToDo ? scene::Typeface::kPlain : scene::Typeface::kBold,
+        state_colour(f, line.state), c.ball - c.state - 32, line.state == app::LineState::kStays ? 13 : 15);
+  label(c.ball, line.ball, scene::Typeface::kMonoBold, ink, c.net - c.ball - 6);
+  const std::string net =
+      line.net == kNone ? "" : std::string(leaf_name(f.session.board->board().nets[line.net].name));
+  label(c.net, net, scene::Typeface::kMono, ink, (c.to > 0 ? c.to : c.length - 76) - c.net - 8, 13);
+  if (c.to > 0) label(c.to, line.to, scene::Typeface::kMono, ink, c.kind - c.to - 8, 13);
+  if (c.kind > 0) label(c.kind, line.kind, scene::Typeface::kPlain, f.theme.ink2, c.length - 74 - c.kind, 13);
+  figure(c.length, length_of(f, line));
+  if (line.delay_ps) figure(c.delay, ps_text(*line.delay_ps));
+  if (c.share > 0) figure(c.share, share_text(line));
+  const bool judged = line.number > 0 && !line.rebuild;
+  const std::string said = judged ? std::string(word(line.word)) : (line.rebuild ? "rebuild" : "");
+  label(c.word, said, scene::Typeface::kBold, judged ? word_colour(f, line.word) : ink,
+        (c.why > 0 ? c.why : width) - c.word - 6);
+  if (c.why > 0) label(c.why, line.why, scene::Typeface::kPlain, f.theme.ink2, width - c.why - 6, 13);
+  draw(f, canvas);
   ImGui::PopID();
 }
 
-void draw_wires_and_rebuilds(Frame& f, const app::PlanAnswer& answer) {
-  const Board& board = f.session.board->board();
-  for (const auto& rebuild : answer.plan.rebuilds) {
-    draw_line(
-        f, {rebuild.number, fmt::format("{}  rebuild on {}", rebuild.at, leaf_name(rebuild.net)), "rebuild",
-            fmt::format("IPC-7721 {} {}, {}. After: {}.", rebuild.procedure.number, rebuild.procedure.name,
-                        rebuild.procedure.skill, rebuild.after),
-            outcome_at(f.session, rebuild.at, {}), rebuild.rebuild.pin, false});
-  }
-  for (const auto& wire : answer.plan.wires) {
-    const bool pin = wire.jumper.to.pin != kNone;
-    const std::string far = pin ? wire.to : std::string(word(wire.jumper.to.kind));
-    std::string below = fmt::format("{}{} mm on {}. {}", pin ? "" : "To the " + wire.to + ". ",
-                                    wire.length > 0 ? mm_text(wire.length, 1) : "?",
-                                    leaf_name(board.nets[wire.jumper.net].name), wire.judgement.why);
-    if (wire.pair && !wire.pair->why.empty()) below += ". " + wire.pair->why;
-    if (wire.under_part) below += ". Stays under the chip";
-    if (wire.other_side) below += ". To the other side";
-    if (!wire.clear_way) below += ". No clear way was found";
-    std::string beware;
-    for (const std::string& one : wire.beware) beware += (beware.empty() ? "" : ", ") + one;
-    if (!beware.empty()) below += ". Test against: " + beware;
-    draw_line(
-        f, {wire.number, fmt::format("{}  to  {}", wire.from, far), std::string(word(wire.word)), below + ".",
-            outcome_at(f.session, wire.from, wire.jumper.to.at), wire.jumper.from.pin, true});
-  }
+void draw_column_names(Frame& f, const Columns& c) {
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  scene::Canvas canvas(f.theme.stroke);
+  const auto left = [&](float x, const char* what) {
+    if (x > 0)
+      canvas.label({at.x + x, at.y + 10}, what, 13, scene::Typeface::kPlain, scene::Align::kLeft,
+                   f.theme.ink2);
+  };
+  const auto right = [&](float x, const char* what) {
+    if (x > 0)
+      canvas.label({at.x + x, at.y + 10}, what, 13, scene::Typeface::kPlain, scene::Align::kRight,
+                   f.theme.ink2);
+  };
+  left(14, "no.");
+  left(c.state, "state");
+  left(c.ball, "ball");
+  left(c.net, "net");
+  left(c.to, "to");
+  left(c.kind, "kind");
+  right(c.length, "length");
+  right(c.delay, "delay");
+  right(c.share, "interval");
+  left(c.word, "word");
+  left(c.why, "why");
+  draw(f, canvas);
+  ImGui::Dummy({1, kColumnsRow});
 }
 
-std::string margin_text(const rework::verdict::Option& option) {
-  return option.offered ? fmt::format("{:.2f}", option.margin) : "not offered";
+// Wires, rebuilds, millimetres in all, wire size; what is done with the chosen line.
+void draw_list_head(Frame& f, float width) {
+  const auto& plan = f.session.plan->plan;
+  Nm all = 0;
+  for (const auto& wire : plan.wires) all += wire.length;
+  const auto count = [](std::size_t n, const char* what) {
+    return fmt::format("{} {}{}", n, what, n == 1 ? "" : "s");
+  };
+  const std::string what = fmt::format(
+      "{}{}, {}, {} in all, wire {}", plan.bound ? "at most " : "", count(plan.rebuilds.size(), "rebuild"),
+      count(plan.wires.size(), "wire"), app::length_text(all, f.session.preferences.mils), plan.wire);
+  const app::PlanLine* line =
+      f.session.line < f.session.lines.size() ? &f.session.lines[f.session.line] : nullptr;
+  const bool to_do = line != nullptr && line->number > 0 && line->state != app::LineState::kDone;
+  const bool wire = line != nullptr && line->number > 0 && !line->rebuild;
+  const bool wide = width >= 820;
+  const float buttons = 2 * 128.0F + (wide ? 168 : 0) + 16;
+  ImGui::SetCursorPos({12, 13});
+  cut_text(f.fonts.bold, f.theme.ink, what, width - buttons - 24);
+  ImGui::SetCursorPos({width - buttons, 6});
+  if (button(f, "done", "Done", key_of(f, app::Command::kAgain), {120, 32}, to_do) && to_do)
+    f.action = app::NoteOutcome{line->number, true};
+  ImGui::SameLine(0, 8);
+  if (button(f, "failed", "Failed", key_of(f, app::Command::kOff), {120, 32}) && line != nullptr &&
+      line->number > 0)
+    f.action = app::NoteOutcome{line->number, false};
+  if (!wide) return;
+  ImGui::SameLine(0, 8);
+  const auto& without = f.session.trial_without;
+  const bool out = wire && std::find(without.begin(), without.end(), line->number) != without.end();
+  if (button(f, "without", out ? "Take it in again" : "What if without", "", {160, 32}, out) && wire)
+    f.action = app::LeaveOutWire{line->number, !out};
 }
 
-std::string chance_text(const rework::verdict::Option& option) {
-  if (!option.offered || !option.chance) return "";
-  return fmt::format("chance {:.0f}\u00A0% ({:.0f} to {:.0f}\u00A0%)", 100 * option.chance->mean,
-                     100 * option.chance->low, 100 * option.chance->high);
+void draw_list(Frame& f, scene::Rect area) {
+  const Pane pane("plan", area, f.theme.sheet);
+  const float width = static_cast<float>(area.width);
+  straight_line(*ImGui::GetWindowDrawList(), {static_cast<float>(area.x), static_cast<float>(area.y)},
+                {static_cast<float>(area.x) + width, static_cast<float>(area.y)}, 1, packed(f.theme.ink));
+  draw_list_head(f, width);
+  const Columns columns = columns_for(width - 14);
+  ImGui::SetCursorPos({0, kHeadRow});
+  draw_column_names(f, columns);
+  ImGui::SetCursorPos({0, kHeadRow + kColumnsRow});
+  ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2{0, 0});
+  ImGui::BeginChild("lines", {width, static_cast<float>(area.height) - kHeadRow - kColumnsRow});
+  for (std::size_t i = 0; i < f.session.lines.size(); ++i) draw_line(f, i, columns, width - 14);
+  if (f.session.lines.empty()) {
+    ImGui::SetCursorPos({14, 8});
+    text(f.fonts.body, f.theme.ink2, "Nothing needs mending by the marks so far.");
+  }
+  ImGui::EndChild();
+  ImGui::PopStyleVar();
 }
 
-// The options: as it stands, and beside it what is tried.
-void draw_options(Frame& f, const rework::verdict::Verdict& stands, const rework::verdict::Verdict* tried) {
-  constexpr float kName = 170, kMargin = 108;
-  if (tried != nullptr) {
-    const ImVec2 at = ImGui::GetCursorPos();
-    ImGui::SetCursorPos({at.x + kName, at.y});
-    text(f.fonts.note, f.theme.ink2, "as it stands");
-    ImGui::SetCursorPos({at.x + kName + kMargin, at.y});
-    text(f.fonts.note, f.theme.ink2, "tried");
-  }
-  for (const auto& option : stands.options) {
-    const rework::verdict::Option& shown = tried != nullptr ? tried->option(option.kind) : option;
-    const bool best = option.kind == (tried != nullptr ? tried->best : stands.best);
-    ImFont* font = best ? f.fonts.bold : f.fonts.body;
-    const ImVec2 at = ImGui::GetCursorPos();
-    text(font, f.theme.ink, std::string(word(option.kind)));
-    ImGui::SetCursorPos({at.x + kName, at.y});
-    if (!option.offered && !shown.offered) {
-      wrapped(f.fonts.note, f.theme.ink2, shown.why_not);
-      continue;
-    }
-    text(option.kind == stands.best ? f.fonts.bold : f.fonts.body, f.theme.ink, margin_text(option));
-    float x = at.x + kName + kMargin;
-    if (tried != nullptr) {
-      ImGui::SetCursorPos({x, at.y});
-      text(font, f.theme.ink, "\u2192 " + margin_text(shown));
-      x += kMargin + 16;
-    }
-    ImGui::SetCursorPos({x, at.y});
-    wrapped(f.fonts.body, f.theme.ink2, chance_text(shown));
-  }
-}
-
-// One figure: its name, what it is now, a field for what is tried, and a button that keeps it.
-void draw_figure(Frame& f, const app::TrialFigure& figure) {
-  constexpr float kNow = 110, kField = 90, kKeep = 96, kRow = 36;
-  const std::string name(figure.info->name);
-  const float width = ImGui::GetContentRegionAvail().x;
-  const float rest = kNow + kField + kKeep + 24;
-  const bool narrow = width < rest + 180;  // then the name has a line of its own
-  const float label = narrow ? width : width - rest;
-  ImGui::PushID(name.c_str());
-  const ImVec2 at = ImGui::GetCursorPos();
-  cut_text(figure.tried ? f.fonts.mono_bold : f.fonts.mono, f.theme.ink, name, label);
-  if (label > 330) {
-    ImGui::SetCursorPos({at.x + 190, at.y});
-    cut_text(f.fonts.note, f.theme.ink2, std::string(figure.info->meaning), label - 190);
-  }
-  const ImVec2 fields{narrow ? at.x : at.x + label + 8, narrow ? at.y + 28 : at.y};
-  ImGui::SetCursorPos(fields);
-  cut_text(f.fonts.body, f.theme.ink2, fmt::format("{:g} {}", figure.now, figure.info->unit), kNow - 8);
-  ImGui::SetCursorPos({fields.x + kNow, fields.y - 6});
-  std::string typed = figure.tried ? fmt::format("{:g}", *figure.tried) : "";
-  if (f.state.trial_field == name) typed = f.state.trial_typed;
-  const bool entered = field(f, "##tried", "try", typed, kField);
-  if (ImGui::IsItemActive()) {
-    f.state.trial_field = name;
-    f.state.trial_typed = typed;
-  } else if (f.state.trial_field == name) {
-    f.state.trial_field.clear();
-  }
-  if (entered || ImGui::IsItemDeactivatedAfterEdit()) f.action = app::TryFigure{name, typed};
-  if (figure.tried) {
-    ImGui::SetCursorPos({fields.x + kNow + kField + 8, fields.y - 5});
-    if (button(f, "keep", "Keep it", "", {kKeep - 8, 28})) f.action = app::KeepFigure{name};
-  }
-  ImGui::SetCursorPos({at.x, fields.y + kRow});
-  ImGui::PopID();
-}
-
-void draw_figures(Frame& f) {
-  caption(f, "WHAT IF", "tried for this look only");
-  wrapped(f.fonts.note, f.theme.ink2,
-          "Type another figure and press Enter; leave out a wire above. Keep it: the figure goes into the "
-          "settings, for every job.");
-  ImGui::Dummy({1, 6});
-  for (const app::TrialFigure& figure : f.session.figures) {
-    if (figure.matters || f.state.all_figures) draw_figure(f, figure);
-  }
-  if (button(f, "all", f.state.all_figures ? "Only what matters here" : "All figures", "", {200, 30}))
-    f.state.all_figures = !f.state.all_figures;
-}
-
-void draw_verdict(Frame& f, const rework::verdict::Verdict& stands, const rework::verdict::Verdict* tried) {
-  const rework::verdict::Verdict& verdict = tried != nullptr ? *tried : stands;
-  caption(f, "VERDICT", tried != nullptr ? "a trial, kept nowhere" : "");
-  if (tried != nullptr) wrapped(f.fonts.note, f.theme.ink2, "As it stands: " + stands.says + ".");
-  wrapped(f.fonts.bold, f.theme.ink, tried != nullptr ? "Tried: " + tried->says + "." : stands.says);
-  draw_options(f, stands, tried);
-  wrapped(f.fonts.note, f.theme.ink2, verdict.break_even_says);
-  for (const auto& flip : verdict.soonest)
-    wrapped(
-        f.fonts.note, f.theme.ink2,
-        fmt::format("{} from {:g} to {:.4g}: then {}", flip.setting, flip.from, flip.to, word(flip.then)));
-  for (const std::string& remark : verdict.remarks) wrapped(f.fonts.note, f.theme.ink2, remark);
-  wrapped(f.fonts.note, f.theme.ink2,
-          "This advises; you decide. The figures are the shop's own: landfall settings.");
-  draw_figures(f);
-}
-
-constexpr double kFoot = 112;
-
-// What is being tried and what it does, in view wherever the page is scrolled to.
-void draw_trial_foot(Frame& f, scene::Rect area) {
-  const Pane pane("trial", area, f.theme.pick, true);
-  const auto& stands = *f.session.plan->verdict;
-  const auto& tried = *f.session.tried->verdict;
-  std::string what;
-  const auto add = [&](const std::string& one) { what += (what.empty() ? "" : ", ") + one; };
-  for (const app::TrialFigure& figure : f.session.figures) {
-    if (figure.tried) add(fmt::format("{} {:g} \u2192 {:g}", figure.info->name, figure.now, *figure.tried));
-  }
-  for (const int number : f.session.trial_without) add(fmt::format("without wire {}", number));
-  std::string moves;
-  for (const auto& option : stands.options) {
-    const auto& now = tried.option(option.kind);
-    const std::string before = margin_text(option), after = margin_text(now);
-    if (before == after) continue;
-    moves += fmt::format("{}{} {} \u2192 {}", moves.empty() ? "" : ", ", word(option.kind), before, after);
-  }
-  ImGui::SetCursorPos({16, 8});
+// All about the chosen line, and what holds for the whole plan.
+void draw_foot(Frame& f, scene::Rect area) {
+  const Pane pane("line", area, f.theme.ground, true);
+  straight_line(*ImGui::GetWindowDrawList(), {static_cast<float>(area.x), static_cast<float>(area.y)},
+                {static_cast<float>(area.x + area.width), static_cast<float>(area.y)}, 1,
+                packed(f.theme.ink));
+  ImGui::SetCursorPos({14, 8});
   ImGui::BeginGroup();
-  const float width = ImGui::GetContentRegionAvail().x - 16;
-  cut_text(f.fonts.bold, f.theme.ink, "TRIAL, kept nowhere: " + what, width - 236);
-  ImGui::SetCursorPos({16 + width - 220, 6});
-  if (button(f, "drop", "Drop the trial", key_of(f, app::Command::kDropTrial), {220, 30}))
-    f.action = app::DropTrial{};
-  ImGui::SetCursorPos({16, 38});
-  ImGui::PushTextWrapPos(16 + width);
-  const std::string answer = stands.best == tried.best
-                                 ? fmt::format("Still {}", word(stands.best))
-                                 : fmt::format("{} \u2192 {}", word(stands.best), word(tried.best));
-  text(f.fonts.bold, f.theme.ink, fmt::format("{}.  {}.", answer, moves.empty() ? "No margin moves" : moves));
-  for (const std::string& says : f.session.tried->stays_lost.says)
-    text(f.fonts.note, f.theme.ink2, says + ".");
+  ImGui::PushTextWrapPos(static_cast<float>(area.width) - 20);
+  const auto& plan = f.session.plan->plan;
+  if (f.session.line < f.session.lines.size()) {
+    const app::PlanLine& line = f.session.lines[f.session.line];
+    const std::string head =
+        line.number == 0 ? fmt::format("{} cannot be mended", line.ball)
+        : line.rebuild   ? fmt::format("{}. A new land at {}", line.number, line.ball)
+                         : fmt::format("{}. {} to {} ({})", line.number, line.ball, line.to, line.kind);
+    text(f.fonts.bold, f.theme.ink, fmt::format("{}: {}.", head, line.why));
+    if (!line.details.empty()) text(f.fonts.note, f.theme.ink, line.details);
+  }
+  for (const auto& failed : f.session.plan->failed)
+    text(f.fonts.note, f.theme.ink, app::failed_text(failed) + ".");
+  for (const auto& escape : plan.escapes)
+    text(escape.escape.fits ? f.fonts.note : f.fonts.bold, escape.escape.fits ? f.theme.ink2 : f.theme.bad,
+         "Between the balls: " + escape.says + ".");
+  for (const std::string& why : plan.because_bound) text(f.fonts.note, f.theme.ink2, "At most: " + why + ".");
+  if (!plan.wires.empty()) text(f.fonts.note, f.theme.warn, std::string(rework::kNearEndWarning));
   ImGui::PopTextWrapPos();
   ImGui::EndGroup();
 }
 
-}  // namespace
-
-void draw_plan(Frame& f, scene::Rect area) {
-  const auto& tried = f.session.tried;
-  const bool trial = f.session.plan && f.session.plan->verdict && tried && tried->verdict;
-  if (trial) {
-    area.height -= kFoot;
-    draw_trial_foot(f, {area.x, area.y + area.height, area.width, kFoot});
-  }
+void draw_referral(Frame& f, scene::Rect area) {
   const Pane pane("plan", area, f.theme.sheet, true);
   ImGui::SetCursorPos({16, 12});
   ImGui::BeginGroup();
   if (!f.session.plan) {
     text(f.fonts.bold, f.theme.ink, "No plan: open a job first.");
-    ImGui::EndGroup();
-    return;
-  }
-  const app::PlanAnswer& answer = *f.session.plan;
-  if (!answer.verdict) {
+  } else {
     wrapped(f.fonts.bold, f.theme.ink, std::string(rework::verdict::kSafetyReferral));
-    ImGui::EndGroup();
-    return;
   }
-  const auto& plan = answer.plan;
-  caption(f, "PLAN",
-          fmt::format("{}{} wire{}, {} rebuild{}, wire {}", plan.bound ? "at most " : "", plan.wires.size(),
-                      plan.wires.size() == 1 ? "" : "s", plan.rebuilds.size(),
-                      plan.rebuilds.size() == 1 ? "" : "s", plan.wire),
-          false);
-  if (plan.wires.empty() && plan.rebuilds.empty())
-    wrapped(f.fonts.body, f.theme.ink2, "Nothing needs mending by the marks so far.");
-  draw_wires_and_rebuilds(f, answer);
-  for (const auto& failed : answer.failed) wrapped(f.fonts.note, f.theme.ink, app::failed_text(failed) + ".");
-  for (const auto& escape : plan.escapes)
-    wrapped(f.fonts.note, f.theme.ink2, "Between the balls: " + escape.says + ".");
-  for (const auto& mend : answer.job.assessment.mends) {
-    for (const auto& pin : mend.cannot)
-      wrapped(f.fonts.note, f.theme.ink,
-              fmt::format("Cannot: {}: {}.", f.session.board->index().pin_text(pin.pin), pin.why));
-  }
-  for (const std::string& why : plan.because_bound)
-    wrapped(f.fonts.note, f.theme.ink2, "At most: " + why + ".");
-  if (!plan.wires.empty()) wrapped(f.fonts.note, f.theme.ink2, std::string(rework::kNearEndWarning));
-  draw_verdict(f, *answer.verdict, trial ? &*tried->verdict : nullptr);
   ImGui::EndGroup();
+}
+
+}  // namespace
+
+// The plan's sites in the middle of the map, as near as they all fit. Nothing when none is on it.
+std::optional<app::Look> fitting_look(const Frame& f, scene::Rect map_area) {
+  constexpr double kMostPitch = 44;
+  MapFlags flags;
+  const scene::MapInput in = map_input(f.session, flags);
+  const scene::MapView map(in, map_area);
+  scene::P low{1e9, 1e9};
+  scene::P high{-1e9, -1e9};
+  const auto& sites = f.session.package.sites;
+  for (std::size_t i = 0; i < sites.size(); ++i) {
+    const bool planned = std::any_of(f.session.lines.begin(), f.session.lines.end(),
+                                     [&](const app::PlanLine& line) { return line.pin == sites[i].pin; });
+    if (!planned) continue;
+    low = {std::min(low.x, map.place(i).x), std::min(low.y, map.place(i).y)};
+    high = {std::max(high.x, map.place(i).x), std::max(high.y, map.place(i).y)};
+  }
+  if (high.x < low.x) return std::nullopt;
+  const double margin = 5 * map.pitch();  // room for the ways out
+  const double fit = std::min({map.inner().width / (high.x - low.x + margin),
+                               map.inner().height / (high.y - low.y + margin), kMostPitch / map.pitch()});
+  app::Look look = f.session.look;
+  if (fit <= 1) return std::nullopt;
+  const scene::P middle = map.to_unit((low + high) * 0.5);
+  look.zoom *= fit;
+  look.x = middle.x;
+  look.y = middle.y;
+  return look;
+}
+
+void draw_plan(Frame& f, scene::Rect area) {
+  if (!f.session.plan || !f.session.plan->verdict) return draw_referral(f, area);
+  const double foot = area.height > 420 ? kFoot : 0;
+  double list = std::max(area.height * 0.42 - foot * 0.4, 150.0);
+  double maps = area.height - list - foot;
+  if (maps < kLeastMap) {
+    list = area.height - foot;
+    maps = 0;
+  }
+  if (maps > 0) {
+    const bool board = area.width >= 860 && !f.session.board->board().lands.empty();
+    const double map = board ? std::floor(area.width * 0.5) : area.width;
+    draw_map_panel(f, {area.x, area.y, map, maps});
+    if (!f.state.plan_fitted && !f.action) {
+      if (const auto look = fitting_look(f, f.state.map_area)) f.action = app::SetLook{*look};
+      f.state.plan_fitted = true;
+    }
+    if (board) draw_board_beside(f, {area.x + map, area.y, area.width - map, maps});
+  }
+  draw_list(f, {area.x, area.y + maps, area.width, list});
+  if (foot > 0) draw_foot(f, {area.x, area.y + maps + list, area.width, foot});
+}
+
+std::optional<app::Action> plan_command(const app::Session& session, app::Command command, bool& taken) {
+  using app::Command;
+  taken = true;
+  const std::size_t count = session.lines.size();
+  const app::PlanLine* line = session.line < count ? &session.lines[session.line] : nullptr;
+  switch (command) {
+    case Command::kUp:
+    case Command::kPreviousMark:
+      if (session.line > 0) return app::ChooseLine{session.line - 1};
+      return std::nullopt;
+    case Command::kDown:
+    case Command::kNextMark:
+      if (session.line + 1 < count) return app::ChooseLine{session.line + 1};
+      return std::nullopt;
+    case Command::kAgain:
+    case Command::kOff:
+      if (line == nullptr || line->number == 0)
+        return app::Complain{"Choose a line that has a number first."};
+      return app::NoteOutcome{line->number, command == Command::kAgain};
+    case Command::kOnAndAgain:
+      if (line != nullptr && line->pin != kNone) return app::GoToPin{line->pin};
+      return std::nullopt;
+    default:
+      taken = false;
+      return std::nullopt;
+  }
 }
 
 }  // namespace landfall::ui

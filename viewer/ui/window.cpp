@@ -66,7 +66,13 @@ void draw_small(Frame& f, scene::Rect area) {
     }
     ImGui::SameLine(0, 8);
   };
-  choose(f.session.board_view ? "Board" : f.session.plan_page ? "Plan" : "Map", false, false);
+  const char* shown = "Map";
+  if (f.session.board_view) shown = "Board";
+  if (f.session.plan_page) shown = "Plan";
+  if (f.session.verdict_page) shown = "Verdict";
+  if (f.session.photo_page) shown = "Photo";
+  if (f.session.page) shown = "Job";
+  choose(shown, false, false);
   choose("Ball", true, false);
   choose("Marks", true, true);
 }
@@ -74,7 +80,26 @@ void draw_small(Frame& f, scene::Rect area) {
 // The whole board in the map's place.
 void draw_board_pane(Frame& f, scene::Rect area) {
   const Pane pane("board", area, f.theme.sheet);
+  f.state.board_panel.beside = false;
   if (auto action = draw_board(f.session, f.state.board_panel, f.fonts, area)) f.action = std::move(action);
+}
+
+// A page that takes the columns' room as well; forms that stand in the map's place come before it.
+bool has_whole_width(const Frame& f) {
+  return (f.session.plan_page || f.session.verdict_page) && f.state.form == Form::kNone;
+}
+
+void draw_job_page(Frame& f, scene::Rect area) {
+  draw_pages_row(f, {area.x, area.y, area.width, kPagesRow});
+  const scene::Rect rest{area.x, area.y + kPagesRow, area.width, area.height - kPagesRow};
+  switch (*f.session.page) {
+    case app::JobPage::kIntake:
+      return draw_intake(f, rest);
+    case app::JobPage::kSuspects:
+      return draw_suspects(f, rest);
+    case app::JobPage::kReadings:
+      return draw_readings(f, rest);
+  }
 }
 
 // The place of the map, or of a page that is read instead.
@@ -88,14 +113,17 @@ void draw_middle(Frame& f, scene::Rect area) {
     case Form::kOpen:
     case Form::kBare:
       return draw_form(f, area);
-    case Form::kNone:
     case Form::kNote:
-    case Form::kType:
+    case Form::kType:  // their field stands below the map, whatever stood in its place
+      return draw_map_panel(f, area);
+    case Form::kNone:
     case Form::kBallName:
     case Form::kTypeShape:
       if (f.session.board_view) return draw_board_pane(f, area);
       if (f.session.plan_page) return draw_plan(f, area);
+      if (f.session.verdict_page) return draw_verdict(f, area);
       if (f.session.photo_page) return draw_photos(f, area);
+      if (f.session.page) return draw_job_page(f, area);
       return draw_map_panel(f, area);
   }
 }
@@ -108,6 +136,7 @@ void draw_map_page(Frame& f) {
     const double sheet = f.width >= 1600 ? 372 : 344;
     const double upper = height * 0.6;
     draw_gauge(f, {0, top, gauge, height});
+    if (has_whole_width(f)) return draw_middle(f, {gauge, top, f.width - gauge, height});
     draw_middle(f, {gauge, top, f.width - gauge - sheet, height});
     draw_sheet(f, {f.width - sheet, top, sheet, upper});
     draw_marks(f, {f.width - sheet, top + upper, sheet, height - upper});
@@ -116,6 +145,7 @@ void draw_map_page(Frame& f) {
   const double strip = height > 430 ? kStrip : 0;
   if (strip > 0) draw_strip(f, {0, top, f.width, strip});
   const double left = height - strip;
+  if (has_whole_width(f)) return draw_middle(f, {0, top + strip, f.width, left});
   if (f.width >= 760) {
     draw_middle(f, {0, top + strip, f.width - kColumn, left});
     draw_column(f, {f.width - kColumn, top + strip, kColumn, left});
@@ -126,6 +156,19 @@ void draw_map_page(Frame& f) {
   const double map = std::min(left - 120, std::max(420.0, left * 0.6));
   draw_middle(f, {0, top + strip, f.width, map});
   draw_column(f, {0, top + strip + map, f.width, left - map});
+}
+
+// The bench's list, or what stands in its place.
+void draw_bench_list(Frame& f, scene::Rect area) {
+  if (!f.session.bench_view) return draw_bench(f, area);
+  draw_pages_row(f, {area.x, area.y, area.width, kPagesRow});
+  const scene::Rect rest{area.x, area.y + kPagesRow, area.width, area.height - kPagesRow};
+  switch (*f.session.bench_view) {
+    case app::BenchPage::kShelf:
+      return draw_shelf(f, rest);
+    case app::BenchPage::kSharing:
+      return draw_sharing(f, rest);
+  }
 }
 
 void draw_bench_page(Frame& f) {
@@ -149,11 +192,17 @@ void draw_bench_page(Frame& f) {
     case Form::kType:
     case Form::kBallName:
     case Form::kTypeShape:
-      return draw_bench(f, area);
+      return draw_bench_list(f, area);
   }
 }
 
 }  // namespace
+
+void draw_board_beside(Frame& f, scene::Rect area) {
+  const Pane pane("board beside", area, f.theme.sheet);
+  f.state.board_panel.beside = true;
+  if (auto action = draw_board(f.session, f.state.board_panel, f.fonts, area)) f.action = std::move(action);
+}
 
 std::optional<app::Action> draw_window(const app::Session& session, WindowState& state, const Fonts& fonts,
                                        float width, float height) {
@@ -165,6 +214,12 @@ std::optional<app::Action> draw_window(const app::Session& session, WindowState&
   if (state.form != Form::kNewJob) state.parts.clear();
   const auto alone = app::key_press(key_of(f, app::Command::kPhotoAlone));
   state.photo.alone = alone && !ImGui::GetIO().WantTextInput && ImGui::IsKeyDown(alone->place);
+  if (!map || !session.plan_page) {
+    state.plan_fitted = false;
+    state.board_panel.near = false;
+  }
+  state.had_caret = state.caret;
+  state.caret = false;
   ImGui::PushFont(fonts.body);
   draw_head(f);
   if (map) {

@@ -39,11 +39,32 @@ struct PhotoPanelState {
   Index brought = kNone;    // the proposal that was last brought into view
 };
 
+// Of the readings' page.
+struct ReadingPanelState {
+  std::string typed;
+  bool wants_caret = false;  // the field gets it with the next frame
+  bool sent = false;         // what was typed is being kept
+  std::size_t brought = 0;   // the row that was last brought into view
+};
+
+// What is typed in place of something kept, in the one field that has the caret, or had it when refused.
+struct KeptField {
+  std::string name, typed;
+  bool sent = false;
+};
+
+// Of the bench's pages.
+struct SharingPanelState {
+  std::string over, in;  // paths
+  bool settings = false, photos = true;
+};
+
 // What only the window remembers.
 struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): ordered by subject
   app::Keymap keys;
   std::string typed;  // in the find field
   bool focus_find = false;
+  int hit = 0;  // the chosen row of the list of finds
   bool legend = true;
   bool num_lock = true;
   bool marks_column = false;  // narrow windows: the column shows marks, else the sheet
@@ -60,6 +81,9 @@ struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): order
   std::int64_t chosen_job = 0, chosen_board = 0;      // on the bench page; no job: the board's own row
   std::pair<std::int64_t, std::int64_t> brought_job;  // board and job that were last brought into view
 
+  std::size_t brought_line = static_cast<std::size_t>(-1);  // of the plan, last brought into view
+
+  bool plan_fitted = false;              // its map was brought near when the page opened
   bool all_figures = false;              // of 'what if', else those that matter here
   std::string trial_field, trial_typed;  // the figure whose field has the caret
 
@@ -68,6 +92,12 @@ struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): order
 
   BoardPanelState board_panel;
   PhotoPanelState photo;
+  ReadingPanelState reading;
+  KeptField kept_field;
+  bool caret = false, had_caret = false;  // a page's field has it now; in the frame before
+  std::size_t intake_row = 0, intake_brought = 0;
+  std::string shelf_note, outcome_note;  // typed, not kept yet
+  SharingPanelState sharing;
   Index pointed = kNone;
   Index brought = kNone;  // the selection that was last brought into view
   std::optional<MarkKind> same_again;

@@ -61,7 +61,7 @@ Point middle_of_both(const Box& a, const Box& b) {
           (std::max(a.bottom, b.bottom) + std::min(a.top, b.top)) / 2};
 }
 
-std::vector<Touch> find_touches(const Copper& copper) {
+std::vector<Touch> find_touches(const Copper& copper, std::size_t most_near, bool& cut) {
   const std::vector<Piece>& pieces = copper.pieces();
   std::vector<Entry> entries;
   entries.reserve(pieces.size());
@@ -71,9 +71,13 @@ std::vector<Touch> find_touches(const Copper& copper) {
   std::vector<Touch> touches;
   std::map<std::pair<Index, Index>, std::size_t> of_pair;
   std::vector<Entry> near;
+  std::size_t looked = 0;
   for (const auto& [box, a] : entries) {
     near.clear();
     tree.query(bgi::intersects(box), std::back_inserter(near));
+    looked += near.size();
+    cut = looked > most_near;
+    if (cut) break;
     for (const auto& [other_box, b] : near) {
       if (b <= a || !may_touch(copper.board(), pieces[a], pieces[b])) continue;
       if (piece_gap(pieces[a], pieces[b], -kJoinSlack) >= -kJoinSlack) continue;
@@ -91,7 +95,7 @@ std::vector<Touch> find_touches(const Copper& copper) {
 
 }  // namespace
 
-CopperCheck check_copper(const Copper& copper) {
+CopperCheck check_copper(const Copper& copper, std::size_t most_near) {
   CopperCheck answer;
   const Board& board = copper.board();
   std::vector<std::uint32_t> pins(board.nets.size(), 0);
@@ -114,7 +118,7 @@ CopperCheck check_copper(const Copper& copper) {
       answer.splits.push_back({net, std::move(islands)});
     }
   }
-  answer.touches = find_touches(copper);
+  answer.touches = find_touches(copper, most_near, answer.touches_cut);
   return answer;
 }
 

@@ -30,9 +30,12 @@ struct CopperCheck {
   std::vector<Split> splits;
   std::vector<UnknownNet> unknown;  // neither joined nor split can be said
   std::vector<Touch> touches;       // one a pair of nets and place, at most 20 a pair
+  bool touches_cut = false;         // so much copper lies on one spot that the search for touches was ended
 };
 
-// Pure; O(pieces log pieces) and the fills' edges.
-CopperCheck check_copper(const Copper& copper);
+// Pure; O(pieces log pieces) and the fills' edges, as long as no more than kMostNear pairs are near each
+// other.
+inline constexpr std::size_t kMostNear = 200'000'000;
+CopperCheck check_copper(const Copper& copper, std::size_t most_near = kMostNear);
 
 }  // namespace landfall::rework

@@ -26,7 +26,8 @@ LayerSet span_of(const Via& via) {
   return layers;
 }
 
-void find_joints(const std::vector<Piece>& pieces, NetCopper& net) {
+// False when there are more than are followed; then there are none.
+bool find_joints(const std::vector<Piece>& pieces, NetCopper& net) {
   std::vector<Entry> entries;
   entries.reserve(net.pieces.size());
   for (std::size_t i = 0; i < net.pieces.size(); ++i)
@@ -43,8 +44,13 @@ void find_joints(const std::vector<Piece>& pieces, NetCopper& net) {
       if ((piece.layers & other.layers) == 0) continue;
       if (piece_gap(piece, other, kJoinSlack) <= kJoinSlack) net.joints.emplace_back(a, b);
     }
+    if (net.joints.size() > Copper::kMostJoints) {
+      net.joints = {};
+      return false;
+    }
   }
   std::sort(net.joints.begin(), net.joints.end());
+  return true;
 }
 
 void find_islands(NetCopper& net) {
@@ -175,15 +181,27 @@ const NetCopper& Copper::net(Index net) const {
   if (!kept) {
     kept = std::make_unique<NetCopper>();
     kept->pieces = of_net_[net];
-    find_joints(pieces_, *kept);
+    const bool followed = find_joints(pieces_, *kept);
+    if (!followed)
+      doubt_[net] = fmt::format("its copper overlaps in more than {} million places: not followed",
+                                kMostJoints / 1'000'000);
     for (std::size_t i = 0; i < kept->pieces.size(); ++i) {
       const Piece& piece = pieces_[kept->pieces[i]];
       const bool ends_there = piece.kind == CopperKind::kVia || piece.kind == CopperKind::kLand;
-      if (ends_there && (piece.layers & unfilled_[net]) != 0) kept->assumed.push_back(static_cast<Node>(i));
+      if (!followed || (ends_there && (piece.layers & unfilled_[net]) != 0))
+        kept->assumed.push_back(static_cast<Node>(i));
     }
     find_islands(*kept);
   }
   return *kept;
+}
+
+const std::string& Copper::doubt(Index net) const {
+  // So few pieces cannot have too many joints.
+  constexpr std::size_t kHarmless = 2'000;
+  static_assert(kHarmless * (kHarmless - 1) / 2 <= kMostJoints);
+  if (of_net_[net].size() > kHarmless) static_cast<void>(this->net(net));
+  return doubt_[net];
 }
 
 std::shared_ptr<const DamagedNet> Copper::last_damage(Index net) const {

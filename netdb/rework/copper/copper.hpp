@@ -60,8 +60,12 @@ class Copper {
 
   // False when the files gave no tracks, arcs or fills: then nothing can be said of islands.
   [[nodiscard]] bool known() const { return known_; }
-  // Why the net's copper is not fully given ("a zone on In2.Cu is not filled"); empty: it is.
-  [[nodiscard]] const std::string& doubt(Index net) const { return doubt_[net]; }
+  // Why the net's copper is not fully given ("a zone on In2.Cu is not filled"), or not followed; empty: it
+  // is.
+  [[nodiscard]] const std::string& doubt(Index net) const;
+  // More joints than this are not followed: thousands of lands on one spot would fill memory. Its pieces are
+  // then taken as one island, and doubted.
+  static constexpr std::size_t kMostJoints = 4'000'000;
 
   [[nodiscard]] const Board& board() const { return *board_; }
   [[nodiscard]] const std::vector<Piece>& pieces() const { return pieces_; }
@@ -84,8 +88,8 @@ class Copper {
   bool known_ = false;
   std::vector<Piece> pieces_;
   std::vector<std::vector<Index>> of_net_;
-  std::vector<std::string> doubt_;
-  std::vector<LayerSet> unfilled_;  // a net's layers with a zone that the file left unfilled
+  mutable std::vector<std::string> doubt_;  // of a net with many pieces: complete once it was followed
+  std::vector<LayerSet> unfilled_;          // a net's layers with a zone that the file left unfilled
   mutable std::mutex mutex_;
   mutable std::vector<std::unique_ptr<NetCopper>> nets_;
   mutable std::vector<std::shared_ptr<const DamagedNet>> damages_;

@@ -68,6 +68,7 @@ void judge_supply(const WireCase& wire, WireJudgement& out) {
   std::string limit =
       fmt::format("carries up to {:.2f} A, decided by {}", out.current.allowed_a, out.current.decided_by);
   if (!wire.rail_volt) limit += " alone, since the rail's voltage is not known";
+  limit += " (both ends no hotter than the board; never a lead of a battery or of the mains)";  // TRADE T23g
   if (!wire.current_a) {
     out.why = fmt::format("the wire {}; what it would have to carry is not known", limit);
     return;

@@ -124,6 +124,12 @@ CurrentLimits current_limits(double length_mm, double diameter_mm, double rise_k
       limits.decided_by = "a fifth of the melting current";
     }
   }
+  // Of a wire of a millimetre or two the formulas would promise more than melts a long one: nothing is
+  // claimed beyond that (stricter than T23g; common practice, no source).
+  if (const double melts = preece_a(diameter_mm); melts < limits.allowed_a) {
+    limits.allowed_a = melts;
+    limits.decided_by = "what melts a long wire";
+  }
   if (drop_volt) {
     limits.drop_a = current_for_drop_a(*drop_volt, length_mm, diameter_mm, celsius);
     if (*limits.drop_a < limits.allowed_a) {

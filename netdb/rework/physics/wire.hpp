@@ -67,13 +67,15 @@ double preece_a(double diameter_mm);
 double onderdonk_a(double diameter_mm, double seconds, double celsius = 25);
 
 // What a supply wire may carry, TRADE.md T23g: the least of the current for the rise, a fifth of Preece's
-// where the wire is longer than 30 mm, and the current for the drop where one is given.
+// where the wire is longer than 30 mm, and the current for the drop where one is given; never above Preece's
+// own.
 struct CurrentLimits {
   double rise_a = 0;
   std::optional<double> preece_fifth_a;  // longer than 30 mm only
   std::optional<double> drop_a;          // only when a drop is given
   double allowed_a = 0;                  // the least of them
-  std::string_view decided_by;           // "the rise", "a fifth of the melting current", "the drop"
+  std::string_view
+      decided_by;  // "the rise", "a fifth of the melting current", "what melts a long wire", "the drop"
 };
 CurrentLimits current_limits(double length_mm, double diameter_mm, double rise_k,
                              std::optional<double> drop_volt, double celsius = 20);

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/rework/plan/cut.hpp"
 #include "netdb/rework/plan/ground.hpp"
 #include "netdb/rework/plan/lattice.hpp"
 #include "netdb/rework/plan/lost_track.hpp"
@@ -217,6 +218,7 @@ class Planner {
       for (const Cell cell : answer.escape.routes[k].cells) wire.route.push_back(lattice.middle_of(cell));
       if (answer.escape.routes[k].cells.empty()) wire.clear_way = false;
     }
+    place_cut(lattice, wires, answer);
     plan_.escapes.push_back(std::move(answer));
   }
 
@@ -234,12 +236,9 @@ class Planner {
     std::string where;
     for (std::size_t i = 0; i < std::min<std::size_t>(escape.bottleneck.size(), 6); ++i) {
       const auto& [a, b] = escape.bottleneck[i];
-      const int row = std::max(a.row, b.row) - 1;
-      const int column = std::max(a.column, b.column) - 1;
-      const bool sideways = a.row == b.row;
-      const GridPlace second = sideways ? GridPlace{row + 1, column} : GridPlace{row, column + 1};
-      where += fmt::format("{}{} and {}", where.empty() ? "" : "; ", lattice.name({row, column}),
-                           lattice.name(second));
+      const auto [first, second] = gap_sites(a, b);
+      where +=
+          fmt::format("{}{} and {}", where.empty() ? "" : "; ", lattice.name(first), lattice.name(second));
     }
     const std::string cut = fmt::format("the bottleneck lets {} through: between {}", escape.bottleneck_room,
                                         where.empty() ? "the sites themselves" : where);

@@ -2,6 +2,7 @@
 // order that a hand can follow. DESIGN.md sections 5 and 9. Pure.
 #pragma once
 
+#include <array>
 #include <functional>
 #include <optional>
 #include <string>
@@ -66,6 +67,12 @@ struct EscapeAnswer {
   EscapeGrid grid;
   std::vector<std::size_t> wires;  // places in Plan::wires, beside escape.routes
   std::string says;                // one sentence
+  // On the board, where not all can leave: from site to site each gap that is closed by what passes it, and
+  // the corners of each cell that cannot be left through any other gap. Both empty where all can, or where
+  // that they cannot is not proven.
+  std::vector<std::pair<Point, Point>> closed;
+  std::vector<std::array<Point, 4>> shut_in;
+  std::vector<std::size_t> stay;  // places in Plan::wires: those that found no way out
 };
 
 // How the same plan fits with another wire. Supplies keep their own where that is thicker.

@@ -8,6 +8,8 @@ namespace landfall::rework::verdict {
 namespace {
 
 constexpr int kMostMoreWires = 500;
+constexpr int kMostDrawn = 60;
+constexpr int kLeastDrawn = 13;
 
 // The best option in which no wire is run.
 OptionKind best_without_wires(Accounts all) {
@@ -90,12 +92,18 @@ BreakEvenWires break_even_wires(const VerdictCase& input, const Accounts& all) {
   work.groups.push_back(varied);
   const auto p = estimates(input);
   const int last = out.now - others + kMostMoreWires;
+  bool pays = true;
   for (int n = 0; n <= last; ++n) {
+    // A few beyond what still pays, to be drawn.
+    const bool drawn = n < kMostDrawn && (pays || n <= out.now - others + 3 || n < kLeastDrawn);
+    if (!pays && !drawn) return out;
     work.groups.back().count = n;
-    if (repair_account(input, work, input.shop.price, work_chance(work, p)).margin() <= bar) return out;
-    out.most = others + n;
+    const double margin = repair_account(input, work, input.shop.price, work_chance(work, p)).margin();
+    if (drawn) out.margins.emplace_back(others + n, margin);
+    pays = pays && margin > bar;
+    if (pays) out.most = others + n;
   }
-  out.beyond_search = true;
+  out.beyond_search = pays;
   return out;
 }
 

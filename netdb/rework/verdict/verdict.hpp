@@ -8,6 +8,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "netdb/model/result.hpp"
@@ -91,9 +92,12 @@ struct ChanceShown {
 // How many wires still pay, searched one by one since cost grows with them (T35).
 struct BreakEvenWires {
   std::optional<int> most;  // wires in all at which the repair still beats `against`; none: not even without
-  bool beyond_search = false;                 // more than 500 more: then `most` is only 'at least'
-  ChanceKind kind = ChanceKind::kVia;         // the kind that was varied: the job's commonest, the rest stays
-  int now = 0;                                // wires of the job
+  bool beyond_search = false;          // more than 500 more: then `most` is only 'at least'
+  ChanceKind kind = ChanceKind::kVia;  // the kind that was varied: the job's commonest, the rest stays
+  int now = 0;                         // wires of the job
+  // The repair's margin by the number of wires in all, the same kind varied: from the least to some beyond
+  // the job's and beyond `most`, at most 60.
+  std::vector<std::pair<int, double>> margins;
   OptionKind against = OptionKind::kDecline;  // the best option without wires
 };
 

@@ -1,0 +1,164 @@
+// The job's pages and the bench's, without a display: keys and clicks in, the session's state out.
+#include <array>
+
+#include <imgui.h>
+
+#include "tests/support/headless.hpp"
+#include "tests/support/session.hpp"
+#include "viewer/ui/window.hpp"
+
+using namespace landfall;
+
+namespace {
+
+constexpr int kF = 9, kH = 11, kJ = 13, kL = 15, kV = 25, kOne = 30, kTwo = 31, kEnter = 40, kEsc = 41,
+              kTab = 43, kSemicolon = 51, kDown = 81, kUp = 82;
+
+struct PagesFixture : testing::SessionFixture {
+  PagesFixture() {
+    job();
+    app::apply(session, app::MarkPin{net_ball("RAM1_D9"), MarkKind::kTorn});
+    ImGuiIO& io = ImGui::GetIO();
+    io.MousePos = {5, 795};
+    // As the program sets them: ImGui's own keys by their place on the keyboard.
+    io.KeyMap[ImGuiKey_Enter] = kEnter;
+    io.KeyMap[ImGuiKey_Escape] = kEsc;
+    io.KeyMap[ImGuiKey_Tab] = kTab;
+    for (int i = 0; i < 3; ++i) frame();
+  }
+  void frame() {
+    ImGui::NewFrame();
+    const ImVec2 size = ImGui::GetIO().DisplaySize;
+    const auto action = ui::draw_window(session, state, screen.fonts, size.x, size.y);
+    ImGui::Render();
+    if (action) app::apply(session, *action);
+  }
+  void key(int place, bool shift = false) {
+    ImGui::GetIO().KeyShift = shift;
+    ImGui::GetIO().KeysDown[place] = true;
+    frame();
+    ImGui::GetIO().KeysDown[place] = false;
+    ImGui::GetIO().KeyShift = false;
+    frame();
+    frame();
+  }
+  void type(const char* text) {
+    ImGui::GetIO().AddInputCharactersUTF8(text);
+    frame();
+    frame();
+  }
+  testing::Headless screen{1280, 800};
+  ui::WindowState state;
+};
+
+}  // namespace
+
+TEST_CASE_FIXTURE(PagesFixture,
+                  "readings are typed blind: value, Enter, next, arrows go between rows, Esc leaves") {
+  key(kV);
+  REQUIRE(session.page == app::JobPage::kReadings);
+  key(kEnter);  // the caret goes to the field
+  const auto& rows = session.readings->sheet.rows;
+  const std::size_t first = session.readings->at;
+  for (const char* value : {"OL", "0.452", "-", "0.450"}) {
+    type(value);
+    key(kEnter);
+  }
+  CHECK(session.readings->at == first + 4);
+  REQUIRE(rows[first].before);
+  CHECK_FALSE(rows[first].before->value);
+  CHECK(rows[first + 1].before->value == 0.452);
+  CHECK_FALSE(rows[first + 2].before);
+  CHECK(rows[first + 3].before->value == 0.450);
+  type("1x");
+  key(kEnter);
+  CHECK(session.message_is_error);
+  CHECK(state.reading.typed == "1x");  // stays to be corrected
+  CHECK(session.readings->at == first + 4);
+  key(kUp);
+  CHECK(session.readings->at == first + 3);
+  key(kDown);
+  CHECK(session.readings->at == first + 4);
+  // Letters are text here, not keys; the first Esc lets the caret go, the next leaves.
+  key(kF);
+  CHECK(session.page == app::JobPage::kReadings);
+  key(kEsc);
+  CHECK(session.page == app::JobPage::kReadings);
+  key(kEsc);
+  CHECK_FALSE(session.page);
+}
+
+TEST_CASE_FIXTURE(
+    PagesFixture,
+    "the intake is answered from the keyboard: rows by arrows, choices by digits, text by Enter") {
+  key(kJ, true);
+  REQUIRE(session.page == app::JobPage::kIntake);
+  const auto row_of = [&](std::string_view topic) {
+    std::size_t n = 0;
+    while (session.intake->rows[n].topic->word != topic) ++n;
+    return n;
+  };
+  while (state.intake_row < row_of("battery")) key(kDown);
+  key(kTwo);
+  CHECK(session.intake->rows[row_of("battery")].answer == "no");
+  CHECK(session.job->marks.size() == 1);  // a digit answers here and marks nothing
+  key(kOne);
+  CHECK(session.intake->rows[row_of("battery")].answer == "yes");
+  key(kOne);
+  CHECK(session.intake->rows[row_of("battery")].answer.empty());
+  while (state.intake_row > row_of("symptoms")) key(kUp);
+  key(kEnter);
+  type("no start");
+  key(kEnter);
+  CHECK(session.intake->rows[row_of("symptoms")].answer == "no start");
+  // A name that no net has is refused and stays to be corrected; Esc gives it up.
+  key(kDown);
+  REQUIRE(state.intake_row == row_of("dark"));
+  key(kEnter);
+  type("no_such_net");
+  key(kEnter);
+  CHECK(session.message_is_error);
+  CHECK(state.kept_field.typed == "no_such_net");
+  CHECK(session.intake->rows[row_of("dark")].answer.empty());
+  key(kEsc);
+  CHECK_FALSE(session.page);
+}
+
+TEST_CASE_FIXTURE(
+    PagesFixture,
+    "balls turned dark on the map stand among the symptoms, Enter goes to the suspect's place") {
+  for (const char* net : {"RAM1_D8", "RAM1_D9", "RAM1_D10", "RAM1_D11", "RAM1_DQS1_P"}) {
+    app::apply(session, app::SelectPin{net_ball(net)});
+    key(kSemicolon);
+  }
+  key(kF, true);
+  REQUIRE(session.page == app::JobPage::kSuspects);
+  REQUIRE(session.suspects->answer.suspects.size() > 1);
+  CHECK(session.suspects->symptoms.dark.size() == 5);
+  key(kDown);
+  CHECK(session.suspects->at == 1);
+  key(kUp);
+  key(kEnter);
+  CHECK_FALSE(session.page);
+  CHECK(session.package.part == session.suspects->answer.suspects[0].part);
+  CHECK_FALSE(session.chosen.empty());
+}
+
+TEST_CASE_FIXTURE(PagesFixture, "every page is drawn at every size, with nothing on it and with long names") {
+  // Something long wherever a user types.
+  app::apply(session, app::AnswerIntake{"symptoms", std::string(300, 'w')});
+  app::apply(session, app::ShelveJob{session.job->id, true, std::string(200, 'm')});
+  for (const auto& [width, height] :
+       std::array<std::array<float, 2>, 5>{{{1280, 800}, {1707, 960}, {900, 600}, {640, 400}, {480, 700}}}) {
+    ImGui::GetIO().DisplaySize = {width, height};
+    for (const int place : {kJ, kF, kL, kH}) {
+      key(place, true);
+      CHECK((session.page || session.bench_view));
+      frame();
+      app::apply(session, app::ShowMap{});
+    }
+    key(kV);
+    CHECK(session.page == app::JobPage::kReadings);
+    app::apply(session, app::ShowMap{});
+  }
+}

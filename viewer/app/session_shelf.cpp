@@ -1,0 +1,145 @@
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "viewer/app/session_inside.hpp"
+
+// The bench's other pages: the shelf of donors with how past verdicts fared, and jobs from bench to bench.
+
+namespace landfall::app {
+namespace {
+
+// Reads the shelf anew; what is looked for stays.
+void make_shelf_anew(Session& s) {
+  const auto shelf = s.bench->shelf();
+  if (!shelf.ok()) return fail(s, shelf.error());
+  auto tally = tally_of(*s.bench);
+  if (!tally.ok()) return fail(s, tally.error());
+  ShelfDesk desk;
+  for (const store::Shelved& one : *shelf) {
+    ShelfDesk::Row row{one, {}, {}};
+    for (const Job& job : s.jobs) {
+      if (job.id != one.job) continue;
+      row.title = job.title;
+      for (const store::BoardInfo& board : s.boards) {
+        if (board.id == job.board) row.board = board.name;
+      }
+    }
+    desk.rows.push_back(std::move(row));
+  }
+  desk.tally = std::move(tally).value();
+  if (s.shelf) desk.text = s.shelf->text;
+  if (!desk.text.empty()) {
+    auto donors = find_donors(*s.bench, desk.text);
+    if (!donors.ok()) return fail(s, donors.error());
+    desk.donors = std::move(donors).value();
+  }
+  s.shelf = std::move(desk);
+}
+
+void show(Session& s, BenchPage page) {
+  s.bench_page = true;
+  s.inspection = false;
+  s.shaping = false;
+  s.warnings.reset();
+  s.pasted.reset();
+  s.bench_view = page;
+  fill_start(s);
+}
+
+std::string counts_text(const TakenIn& one) {
+  std::string text;
+  const auto add = [&](std::size_t n, const char* noun) {
+    if (n > 0) text += fmt::format("{}{} {}{}", text.empty() ? "" : ", ", n, noun, n == 1 ? "" : "s");
+  };
+  add(one.marks, "mark");
+  add(one.facts, "fact");
+  add(one.outcomes, "outcome");
+  add(one.readings, "reading");
+  add(one.answers, "answer");
+  add(one.photos, "photo");
+  if (one.off > 0)
+    text += fmt::format("{}{} mark{} taken off", text.empty() ? "" : ", ", one.off, one.off == 1 ? "" : "s");
+  return text.empty() ? "nothing new" : text;
+}
+
+}  // namespace
+
+void act(Session& s, const ShowShelf&) {
+  if (s.bench_view == BenchPage::kShelf && s.bench_page) return s.bench_view.reset();
+  show(s, BenchPage::kShelf);
+  make_shelf_anew(s);
+  if (!s.shelf) return;
+  say(s, s.shelf->rows.empty() ? std::string("The shelf is empty.")
+                               : fmt::format("{} board{} on the shelf.", s.shelf->rows.size(),
+                                             s.shelf->rows.size() == 1 ? "" : "s"));
+}
+
+void act(Session& s, const FindDonors& a) {
+  if (!s.shelf) return;
+  s.shelf->text = a.text;
+  s.shelf->donors.clear();
+  if (a.text.empty()) return say(s, "");
+  make_shelf_anew(s);
+  const std::size_t found = s.shelf->donors.size();
+  say(s, found == 0 ? fmt::format("No donor on the shelf has {}.", a.text)
+                    : fmt::format("{}: {} on the shelf.", a.text, found));
+}
+
+void act(Session& s, const ShelveJob& a) {
+  const Status kept = a.on ? s.bench->shelve(a.job, a.note, now_utc()) : s.bench->unshelve(a.job);
+  if (!kept.ok()) return fail(s, kept.error());
+  if (s.shelf) make_shelf_anew(s);
+  say(s, fmt::format("Job {} is {} the shelf.", a.job, a.on ? "on" : "off"));
+}
+
+void act(Session& s, const TakePart& a) {
+  const auto job = s.bench->job(a.job);
+  if (!job.ok()) return fail(s, job.error());
+  const auto board = open_board(*s.bench, job->board);
+  if (!board.ok()) return fail(s, board.error());
+  const auto part = find_part(**board, a.part);
+  if (!part.ok()) return fail(s, part.error());
+  const std::string& reference = (*board)->board().parts[*part].reference;
+  const Status kept = a.taken ? s.bench->take_from_shelf(a.job, reference, now_utc())
+                              : s.bench->put_back_on_shelf(a.job, reference, now_utc());
+  if (!kept.ok()) return fail(s, kept.error());
+  if (s.shelf) make_shelf_anew(s);
+  say(s, fmt::format("Job {}: {} {}.", a.job, reference, a.taken ? "was taken off" : "is there again"));
+}
+
+void act(Session& s, const ShowSharing&) {
+  if (s.bench_view == BenchPage::kSharing && s.bench_page) return s.bench_view.reset();
+  s.sharing = {};
+  s.message.clear();
+  s.message_is_error = false;
+  show(s, BenchPage::kSharing);
+}
+
+void act(Session& s, const HandOverJob& a) {
+  if (a.file.empty()) return fail(s, {ErrorCode::kUsage, "Name the file that is to be written."});
+  if (const auto kept = s.bench->hand_over(a.job, a.file, {a.settings, a.photos}); !kept.ok())
+    return fail(s, kept.error());
+  say(s, fmt::format("{}: job {} with its board{}{}.", a.file, a.job,
+                     a.settings ? " and the shop's settings" : "; the shop's settings are not in it",
+                     a.photos ? "" : ", nor its photos"));
+}
+
+void act(Session& s, const TakeInFile& a) {
+  auto taken = take_in(*s.bench, a.file, a.prefer);
+  if (!taken.ok()) return fail(s, taken.error());
+  show(s, BenchPage::kSharing);
+  const bool conflicts =
+      std::any_of(taken->begin(), taken->end(), [](const TakenIn& one) { return !one.conflicts.empty(); });
+  s.sharing = {a.file, std::move(taken).value(), conflicts && !a.prefer};
+  if (s.sharing.waits)
+    return say(s, "Nothing was taken in: both benches changed these sites. Say which side holds.");
+  s.summaries.clear();
+  if (s.job) reload_job(s, "");
+  std::string text;
+  for (const TakenIn& one : s.sharing.jobs)
+    text += fmt::format("{}job {} on {}: {}", text.empty() ? "" : "; ", one.job, one.board, counts_text(one));
+  say(s, (text.empty() ? "The file holds no job" : text) + ".");
+}
+
+}  // namespace landfall::app
