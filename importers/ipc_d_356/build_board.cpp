@@ -32,7 +32,7 @@ struct LandHash {
 
 class BoardBuilder {
  public:
-  BoardBuilder(const Drafts& drafts, Diagnostics& log)
+  BoardBuilder(Drafts& drafts, Diagnostics& log)
       : drafts_(drafts),
         log_(log),
         rules_(find_rules(drafts, log)),
@@ -41,8 +41,13 @@ class BoardBuilder {
   Board build() {
     board_.title = drafts_.title.empty() ? drafts_.job : drafts_.title;
     for (int i = 1; i <= rules_.layer_count; ++i) board_.layers.push_back(fmt::format("L{}", i));
-    board_.lands.reserve(drafts_.features.size());
-    for (const Feature& feature : drafts_.features) add(feature);
+    // Exactly, since a list that grows takes its size twice while it does.
+    std::size_t pins = 0;
+    for (const Feature& feature : drafts_.features) pins += is_pin(feature.record) ? 1U : 0U;
+    board_.lands.reserve(pins);
+    names_.reserve(pins);
+    first_.reserve(pins);
+    drafts_.features.use_up([this](const Feature& feature) { add(feature); });
     place_parts();
     for (const Conductor& conductor : drafts_.conductors) add_conductor(conductor);
     check_extent();
@@ -341,7 +346,7 @@ class BoardBuilder {
     }
   }
 
-  const Drafts& drafts_;
+  Drafts& drafts_;
   Diagnostics& log_;
   Board board_;
   FileRules rules_;
@@ -357,7 +362,7 @@ class BoardBuilder {
 
 }  // namespace
 
-Board build_board(const Drafts& drafts, Diagnostics& log) {
+Board build_board(Drafts& drafts, Diagnostics& log) {
   return BoardBuilder(drafts, log).build();
 }
 

@@ -19,6 +19,54 @@ struct Feature {
   std::size_t line = 0;  // from 1
 };
 
+// The records in blocks, of which each goes when it has been used: a million of them are as large as the
+// file.
+class FeatureList {
+ public:
+  void push_back(const Feature& feature) {
+    if (blocks_.empty() || blocks_.back().size() == kBlock) blocks_.emplace_back().reserve(kBlock);
+    blocks_.back().push_back(feature);
+  }
+  [[nodiscard]] bool empty() const { return blocks_.empty(); }
+
+  class Iterator {
+   public:
+    Iterator(const std::vector<std::vector<Feature>>& blocks, std::size_t block)
+        : blocks_(&blocks), block_(block) {}
+    const Feature& operator*() const { return (*blocks_)[block_][at_]; }
+    Iterator& operator++() {
+      if (++at_ == (*blocks_)[block_].size()) {
+        at_ = 0;
+        ++block_;
+      }
+      return *this;
+    }
+    friend bool operator==(const Iterator& a, const Iterator& b) {
+      return a.block_ == b.block_ && a.at_ == b.at_;
+    }
+
+   private:
+    const std::vector<std::vector<Feature>>* blocks_;
+    std::size_t block_ = 0, at_ = 0;
+  };
+  [[nodiscard]] Iterator begin() const { return {blocks_, 0}; }
+  [[nodiscard]] Iterator end() const { return {blocks_, blocks_.size()}; }
+
+  // Each once, in order; what was used is given back to the system on the way.
+  template <class Use>
+  void use_up(Use use) {
+    for (std::vector<Feature>& block : blocks_) {
+      for (const Feature& feature : block) use(feature);
+      block = std::vector<Feature>();
+    }
+    blocks_.clear();
+  }
+
+ private:
+  static constexpr std::size_t kBlock = 4'096;
+  std::vector<std::vector<Feature>> blocks_;  // none is empty
+};
+
 struct Conductor {
   std::string_view net;
   int layer = 0;              // from 1; 0 for an outline
@@ -37,7 +85,7 @@ struct Drafts {
   bool array_dim = false;  // KiCad's own parameter
   std::string version, writer, job, title;
   std::unordered_map<std::string, std::string> long_names;
-  std::vector<Feature> features;
+  FeatureList features;
   std::vector<Conductor> conductors;
   std::size_t other_images = 0;
 };
@@ -69,7 +117,7 @@ FileRules find_rules(const Drafts& drafts, Diagnostics& log);
 // table of long names.
 bool is_made_up(Writer writer, std::string_view net);
 
-// The board that the drafts are of.
-Board build_board(const Drafts& drafts, Diagnostics& log);
+// The board that the drafts are of. Uses up their features.
+Board build_board(Drafts& drafts, Diagnostics& log);
 
 }  // namespace landfall::importers::ipc_d_356

@@ -46,7 +46,6 @@ class LineReader {
 
   void read(std::string_view bytes) {
     drafts_.latin_1 = !is_utf_8(bytes);
-    drafts_.features.reserve(bytes.size() / 60);  // what a record takes
     const bool cut = !bytes.ends_with('\n') && !bytes.ends_with('\r');
     std::size_t number = 0;
     const std::size_t size = bytes.size();

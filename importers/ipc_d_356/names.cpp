@@ -13,10 +13,18 @@ std::size_t Names::PinHash::operator()(const PinKey& key) const {
   return number ^ ((std::size_t{key.part} * kOdd) >> 7U) ^ (std::size_t{key.net} * kOdd);
 }
 
+void Names::reserve(std::size_t pins) {
+  board_.pins.reserve(pins);
+  pin_bytes_.reserve(pins);
+  pins_.reserve(pins);
+}
+
 Index Names::net(std::string_view name, std::size_t line) {
   if (name.empty() || name == "N/C") return kNone;
-  const auto [entry, unseen] = net_by_bytes_.try_emplace(name, kNone);
-  if (!unseen) return entry->second;
+  const auto [entry, unseen] =
+      net_by_bytes_.find_or_add(std::hash<std::string_view>()(name), static_cast<Index>(net_bytes_.size()),
+                                [&](Index i) { return net_bytes_[i].first == name; });
+  if (!unseen) return net_bytes_[entry].second;
   std::string text;
   // The table is asked with the bytes of the file, its answers are text already.
   if (const auto found = drafts_.long_names.find(std::string(name)); found != drafts_.long_names.end()) {
@@ -25,10 +33,15 @@ Index Names::net(std::string_view name, std::size_t line) {
     if (name.starts_with("NNAME") && name.size() > 5) unknown_aliases_.try_emplace(name, line);
     text = name_text(drafts_, name);
   }
-  const auto [known, fresh] = net_by_name_.try_emplace(text, static_cast<Index>(board_.nets.size()));
-  if (fresh) board_.nets.push_back({text, is_made_up(writer_, text), {}});
-  entry->second = known->second;
-  return known->second;
+  const auto [known, fresh] =
+      net_by_name_.find_or_add(std::hash<std::string_view>()(text), static_cast<Index>(board_.nets.size()),
+                               [&](Index i) { return board_.nets[i].name == text; });
+  if (fresh) {
+    const bool made_up = is_made_up(writer_, text);
+    board_.nets.push_back({std::move(text), made_up, {}});
+  }
+  net_bytes_.emplace_back(name, known);
+  return known;
 }
 
 Index Names::part(std::string_view reference) {
@@ -48,13 +61,19 @@ Index Names::part(std::string_view reference) {
 Index Names::pin(std::string_view reference, std::string_view number, Index net, std::size_t line) {
   const Index owner = part(reference);
   const auto [entry, fresh] =
-      pins_.try_emplace({owner, kNone, number}, static_cast<Index>(board_.pins.size()));
+      pins_.find_or_add(NameIndex::pin_hash(owner, number), static_cast<Index>(board_.pins.size()),
+                        [&](Index i) { return board_.pins[i].part == owner && pin_bytes_[i] == number; });
   if (fresh) {
-    board_.pins.push_back({owner, name_text(drafts_, number), "", PinType::kUnknown, net});
-    return entry->second;
+    add_pin(owner, number, name_text(drafts_, number), net);
+    return entry;
   }
-  if (board_.pins[entry->second].net == net) return entry->second;
+  if (board_.pins[entry].net == net) return entry;
   return split_pin(owner, number, net, line);
+}
+
+void Names::add_pin(Index part, std::string_view number, std::string text, Index net) {
+  board_.pins.push_back({part, std::move(text), "", PinType::kUnknown, net});
+  pin_bytes_.push_back(number);
 }
 
 Index Names::split_pin(Index owner, std::string_view number, Index net, std::size_t line) {
@@ -69,12 +88,15 @@ Index Names::split_pin(Index owner, std::string_view number, Index net, std::siz
     const auto [known, unseen] = part_by_name_.try_emplace(name, static_cast<Index>(board_.parts.size()));
     if (unseen) board_.parts.emplace_back().reference = std::move(name);
     copy = known->second;
-  } while (!pins_.try_emplace({copy, kNone, number}, entry->second).second);
+  } while (!pins_
+                .find_or_add(NameIndex::pin_hash(copy, number), entry->second,
+                             [&](Index i) { return board_.pins[i].part == copy && pin_bytes_[i] == number; })
+                .second);
   const std::string shown = name_text(drafts_, number);
   log_.warn(line, 21, "truncated",
             fmt::format("{}.{} is on {} nets: names may be cut here, so this one is kept as {}.{}", base,
                         shown, copies, board_.parts[copy].reference, shown));
-  board_.pins.push_back({copy, shown, "", PinType::kUnknown, net});
+  add_pin(copy, number, shown, net);
   return entry->second;
 }
 

@@ -12,14 +12,8 @@ std::string library_key(const std::string& library, const std::string& part) {
   return library + "\n" + part + "\n";
 }
 
-// KiCad 10 is reported to write NAME_NUMBER; it is stripped only where the library confirms the shorter name.
-std::string confirmed(const std::string& function, const std::string& number,
-                      const std::string& library_name) {
-  return !library_name.empty() && function == library_name + "_" + number ? library_name : function;
-}
-
-std::string named(std::string name) {
-  return name == "~" ? std::string() : name;
+std::string_view named(std::string_view name) {
+  return name == "~" ? std::string_view() : name;
 }
 
 }  // namespace
@@ -30,14 +24,14 @@ void NetlistBuilder::warn(std::size_t offset, std::string_view code, std::string
   log_.warn(place.line, place.column, code, std::move(message));
 }
 
-std::string NetlistBuilder::cut(std::string text, std::size_t offset) {
+std::string NetlistBuilder::cut(std::string_view text, std::size_t offset) {
   GuardedName name = guarded_name(text);
   if (name.cut) warn(offset, "name-long", "a name of more than 1000 bytes was cut");
   return std::move(name.text);
 }
 
 void NetlistBuilder::add_component(Component component, std::size_t offset) {
-  component.reference = cut(std::move(component.reference), offset);
+  component.reference = cut(component.reference, offset);
   if (component.reference.empty())
     return warn(offset, "part-nameless", "a component without a reference: skipped");
   const auto [entry, fresh] =
@@ -48,8 +42,8 @@ void NetlistBuilder::add_component(Component component, std::size_t offset) {
   }
   Part part;
   part.reference = component.reference;
-  part.value = named(cut(std::move(component.value), offset));
-  part.footprint = cut(std::move(component.footprint), offset);
+  part.value = cut(named(component.value), offset);
+  part.footprint = cut(component.footprint, offset);
   part.fitted = component.fitted;
   if (!component.part.empty()) part.library = component.library + ":" + component.part;
   board_.parts.push_back(std::move(part));
@@ -59,7 +53,7 @@ void NetlistBuilder::add_component(Component component, std::size_t offset) {
 void NetlistBuilder::add_library_pin(const std::string& library, const std::string& part,
                                      const std::string& number, std::string name, std::string type) {
   library_pins_.try_emplace(library_key(library, part) + number,
-                            LibraryPin{named(std::move(name)), std::move(type)});
+                            LibraryPin{std::string(named(name)), std::move(type)});
 }
 
 void NetlistBuilder::add_library_alias(const std::string& library, const std::string& part,
@@ -69,79 +63,90 @@ void NetlistBuilder::add_library_alias(const std::string& library, const std::st
 
 void NetlistBuilder::open_net(std::string_view code, std::string name, std::size_t offset) {
   Net net;
-  net.name = cut(std::move(name), offset);
+  net.name = cut(name, offset);
   if (net.name.empty()) {
     const auto number = parse_integer(code);
     net.name = number ? fmt::format("N-{:08}", *number) : fmt::format("N-{}", code);
   }
   net.automatic = is_automatic_net_name(leaf_name(net.name));
-  const auto [entry, fresh] = net_by_name_.try_emplace(net.name, static_cast<Index>(board_.nets.size()));
-  net_ = entry->second;
+  const auto [entry, fresh] = net_by_name_.find_or_add(
+      std::hash<std::string_view>()(net.name), static_cast<Index>(board_.nets.size()),
+      [&](Index i) { return board_.nets[i].name == net.name; });
+  net_ = entry;
   if (!fresh)
     return warn(offset, "net-twice",
                 fmt::format("the net {} stands twice: its nodes are taken together", net.name));
   board_.nets.push_back(std::move(net));
 }
 
-void NetlistBuilder::add_node(Node node, std::size_t offset) {
+void NetlistBuilder::add_node(const Node& node, std::size_t offset) {
   if (node.reference.empty() || node.pin.empty())
     return warn(offset, "node", "a node without part or pin: skipped");
-  nodes_.push_back({std::move(node), net_, offset});
+  if (parts_known_) return add_pin(node, net_, offset);
+  nodes_.push_back({std::string(node.reference), std::string(node.pin), std::string(node.function),
+                    std::string(node.type), net_, offset});
 }
 
-Index NetlistBuilder::part_of(const Pending& pending) {
-  const auto [entry, fresh] =
-      part_by_reference_.try_emplace(pending.node.reference, static_cast<Index>(board_.parts.size()));
-  if (fresh) {
-    warn(pending.offset, "part-missing",
-         fmt::format("{} has pins on nets but is no component: it was added", pending.node.reference));
-    Part part;
-    part.reference = pending.node.reference;
-    board_.parts.push_back(std::move(part));
-    library_keys_.emplace_back();
-  }
-  return entry->second;
+void NetlistBuilder::parts_are_known(std::size_t nodes) {
+  parts_known_ = true;
+  board_.pins.reserve(nodes);
+  pins_.reserve(nodes);
+}
+
+Index NetlistBuilder::part_of(std::string_view reference, std::size_t offset) {
+  if (const auto known = part_by_reference_.find(reference); known != part_by_reference_.end())
+    return known->second;
+  warn(offset, "part-missing",
+       fmt::format("{} has pins on nets but is no component: it was added", reference));
+  Part part;
+  part.reference = reference;
+  const auto fresh = static_cast<Index>(board_.parts.size());
+  part_by_reference_.emplace(reference, fresh);
+  board_.parts.push_back(std::move(part));
+  library_keys_.emplace_back();
+  return fresh;
 }
 
 // The pin of the part's own library part, or of the one that lists its name among the aliases.
-const NetlistBuilder::LibraryPin* NetlistBuilder::library_pin(Index part, const std::string& number) const {
-  const std::string& key = library_keys_[part];
-  if (const auto own = library_pins_.find(key + number); own != library_pins_.end()) return &own->second;
+const NetlistBuilder::LibraryPin* NetlistBuilder::library_pin(Index part, std::string_view number) const {
+  if (library_pins_.empty()) return nullptr;
+  std::string key = library_keys_[part];
   const auto alias = library_aliases_.find(key);
+  key += number;
+  if (const auto own = library_pins_.find(key); own != library_pins_.end()) return &own->second;
   if (alias == library_aliases_.end()) return nullptr;
-  const auto other = library_pins_.find(alias->second + number);
+  const auto other = library_pins_.find(alias->second + std::string(number));
   return other == library_pins_.end() ? nullptr : &other->second;
 }
 
-void NetlistBuilder::add_pin(const Pending& pending) {
-  const Index part = part_of(pending);
-  const Node& node = pending.node;
-  const auto [entry, fresh] =
-      pin_by_name_.try_emplace(node.reference + "\n" + node.pin, static_cast<Index>(board_.pins.size()));
+void NetlistBuilder::add_pin(const Node& node, Index net, std::size_t offset) {
+  const Index part = part_of(node.reference, offset);
+  std::string number = cut(node.pin, offset);
+  const auto [entry, fresh] = pins_.find_or_add(
+      NameIndex::pin_hash(part, number), static_cast<Index>(board_.pins.size()),
+      [&](Index i) { return board_.pins[i].part == part && board_.pins[i].number == number; });
   if (!fresh) {
-    if (board_.pins[entry->second].net != pending.net) {
-      warn(pending.offset, "pin-twice",
-           fmt::format("{}.{} is on two nets: the first stands", node.reference, node.pin));
-    }
+    if (board_.pins[entry].net != net)
+      warn(offset, "pin-twice",
+           fmt::format("{}.{} is on two nets: the first stands", node.reference, number));
     return;
   }
   Pin pin;
   pin.part = part;
-  pin.number = cut(node.pin, pending.offset);
-  pin.net = pending.net;
+  pin.number = std::move(number);
+  pin.net = net;
   const LibraryPin* own = library_pin(part, node.pin);
-  pin.function = own != nullptr && !own->name.empty()
-                     ? own->name
-                     : confirmed(named(node.function), node.pin, own != nullptr ? own->name : "");
-  pin.function = cut(std::move(pin.function), pending.offset);
+  const std::string_view library_name = own == nullptr ? std::string_view() : std::string_view(own->name);
+  // The library's word first: KiCad 10 is reported to write NAME_NUMBER at the node.
+  pin.function = cut(!library_name.empty() ? library_name : named(node.function), offset);
   pin.type = pin_type_named(node.type);
   if (pin.type == PinType::kUnknown && own != nullptr) pin.type = pin_type_named(own->type);
   board_.pins.push_back(std::move(pin));
 }
 
 Board NetlistBuilder::finish() {
-  board_.pins.reserve(nodes_.size());
-  for (const Pending& pending : nodes_) add_pin(pending);
+  if (!nodes_.empty()) parts_are_known(nodes_.size());
+  for (const Pending& p : nodes_) add_pin({p.reference, p.pin, p.function, p.type}, p.net, p.offset);
   return std::move(board_);
 }
 

@@ -6,8 +6,10 @@
 #include <string>
 #include <string_view>
 #include <unordered_map>
+#include <vector>
 
 #include "importers/design.hpp"
+#include "importers/text/name_index.hpp"
 #include "importers/text/sexpr.hpp"
 
 namespace landfall::importers {
@@ -23,7 +25,7 @@ class NetlistBuilder {
     bool fitted = true;
   };
   struct Node {
-    std::string reference, pin, function, type;
+    std::string_view reference, pin, function, type;
   };
 
   void add_component(Component component, std::size_t offset);
@@ -33,7 +35,11 @@ class NetlistBuilder {
   void add_library_alias(const std::string& library, const std::string& part, const std::string& alias);
   // A net opens; nodes that follow are on it. An empty name is KiCad 2013's: "N-" and the code in 8 digits.
   void open_net(std::string_view code, std::string name, std::size_t offset);
-  void add_node(Node node, std::size_t offset);
+  void add_node(const Node& node, std::size_t offset);
+
+  // All components and library pins were added, and so many nodes may follow: they become pins at once
+  // instead of being kept until finish().
+  void parts_are_known(std::size_t nodes);
 
   // The board; components may stand behind the nets.
   Board finish();
@@ -43,26 +49,32 @@ class NetlistBuilder {
     std::string name, type;
   };
   struct Pending {
-    Node node;
+    std::string reference, pin, function, type;
     Index net = kNone;
     std::size_t offset = 0;
   };
+  struct Hash {
+    using is_transparent = void;  // NOLINT(readability-identifier-naming): the library's word
+    std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>()(text); }
+  };
 
   void warn(std::size_t offset, std::string_view code, std::string message);
-  std::string cut(std::string text, std::size_t offset);
-  Index part_of(const Pending& pending);
-  const LibraryPin* library_pin(Index part, const std::string& number) const;
-  void add_pin(const Pending& pending);
+  std::string cut(std::string_view text, std::size_t offset);
+  Index part_of(std::string_view reference, std::size_t offset);
+  const LibraryPin* library_pin(Index part, std::string_view number) const;
+  void add_pin(const Node& node, Index net, std::size_t offset);
 
   Diagnostics& log_;
   std::function<Place(std::size_t)> place_;
   Board board_;
-  std::unordered_map<std::string, Index> part_by_reference_, net_by_name_, pin_by_name_;
+  std::unordered_map<std::string, Index, Hash, std::equal_to<>> part_by_reference_;
+  NameIndex net_by_name_, pins_;
   std::unordered_map<std::string, LibraryPin> library_pins_;
   std::unordered_map<std::string, std::string> library_aliases_;  // LIB \n ALIAS \n -> LIB \n PART \n
   std::vector<std::string> library_keys_;                         // one a part: LIB \n PART \n
   std::vector<Pending> nodes_;
   Index net_ = kNone;
+  bool parts_known_ = false;
 };
 
 }  // namespace landfall::importers

@@ -210,20 +210,23 @@ class Reader {
 
   void read_node() {
     const std::size_t offset = in_.list_offset();
-    NetlistBuilder::Node node;
+    std::string reference;
+    std::string pin;
+    std::string function;
+    std::string type;
     while (const Field field = in_.next()) {
       if (!field.list()) continue;
-      std::string* which = field.text == "ref" ? &node.reference : nullptr;
-      if (field.text == "pin") which = &node.pin;
-      if (field.text == "pinfunction") which = &node.function;
-      if (field.text == "pintype") which = &node.type;
+      std::string* which = field.text == "ref" ? &reference : nullptr;
+      if (field.text == "pin") which = &pin;
+      if (field.text == "pinfunction") which = &function;
+      if (field.text == "pintype") which = &type;
       if (which != nullptr) {
         *which = text();
       } else {
         skip(field);
       }
     }
-    builder_.add_node(std::move(node), offset);
+    builder_.add_node({reference, pin, function, type}, offset);
   }
 
   SexprReader in_;

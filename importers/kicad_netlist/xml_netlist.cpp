@@ -72,16 +72,38 @@ void read_library(const pugi::xml_node& list, NetlistBuilder& builder) {
   }
 }
 
-void read_nets(const pugi::xml_node& list, NetlistBuilder& builder, Diagnostics& log) {
+// One walk over the attributes of a node: there are many nodes.
+NetlistBuilder::Node node_of(const pugi::xml_node& element) {
+  NetlistBuilder::Node node;
+  for (const pugi::xml_attribute& own : element.attributes()) {
+    const std::string_view name = own.name();
+    std::string_view* which = name == "ref" ? &node.reference : nullptr;
+    if (name == "pin") which = &node.pin;
+    if (name == "pinfunction") which = &node.function;
+    if (name == "pintype") which = &node.type;
+    if (which != nullptr && which->data() == nullptr)
+      *which = own.value();  // of one that stands twice the first
+  }
+  return node;
+}
+
+void read_nets(const pugi::xml_node& list, std::size_t nodes, NetlistBuilder& builder, Diagnostics& log) {
+  builder.parts_are_known(nodes);
   for (const pugi::xml_node& net : list.children("net")) {
     if (!log.goes_on(offset_of(net))) return;
     builder.open_net(attribute(net, "code"), attribute(net, "name"), offset_of(net));
-    for (const pugi::xml_node& node : net.children("node")) {
-      builder.add_node({attribute(node, "ref"), attribute(node, "pin"), attribute(node, "pinfunction"),
-                        attribute(node, "pintype")},
-                       offset_of(node));
-    }
+    for (const pugi::xml_node& node : net.children("node")) builder.add_node(node_of(node), offset_of(node));
   }
+}
+
+// How many nodes there may be, to make room for: no more than a file of useful ones of that size has.
+std::size_t nodes_in(std::string_view bytes) {
+  constexpr std::string_view kStart = "<node";
+  constexpr std::size_t kShortestNode = 24;  // <node ref="R1" pin="1"/>
+  std::size_t count = 0;
+  for (std::size_t at = bytes.find(kStart); at != std::string_view::npos; at = bytes.find(kStart, at + 1))
+    ++count;
+  return std::min(count, bytes.size() / kShortestNode);
 }
 
 }  // namespace
@@ -110,7 +132,7 @@ std::optional<Design> read_kicad_netlist_xml(std::string_view bytes, Diagnostics
   NetlistBuilder builder(log, [bytes](std::size_t offset) { return place_in(bytes, offset); });
   read_components(root.child("components"), builder);
   read_library(root.child("libparts"), builder);
-  read_nets(root.child("nets"), builder, log);
+  read_nets(root.child("nets"), nodes_in(bytes), builder, log);
   if (log.has_errors()) return std::nullopt;  // it was stopped
   return Design{"kicad-netlist", attribute(root, "version"), root.child("design").child_value("tool"),
                 builder.finish()};
