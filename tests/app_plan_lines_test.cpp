@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include "netdb/packages/packages.hpp"
 #include "tests/support/session.hpp"
 
 using namespace landfall;
@@ -135,4 +136,39 @@ TEST_CASE("what is looked at on the plan's page leaves the map's own place alone
   app::apply(f.session, app::ShowPart{f.session.board->index().part("U2")});
   app::apply(f.session, app::ShowMap{});
   CHECK(f.session.look.zoom == 1);
+}
+
+TEST_CASE("another board or job takes the plan, the verdict and their lines away with it") {
+  for (const bool verdict : {false, true}) {
+    Planned f;
+    if (verdict) app::apply(f.session, app::ShowVerdict{});
+    const auto other = packages::bare_board(3, 3, 800'000);
+    REQUIRE(other.ok());
+    const auto id = f.session.bench->keep_board("other", *other, {{}, {}, "2026-01-01T00:00:00Z"});
+    REQUIRE(id.ok());
+    app::apply(f.session, app::ShowBench{});
+    app::apply(f.session, app::OpenPart{*id, ""});
+    REQUIRE(f.session.board->info().name == "other");
+    CHECK_FALSE(f.session.plan_page);
+    CHECK_FALSE(f.session.verdict_page);
+    CHECK_FALSE(f.session.plan);
+    CHECK(f.session.lines.empty());
+    app::apply(f.session, app::ChooseLine{0});
+    CHECK(f.session.selected == kNone);
+  }
+}
+
+TEST_CASE("done twice is noted once, and a find from the verdict shows what was found") {
+  Planned f;
+  const int number = f.session.plan->plan.wires.front().number;
+  app::apply(f.session, app::NoteOutcome{number, true});
+  const std::size_t noted = f.session.outcomes.size();
+  app::apply(f.session, app::NoteOutcome{number, true});
+  CHECK(f.session.outcomes.size() == noted);
+  CHECK(f.session.message.find("already") != std::string::npos);
+  app::apply(f.session, app::ShowVerdict{});
+  app::apply(f.session, app::FindText{"RAM1_A11"});
+  app::apply(f.session, app::GoToHit{0});
+  CHECK_FALSE(f.session.verdict_page);
+  CHECK(f.session.selected != kNone);
 }

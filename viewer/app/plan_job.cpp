@@ -78,15 +78,17 @@ std::vector<char> nets_for(const JobAnswer& job, const std::set<Index>& memories
   return nets;
 }
 
-// The shop's own cases, by the chance that each tells about. What was noted twice of one piece is one case,
-// by its last word.
+// The shop's own cases, by the chance that each tells about: one a trial. The same word noted twice running
+// of one piece is one.
 std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> tallies(
     const std::vector<Outcome>& outcomes) {
   std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> counted{};
-  std::map<std::tuple<std::int64_t, std::string, std::string, Point>, Outcome> last;
-  for (const Outcome& outcome : outcomes)
-    last.insert_or_assign({outcome.job, outcome.kind, outcome.site, outcome.place}, outcome);
-  for (const auto& [piece, outcome] : last) {
+  std::map<std::tuple<std::int64_t, std::string, std::string, Point>, bool> last;
+  for (const Outcome& outcome : outcomes) {
+    const auto [piece, is_new] =
+        last.try_emplace({outcome.job, outcome.kind, outcome.site, outcome.place}, outcome.worked);
+    if (!is_new && piece->second == outcome.worked) continue;
+    piece->second = outcome.worked;
     for (std::size_t kind = 0; kind < counted.size(); ++kind) {
       if (rework::verdict::word(static_cast<rework::verdict::ChanceKind>(kind)) != outcome.kind) continue;
       (outcome.worked ? counted[kind].worked : counted[kind].failed) += 1;

@@ -177,11 +177,6 @@ class Taker {
       if (ours_is_later == theirs_is_later) {
         taken.conflicts.push_back(
             fmt::format("{}.{}: here {}, there {}", site.first, site.second, ours.words(), there.words()));
-        if (prefer_ == Prefer::kOurs && ours.ever()) {
-          // Decided: theirs is known here now, and ours came after it, for either bench.
-          agreed.push_back(*there.past);
-          agreed.push_back(*ours.past);
-        }
         if (prefer_ != Prefer::kTheirs) continue;
       }
       agreed.push_back(*there.past);

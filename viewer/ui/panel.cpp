@@ -85,8 +85,10 @@ void rule(const Frame& f) {
 void caption(const Frame& f, const std::string& what, const std::string& right, bool line) {
   if (line) rule(f);
   text(f.fonts.bold, f.theme.ink2, what);
-  if (!right.empty())
-    right_text(f.fonts.note, f.theme.ink2, right, ImGui::GetCursorPosX() + ImGui::GetContentRegionAvail().x);
+  if (right.empty()) return;
+  const float width = ImGui::GetContentRegionAvail().x;
+  right_text(f.fonts.note, f.theme.ink2, cut(f.fonts.note, right, width - width_of(f.fonts.bold, what) - 12),
+             ImGui::GetCursorPosX() + width);
 }
 
 void draw(const Frame& f, scene::Canvas& canvas) {
