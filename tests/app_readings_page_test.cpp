@@ -179,3 +179,21 @@ TEST_CASE_FIXTURE(ReadingsFixture, "a row that is typed next stays its net's whi
   app::apply(session, app::KnowGood{false});
   CHECK_FALSE(session.readings->sheet.known_good);
 }
+
+TEST_CASE_FIXTURE(testing::SessionFixture, "a reading is undone although its row went with the last mark") {
+  job();
+  app::apply(session, app::TypeMarks{"AB3 torn"});
+  app::apply(session, app::ShowReadings{});
+  REQUIRE_FALSE(session.readings->sheet.rows.empty());
+  const std::string net = session.readings->sheet.rows[session.readings->at].net;
+  app::apply(session, app::TypeReadings{"0.45"});
+  CHECK(session.bench->readings(session.job->id)->size() == 1);
+  app::apply(session, app::ShowMap{});
+  app::apply(session, app::Undo{});
+  CHECK(session.job->marks.empty());
+  app::apply(session, app::ShowReadings{});
+  CHECK(session.readings->sheet.rows.empty());
+  app::apply(session, app::Undo{});
+  CHECK(session.bench->readings(session.job->id)->empty());
+  CHECK(session.message.find(net) != std::string::npos);
+}
