@@ -85,7 +85,7 @@ TEST_CASE_FIXTURE(BenchPagesFixture,
   app::apply(session, app::HandOverJob{own(), over.string(), false, true});
   CHECK(session.message_is_error);  // it is there already
   // The other bench: it drops the file on its window.
-  app::Session other = std::move(*app::start_session(folder.file("other.sqlite")));
+  app::Session other = *app::start_session(folder.file("other.sqlite"));
   app::apply(other, app::ImportFiles{{over}, std::nullopt});
   CHECK_FALSE(other.import);
   CHECK(other.bench_view == app::BenchPage::kSharing);

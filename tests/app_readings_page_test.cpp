@@ -23,7 +23,7 @@ struct ReadingsFixture : testing::SessionFixture {
 }  // namespace
 
 TEST_CASE_FIXTURE(ReadingsFixture, "without a job there is no page, with one it shows at the selected net") {
-  app::Session bare = std::move(*app::start_session(folder.file("other.sqlite")));
+  app::Session bare = *app::start_session(folder.file("other.sqlite"));
   app::apply(bare, app::ShowReadings{});
   CHECK(bare.message_is_error);
   CHECK_FALSE(bare.page);

@@ -136,7 +136,7 @@ class WholeJob {
   void sharing() {
     const auto over = folder_.file("over.landfall");
     act(app::HandOverJob{s_.job->id, over.string(), false, true});
-    auto other = std::move(*app::start_session(folder_.file("other.sqlite")));
+    auto other = *app::start_session(folder_.file("other.sqlite"));
     app::apply(other, app::TakeInFile{over, std::nullopt});
     REQUIRE(other.sharing.jobs.size() == 1);
     CHECK(other.sharing.jobs[0].readings > 6);
