@@ -88,6 +88,9 @@ void draw_level(Canvas& canvas, const Theme& theme, const Verdict& verdict, cons
   canvas.line({x, y - 9}, {x, y + 14}, 1.6, theme.ink);
   const std::string text = fmt::format("level at {:.0f}\u00A0%", 100 * *verdict.break_even_chance);
   const bool right = x + 12 + text_width(text, 13, Typeface::kBold) < scale.to;
+  const double wide = text_width(text, 13, Typeface::kBold);
+  canvas.rect({right ? x + 10 : x - 14 - wide, y - 22, wide + 4, 15},
+              verdict.best == OptionKind::kRepair ? theme.pick : theme.sheet);
   canvas.label({right ? x + 12 : x - 12, y - 14}, text, 13, Typeface::kBold,
                right ? Align::kLeft : Align::kRight, theme.ink);
 }

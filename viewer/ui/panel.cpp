@@ -87,7 +87,7 @@ void caption(const Frame& f, const std::string& what, const std::string& right, 
   text(f.fonts.bold, f.theme.ink2, what);
   if (right.empty()) return;
   const float width = ImGui::GetContentRegionAvail().x;
-  right_text(f.fonts.note, f.theme.ink2, cut(f.fonts.note, right, width - width_of(f.fonts.bold, what) - 12),
+  right_text(f.fonts.note, f.theme.ink2, cut(f.fonts.note, right, width - width_of(f.fonts.bold, what) - 4),
              ImGui::GetCursorPosX() + width);
 }
 
