@@ -172,3 +172,16 @@ TEST_CASE("done twice is noted once, and a find from the verdict shows what was 
   CHECK_FALSE(f.session.verdict_page);
   CHECK(f.session.selected != kNone);
 }
+
+TEST_CASE("on the plan's page undo leaves the marks alone and says where they are undone") {
+  Planned f;
+  const std::size_t marks = f.session.job->marks.size();
+  app::apply(f.session, app::Undo{});
+  CHECK(f.session.message_is_error);
+  CHECK(f.session.job->marks.size() == marks);
+  app::apply(f.session, app::ShowMap{});
+  app::apply(f.session, app::Undo{});
+  CHECK(f.session.job->marks.size() < marks);
+  app::apply(f.session, app::Redo{});
+  CHECK(f.session.job->marks.size() == marks);
+}

@@ -244,6 +244,11 @@ static void go_by_page(Session& s, bool redo) {
   const bool page = s.page && !s.bench_page;
   if (page && *s.page == JobPage::kReadings) return step_readings(s, redo);
   if (page) return step_intake(s, redo);
+  // What a key would take back there is not seen.
+  if ((s.plan_page || s.verdict_page) && !s.bench_page)
+    return fail(s, {ErrorCode::kUsage,
+                    redo ? "Marks are done again on the map."
+                         : "Marks are undone on the map. A tick here is set right by Space or X."});
   if (!s.shaping) return step(s, redo);
   if (!step_shape(s, redo))
     fail(s, {ErrorCode::kNotFound, redo ? "There is no change of the shape to do again."

@@ -198,8 +198,11 @@ void act(Session& s, const NoteOutcome& a) {
   outcome->at = now_utc();
   const auto kept = s.bench->add_outcome(*outcome);
   if (!kept.ok()) return fail(s, kept.error());
+  const bool rebuild = outcome->place == Point{};
   reload_job(s, fmt::format("{} {}{}", outcome->site, a.worked ? "done" : "failed",
-                            a.worked ? "." : ": the plan goes around it."));
+                            a.worked  ? "."
+                            : rebuild ? ": noted. Mark the site as it is now, and the plan follows."
+                                      : ": the plan goes around it."));
 }
 
 void act(Session& s, const NoteJobOutcome& a) {

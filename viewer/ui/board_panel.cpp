@@ -63,7 +63,10 @@ std::optional<app::Action> draw_head(const app::Session& session, BoardPanelStat
   ImGui::SetCursorScreenPos(corner(area.x + 8, area.y + 12));
   words(fonts.bold, theme.ink, session.bottom_side ? "BOTTOM SIDE" : "TOP SIDE");
   ImGui::SameLine();
-  words(fonts.body, theme.ink2, session.bottom_side ? "mirrored" : "seen from above");
+  const float buttons = state.beside ? 190.0F : (area.width > 640 ? 440.0F : 316.0F);
+  words(fonts.body, theme.ink2,
+        cut(fonts.body, session.bottom_side ? "mirrored" : "seen from above",
+            static_cast<float>(area.width) - 110 - buttons));
   auto button = [&, x = area.x + area.width](const char* label, double width) mutable {
     x -= width + 8;
     ImGui::SetCursorScreenPos(corner(x, area.y + 6));

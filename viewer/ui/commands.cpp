@@ -413,6 +413,8 @@ std::optional<app::Action> run_command(const app::Session& session, WindowState&
     const Form before = state.form;
     if (auto action = job_command(session, state, command)) return action;
     if (state.form != before) return std::nullopt;
+  } else if (session.warnings && session.bench_page && command == Command::kOnAndAgain) {
+    return app::ReadWarnings{std::nullopt};
   } else if (session.bench_view && session.bench_page && command == Command::kOnAndAgain) {
     state.focus_field = true;
     return std::nullopt;

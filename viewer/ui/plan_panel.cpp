@@ -226,7 +226,7 @@ void draw_list_head(Frame& f, float width) {
   const bool to_do = line != nullptr && line->number > 0 && line->state != app::LineState::kDone;
   const bool wire = line != nullptr && line->number > 0 && !line->rebuild;
   const bool wide = width >= 820;
-  const float buttons = 2 * 128.0F + (wide ? 168 : 0) + 16;
+  const float buttons = 2 * 128.0F + (wide ? 168.0F : 0.0F) + 16;
   ImGui::SetCursorPos({12, 13});
   cut_text(f.fonts.bold, f.theme.ink, what, width - buttons - 24);
   ImGui::SetCursorPos({width - buttons, 6});

@@ -142,7 +142,7 @@ void draw_map_page(Frame& f) {
     draw_marks(f, {f.width - sheet, top + upper, sheet, height - upper});
     return;
   }
-  const double strip = height > 430 ? kStrip : 0;
+  const double strip = height > 400 ? kStrip : 0;
   if (strip > 0) draw_strip(f, {0, top, f.width, strip});
   const double left = height - strip;
   if (has_whole_width(f)) return draw_middle(f, {0, top + strip, f.width, left});
