@@ -1,6 +1,7 @@
 // Plan, verdict, facts, outcomes, taps, check and suspects from the command line.
 #include <doctest/doctest.h>
 
+#include "tests/support/files.hpp"
 #include "tests/support/program.hpp"
 
 using Bench = landfall::testing::ProgramBench;
@@ -216,4 +217,17 @@ TEST_CASE("a wire that is left out is named, one that the plan has not is refuse
   CHECK(without["as_it_stands"]["says"] == bench.json("verdict 1")["says"]);
   CHECK(without["as_it_stands"]["stays_lost"]["wires"].empty());
   CHECK(bench("verdict 1 --without 99").code == 1);
+}
+
+TEST_CASE("a pin that nobody marked and nothing reaches is counted and named") {
+  if (!landfall::testing::have_shared()) return;
+  const Bench bench;
+  REQUIRE(bench("import '" +
+                landfall::testing::shared_file("boards/kicad_pcb/orangecrab_r0.2.1.kicad_pcb").string() + "'")
+              .code == 0);
+  REQUIRE(bench("job new orangecrab U4 --safety-critical no").code == 0);
+  REQUIRE(bench("mark 1 K7=barrel").code == 0);
+  const auto assessed = bench("assess 1");
+  CHECK(assessed.out.find("2 cannot be mended") != std::string::npos);
+  CHECK(assessed.out.find("cannot     U3.K18, though nobody marked it: ") != std::string::npos);
 }

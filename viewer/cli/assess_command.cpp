@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <memory>
 
 #include <CLI/CLI.hpp>
@@ -102,6 +103,11 @@ void print_sites(const Context& context, const app::JobAnswer& answer) {
   if (!table.empty()) table.print(context);
 }
 
+bool is_marked(const rework::Assessment& assessment, Index pin) {
+  return std::any_of(assessment.sites.begin(), assessment.sites.end(),
+                     [&](const auto& site) { return site.pin == pin; });
+}
+
 void print_channels(const Context& context, const app::JobAnswer& answer) {
   const Signals& signals = answer.board->signals();
   std::size_t untouched = 0;
@@ -136,6 +142,15 @@ void print_channels(const Context& context, const app::JobAnswer& answer) {
       pins += (pins.empty() ? "" : ", ") + answer.board->index().pin_text(pin);
     context.say("  cut off by the marks, though nobody marked them: " + pins);
   }
+  std::string unmarked;  // counted with the sites that cannot be mended, but no row of the table
+  for (const auto& mend : answer.assessment.mends) {
+    for (const auto& pin : mend.cannot) {
+      if (!is_marked(answer.assessment, pin.pin))
+        unmarked += fmt::format("\n  cannot     {}, though nobody marked it: {}",
+                                answer.board->index().pin_text(pin.pin), pin.why);
+    }
+  }
+  if (!unmarked.empty()) context.say(unmarked.substr(1));
   std::string supplies;
   for (const auto& g : answer.assessment.nets) {
     if (g.state == State::kUp || !is_supply(signals.nets[g.group].signal_class)) continue;
