@@ -31,7 +31,7 @@ Columns columns_for(float width) {
   if (width >= 1000) {
     c.to = 368, c.kind = 476, c.length = 668, c.delay = 738, c.share = 812, c.word = 828, c.why = 916;
   } else if (width >= 760) {
-    c.to = 360, c.kind = 462, c.length = 640, c.share = 708, c.word = 720;
+    c.ball = 160, c.net = 222, c.to = 326, c.kind = 452, c.length = 640, c.share = 708, c.word = 720;
   } else {
     c.state = 52, c.ball = 142, c.net = 196, c.length = width - 116, c.word = width - 104;
   }
