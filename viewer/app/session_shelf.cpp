@@ -96,16 +96,10 @@ void act(Session& s, const ShelveJob& a) {
 void act(Session& s, const TakePart& a) {
   const auto job = s.bench->job(a.job);
   if (!job.ok()) return fail(s, job.error());
-  const auto board = open_board(*s.bench, job->board);
-  if (!board.ok()) return fail(s, board.error());
-  const auto part = find_part(**board, a.part);
-  if (!part.ok()) return fail(s, part.error());
-  const std::string& reference = (*board)->board().parts[*part].reference;
-  const Status kept = a.taken ? s.bench->take_from_shelf(a.job, reference, now_utc())
-                              : s.bench->put_back_on_shelf(a.job, reference, now_utc());
-  if (!kept.ok()) return fail(s, kept.error());
+  const auto reference = take_part(*s.bench, *job, a.part, a.taken);
+  if (!reference.ok()) return fail(s, reference.error());
   if (s.shelf) make_shelf_anew(s);
-  say(s, fmt::format("Job {}: {} {}.", a.job, reference, a.taken ? "was taken off" : "is there again"));
+  say(s, fmt::format("Job {}: {} {}.", a.job, *reference, a.taken ? "was taken off" : "is there again"));
 }
 
 void act(Session& s, const ShowSharing&) {

@@ -94,6 +94,18 @@ Status note_job_outcome(store::Bench& bench, const PlanAnswer& answer, bool work
   return id.ok() ? Status(std::monostate{}) : Status(id.error());
 }
 
+Result<std::string> take_part(store::Bench& bench, const Job& job, std::string_view text, bool taken) {
+  const auto board = open_board(bench, job.board);
+  if (!board.ok()) return board.error();
+  const auto part = find_part(**board, text);
+  if (!part.ok()) return part.error();
+  const std::string& reference = (*board)->board().parts[*part].reference;
+  const Status kept = taken ? bench.take_from_shelf(job.id, reference, now_utc())
+                            : bench.put_back_on_shelf(job.id, reference, now_utc());
+  if (!kept.ok()) return kept.error();
+  return reference;
+}
+
 bool is_of_whole_job(const Outcome& outcome) {
   return outcome.kind == word(rework::verdict::ChanceKind::kBase) && outcome.site.empty();
 }

@@ -24,6 +24,9 @@ struct Donor {
 // that were taken are left out. Best first: never touched before lifted before damaged, newest board first.
 Result<std::vector<Donor>> find_donors(store::Bench& bench, std::string_view text);
 
+// A part is taken off a shelved job's board, or is there again; its reference as the board has it.
+Result<std::string> take_part(store::Bench& bench, const Job& job, std::string_view part, bool taken);
+
 // Keeps the chance and margin of the repair that this answer offers; nothing is kept where there is no
 // verdict.
 Status keep_what_was_said(store::Bench& bench, const PlanAnswer& answer, const std::string& now);

@@ -33,16 +33,10 @@ void run_take(Context& context, const ShelfArgs& args, bool taken) {
   if (bench == nullptr) return;
   const auto job = app::find_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
-  const auto board = app::open_board(*bench, job->board);
-  if (!board.ok()) return context.fail(board.error());
-  const auto part = app::find_part(**board, args.part);
-  if (!part.ok()) return context.fail(part.error());
-  const std::string& reference = (*board)->board().parts[*part].reference;
-  const Status kept = taken ? bench->take_from_shelf(job->id, reference, app::now_utc())
-                            : bench->put_back_on_shelf(job->id, reference, app::now_utc());
-  if (!kept.ok()) return context.fail(kept.error());
-  if (context.json) return context.print({{"job", job->id}, {taken ? "taken" : "put_back", reference}});
-  context.say(fmt::format("job {}: {} {}", job->id, reference, taken ? "was taken off" : "is there again"));
+  const auto reference = app::take_part(*bench, *job, args.part, taken);
+  if (!reference.ok()) return context.fail(reference.error());
+  if (context.json) return context.print({{"job", job->id}, {taken ? "taken" : "put_back", *reference}});
+  context.say(fmt::format("job {}: {} {}", job->id, *reference, taken ? "was taken off" : "is there again"));
 }
 
 void run_list(Context& context) {

@@ -1,7 +1,8 @@
 #include "viewer/report/clip.hpp"
 
 #include <algorithm>
-#include <optional>
+
+#include "viewer/scene/line_cut.hpp"
 
 namespace landfall::report {
 namespace {
@@ -10,28 +11,6 @@ using scene::P;
 using scene::Rect;
 using scene::Shape;
 using scene::ShapeKind;
-
-struct Segment {
-  P from, to;
-};
-
-// Liang and Barsky's way (a textbook's): the shares of the segment between which it is inside.
-std::optional<Segment> cut(P a, P b, const Rect& r) {
-  double low = 0;
-  double high = 1;
-  const auto side = [&](double move, double room) {
-    if (move == 0) return room >= 0;
-    const double t = room / move;
-    if (move < 0) low = std::max(low, t);
-    if (move > 0) high = std::min(high, t);
-    return low <= high;
-  };
-  const P d = b - a;
-  const bool inside = side(-d.x, a.x - r.x) && side(d.x, r.x + r.width - a.x) && side(-d.y, a.y - r.y) &&
-                      side(d.y, r.y + r.height - a.y);
-  if (!inside) return std::nullopt;
-  return Segment{a + d * low, a + d * high};
-}
 
 void cut_line(const Shape& shape, const Rect& window, std::vector<Shape>& out) {
   Shape piece = shape;
@@ -43,16 +22,16 @@ void cut_line(const Shape& shape, const Rect& window, std::vector<Shape>& out) {
   for (std::size_t i = 0; i + 1 < shape.points.size(); ++i) {
     const P a = shape.points[i];
     const P b = shape.points[i + 1];
-    const auto part = cut(a, b, window);
+    const auto part = scene::inside_of(window, a, b);
     if (!part) {
       close();
       continue;
     }
-    const bool begins = part->from.x != a.x || part->from.y != a.y;
+    const bool begins = part->first.x != a.x || part->first.y != a.y;
     if (begins) close();
-    if (piece.points.empty()) piece.points.push_back(part->from);
-    piece.points.push_back(part->to);
-    if (part->to.x != b.x || part->to.y != b.y) close();
+    if (piece.points.empty()) piece.points.push_back(part->first);
+    piece.points.push_back(part->second);
+    if (part->second.x != b.x || part->second.y != b.y) close();
   }
   close();
 }

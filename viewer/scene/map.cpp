@@ -5,6 +5,7 @@
 #include <map>
 #include <numbers>
 
+#include "viewer/scene/line_cut.hpp"
 #include "viewer/scene/signs.hpp"
 
 namespace landfall::scene {
@@ -12,26 +13,6 @@ namespace {
 
 constexpr double kRuler = 26;
 constexpr double kRadiusShare = 0.38;
-
-// The piece of a line that lies in the rectangle (Liang and Barsky); nothing when none does.
-std::optional<std::pair<P, P>> inside_of(const Rect& r, P from, P to) {
-  double enters = 0;
-  double leaves = 1;
-  const P way = to - from;
-  for (const auto& [step, room] :
-       {std::pair{-way.x, from.x - r.x}, std::pair{way.x, r.x + r.width - from.x},
-        std::pair{-way.y, from.y - r.y}, std::pair{way.y, r.y + r.height - from.y}}) {
-    if (step == 0) {
-      if (room < 0) return std::nullopt;
-    } else if (step < 0) {
-      enters = std::max(enters, room / step);
-    } else {
-      leaves = std::min(leaves, room / step);
-    }
-  }
-  if (enters > leaves) return std::nullopt;
-  return std::pair{from + way * enters, from + way * leaves};
-}
 
 }  // namespace
 

@@ -38,6 +38,13 @@ Columns columns_for(float width) {
   return c;
 }
 
+// Of the repair, for a trial.
+bool is_left_out(const app::Session& session, const app::PlanLine& line) {
+  const auto& without = session.trial_without;
+  return line.number > 0 && !line.rebuild &&
+         std::find(without.begin(), without.end(), line.number) != without.end();
+}
+
 std::string share_text(const app::PlanLine& line) {
   if (line.share) return fmt::format("{:.1f}\u00A0%", 100 * *line.share);
   if (line.ohm) return fmt::format("{:.3f}\u00A0ohm", *line.ohm);
@@ -116,9 +123,7 @@ void draw_number(scene::Canvas& canvas, const Frame& f, scene::P at, const app::
 void draw_line(Frame& f, std::size_t i, const Columns& c, float width) {
   const app::PlanLine& line = f.session.lines[i];
   const bool chosen = i == f.session.line;
-  const bool out = std::find(f.session.trial_without.begin(), f.session.trial_without.end(), line.number) !=
-                       f.session.trial_without.end() &&
-                   !line.rebuild && line.number > 0;
+  const bool out = is_left_out(f.session, line);
   ImGui::PushID(static_cast<int>(i));
   const ImVec2 at = ImGui::GetCursorScreenPos();
   ImDrawList& list = *ImGui::GetWindowDrawList();
@@ -238,8 +243,7 @@ void draw_list_head(Frame& f, float width) {
     f.action = app::NoteOutcome{line->number, false};
   if (!wide) return;
   ImGui::SameLine(0, 8);
-  const auto& without = f.session.trial_without;
-  const bool out = wire && std::find(without.begin(), without.end(), line->number) != without.end();
+  const bool out = line != nullptr && is_left_out(f.session, *line);
   if (button(f, "without", out ? "Take it in again" : "What if without", "", {160, 32}, out) && wire)
     f.action = app::LeaveOutWire{line->number, !out};
 }
