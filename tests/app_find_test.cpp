@@ -65,6 +65,18 @@ TEST_CASE("find answers just the names that hold the text, be its signs common, 
   CHECK(hits > 1'000);
 }
 
+TEST_CASE("where not all hits are shown, the first by natural order are, whatever the file's order") {
+  Board board;
+  for (const int n : {9, 1, 15, 3, 12, 5, 0, 7, 14, 2, 11, 8, 4, 13, 6, 10})
+    board.nets.push_back({"RAM_D" + std::to_string(n), false, {}});
+  const BoardIndex index(board);
+  std::size_t total = 0;
+  const auto hits = app::FindIndex(index).find("ram d", 12, &total);
+  CHECK(total == 16);
+  REQUIRE(hits.size() == 12);
+  for (int n = 0; n < 12; ++n) CHECK(hits[static_cast<std::size_t>(n)].name == "RAM_D" + std::to_string(n));
+}
+
 TEST_CASE("find on a board of the bench, read without its copper, answers as on the open board") {
   const testing::ScratchFolder folder;
   store::Bench bench = testing::open_bench(folder.file("b.sqlite"));

@@ -127,3 +127,17 @@ TEST_CASE("'kept' says when, only once a gesture is kept") {
   CHECK(app::clock_text("yesterday").empty());
   CHECK(app::clock_text("2026-03-01T1x:02:11Z").empty());
 }
+
+TEST_CASE("sites that were typed come into view: the first is selected, unless one of them is already") {
+  SessionFixture f;
+  f.job();
+  app::apply(f.session, app::TypeMarks{"C3 C4..C6 torn"});
+  CHECK(f.session.selected == f.pin("C3"));
+  CHECK(f.session.message == "4 sites torn. Undo with Ctrl+Z.");
+  app::apply(f.session, app::SelectPin{f.pin("C5")});
+  app::apply(f.session, app::TypeMarks{"C4..C6 loose"});
+  CHECK(f.session.selected == f.pin("C5"));
+  app::apply(f.session, app::TypeMarks{"A99 torn"});
+  CHECK(f.session.message_is_error);
+  CHECK(f.session.selected == f.pin("C5"));
+}

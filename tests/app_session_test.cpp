@@ -94,3 +94,30 @@ TEST_CASE("site lists are taken whole or not at all") {
   // The empty ring is left out of a rectangle.
   CHECK(app::parse_marks(board, job, {"F6..J9=torn"}, false)->changes.size() == 8);
 }
+
+TEST_CASE("a range may end where the package has no ball, a single site and an unknown row may not") {
+  Fixture f;
+  app::apply(f.session, app::NewJob{});
+  const auto& board = *f.session.board;
+  const Job& job = *f.session.job;
+  const Index u1 = board.index().part("U1");
+  // A site of the empty ring.
+  std::string gap;
+  for (const char row : std::string("FGHJ")) {
+    for (int column = 6; column <= 9 && gap.empty(); ++column) {
+      const std::string name = row + std::to_string(column);
+      if (board.index().pin(u1, name) == kNone) gap = name;
+    }
+  }
+  REQUIRE_FALSE(gap.empty());
+  const auto to_gap = app::sites_named(board, job, "A1.." + gap);
+  REQUIRE(to_gap.ok());
+  CHECK(to_gap->size() > 20);
+  const auto from_gap = app::sites_named(board, job, "u1." + app::lower(gap) + "..a01");
+  REQUIRE(from_gap.ok());
+  CHECK(*to_gap == *from_gap);
+  CHECK_FALSE(app::sites_named(board, job, gap).ok());
+  CHECK_FALSE(app::sites_named(board, job, "A1..A99").ok());
+  CHECK_FALSE(app::sites_named(board, job, "A1..I4").ok());          // there is no row I
+  CHECK_FALSE(app::sites_named(board, job, gap + ".." + gap).ok());  // nothing in it
+}

@@ -60,7 +60,7 @@ TEST_CASE("a figure that is no number, out of bounds or no figure is refused, an
   }
   app::apply(f.session, app::TryFigure{"chance.base", "101"});
   CHECK(f.session.message_is_error);
-  app::apply(f.session, app::TryFigure{"wire.bare", "0.1"});
+  app::apply(f.session, app::TryFigure{"escape.clearance", "0.1"});
   CHECK(f.session.message_is_error);
   REQUIRE(f.session.tried);
   CHECK(f.margin(*f.session.tried) == before);
@@ -137,4 +137,31 @@ TEST_CASE("a figure that is kept is the shop's from then on, and no trial any mo
   CHECK_FALSE(f.figure("price.repair").tried);
   CHECK(f.figure("rate.hour").tried == 55.0);
   REQUIRE(f.session.tried);
+}
+
+TEST_CASE("another wire is tried on the plan's page, its lines and ticks go by it, and it is kept nowhere") {
+  Fixture f;
+  const std::string own = f.session.plan->plan.wire;
+  CHECK(app::shown_plan(f.session) == f.session.plan.get());
+  app::apply(f.session, app::TryWire{});
+  CHECK_FALSE(f.session.message_is_error);
+  REQUIRE(app::tried_wire(f.session));
+  CHECK(*app::tried_wire(f.session) == doctest::Approx(0.2));  // the next of the table after 0.1 mm
+  REQUIRE(f.session.tried);
+  CHECK(app::shown_plan(f.session) == f.session.tried.get());
+  CHECK(f.session.plan->plan.wire == own);
+  CHECK(f.session.tried->plan.wire != own);
+  CHECK(f.session.lines.size() >= f.session.tried->plan.wires.size());
+  CHECK_FALSE(f.session.bench->setting("wire.bare").value());
+  // All of the table in turn, and the shop's own again.
+  int turns = 1;
+  for (; app::tried_wire(f.session) && turns < 20; ++turns) app::apply(f.session, app::TryWire{});
+  CHECK(turns == 6);
+  CHECK(app::shown_plan(f.session) == f.session.plan.get());
+  CHECK(f.session.plan->plan.wire == own);
+  // Kept, it is the shop's.
+  app::apply(f.session, app::TryWire{});
+  app::apply(f.session, app::KeepFigure{"wire.bare"});
+  CHECK_FALSE(app::tried_wire(f.session));
+  CHECK(f.session.bench->setting("wire.bare").value() == 0.2);
 }

@@ -3,52 +3,22 @@
 
 #include <imgui.h>
 
-#include "tests/support/headless.hpp"
 #include "tests/support/session.hpp"
-#include "viewer/ui/window.hpp"
+#include "tests/support/window.hpp"
 
 using namespace landfall;
 
 namespace {
 
 constexpr int kF = 9, kH = 11, kJ = 13, kL = 15, kV = 25, kOne = 30, kTwo = 31, kEnter = 40, kEsc = 41,
-              kTab = 43, kSemicolon = 51, kDown = 81, kUp = 82;
+              kSemicolon = 51, kDown = 81, kUp = 82;
 
-struct PagesFixture : testing::SessionFixture {
-  PagesFixture() {
+struct PagesFixture : testing::SessionFixture, testing::WindowDriver {
+  PagesFixture() : WindowDriver(session) {
     job();
     app::apply(session, app::MarkPin{net_ball("RAM1_D9"), MarkKind::kTorn});
-    ImGuiIO& io = ImGui::GetIO();
-    io.MousePos = {5, 795};
-    // As the program sets them: ImGui's own keys by their place on the keyboard.
-    io.KeyMap[ImGuiKey_Enter] = kEnter;
-    io.KeyMap[ImGuiKey_Escape] = kEsc;
-    io.KeyMap[ImGuiKey_Tab] = kTab;
     for (int i = 0; i < 3; ++i) frame();
   }
-  void frame() {
-    ImGui::NewFrame();
-    const ImVec2 size = ImGui::GetIO().DisplaySize;
-    const auto action = ui::draw_window(session, state, screen.fonts, size.x, size.y);
-    ImGui::Render();
-    if (action) app::apply(session, *action);
-  }
-  void key(int place, bool shift = false) {
-    ImGui::GetIO().KeyShift = shift;
-    ImGui::GetIO().KeysDown[place] = true;
-    frame();
-    ImGui::GetIO().KeysDown[place] = false;
-    ImGui::GetIO().KeyShift = false;
-    frame();
-    frame();
-  }
-  void type(const char* text) {
-    ImGui::GetIO().AddInputCharactersUTF8(text);
-    frame();
-    frame();
-  }
-  testing::Headless screen{1280, 800};
-  ui::WindowState state;
 };
 
 }  // namespace

@@ -7,9 +7,7 @@
 #include <imgui.h>
 
 #include "tests/support/files.hpp"
-#include "tests/support/headless.hpp"
-#include "viewer/ui/panel.hpp"
-#include "viewer/ui/window.hpp"
+#include "tests/support/window.hpp"
 
 using namespace landfall;
 using importers::ColumnUse;
@@ -18,72 +16,34 @@ namespace {
 
 constexpr int kEnter = 40, kEsc = 41, kR = 21, kV = 25, kX = 27, kZ = 29, kDown = 81, kRight = 79;
 
-struct Fixture {
-  Fixture() {
+struct EmptyBench {
+  EmptyBench() {
     auto started = app::start_session(folder.file("b.sqlite"));
     REQUIRE(started.ok());
     session = std::move(started).value();
     session.wake = [] {};
-    ImGuiIO& io = ImGui::GetIO();
-    io.MousePos = {5, 795};
-    // As the program sets them: ImGui's own keys by their place on the keyboard.
-    io.KeyMap[ImGuiKey_Enter] = kEnter;
-    io.KeyMap[ImGuiKey_Escape] = kEsc;
-    for (int i = 0; i < 3; ++i) frame();
   }
-  ~Fixture() { session.import.reset(); }
-  Fixture(const Fixture&) = delete;
-  Fixture& operator=(const Fixture&) = delete;
-  Fixture(Fixture&&) = delete;
-  Fixture& operator=(Fixture&&) = delete;
+  ~EmptyBench() { session.import.reset(); }
+  EmptyBench(const EmptyBench&) = delete;
+  EmptyBench& operator=(const EmptyBench&) = delete;
+  EmptyBench(EmptyBench&&) = delete;
+  EmptyBench& operator=(EmptyBench&&) = delete;
 
-  void frame() {
-    ImGui::NewFrame();
-    const auto action = ui::draw_window(session, state, screen.fonts, 1280, 800);
-    ImGui::Render();
-    if (action) app::apply(session, *action);
-  }
-  void key(int place, bool ctrl = false) {
-    ImGui::GetIO().KeyCtrl = ctrl;
-    ImGui::GetIO().KeysDown[place] = true;
-    frame();
-    ImGui::GetIO().KeysDown[place] = false;
-    ImGui::GetIO().KeyCtrl = false;
-    frame();
-  }
-  void click(scene::P at) {
-    ImGui::GetIO().MousePos = {static_cast<float>(at.x), static_cast<float>(at.y)};
-    frame();
-    ImGui::GetIO().MouseDown[0] = true;
-    frame();
-    ImGui::GetIO().MouseDown[0] = false;
-    frame();
-    frame();
-  }
-  void type(const char* text) {
-    ImGui::GetIO().AddInputCharactersUTF8(text);
-    frame();
-    frame();
-  }
-  // Where a grid position of the package is on the map.
-  scene::P cell(int row, int column) {
-    ui::MapFlags flags;
-    const scene::MapInput in = ui::map_input(session, flags);
-    const scene::MapView map(in, state.map_area);
-    const Package& p = session.package;
-    return map.to_screen({column - (1.0 + p.columns) / 2, (1.0 + p.rows) / 2 - row});
-  }
   std::string name_of(const std::string& ball) {
     for (const Pin& pin : session.board->board().pins) {
       if (pin.number == ball) return pin.function;
     }
     return "none";
   }
-
   testing::ScratchFolder folder;
   app::Session session;
-  ui::WindowState state;
-  testing::Headless screen{1280, 800};
+};
+
+struct Fixture : EmptyBench, testing::WindowDriver {
+  Fixture() : WindowDriver(session) {
+    for (int i = 0; i < 3; ++i) frame();
+  }
+  void key(int place, bool ctrl = false) { WindowDriver::key(place, false, ctrl); }
 };
 
 }  // namespace

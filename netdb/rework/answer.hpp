@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "netdb/model/board.hpp"
 #include "netdb/model/job.hpp"
@@ -27,7 +28,8 @@ struct GroupAnswer {
   Index group = kNone;  // index into the net, bus, lane or channel list
   State state = State::kUp;
   std::string because;   // one sentence; of an untouched one "untouched"
-  std::size_t lost = 0;  // needed sites in it
+  std::size_t lost = 0;  // needed sites in it, which are
+  std::vector<Index> pins;
 };
 
 }  // namespace landfall::rework

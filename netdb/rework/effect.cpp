@@ -30,8 +30,9 @@ int badness(State state) {
   return 0;
 }
 
-void hit(GroupAnswer& group, State state, const std::string& because) {
+void hit(GroupAnswer& group, State state, const std::string& because, Index pin) {
   ++group.lost;
+  group.pins.push_back(pin);
   const State next = badness(state) > badness(group.state) ? state : group.state;
   if (next != group.state || group.because.empty()) group.because = because;
   group.state = next;
@@ -76,15 +77,15 @@ class Effect {
     }
     if (is_supply(signal.signal_class)) {
       // The other balls still feed it; whether enough is left nobody can say from here.
-      hit(group, group_down(net) ? State::kDown : State::kDegraded, line + ": " + site.reason);
+      hit(group, group_down(net) ? State::kDown : State::kDegraded, line + ": " + site.reason, site.pin);
       return;
     }
-    hit(group, State::kDown, line);
-    if (signal.bus != kNone) hit(entry(buses_, signal.bus), State::kDown, line);
+    hit(group, State::kDown, line, site.pin);
+    if (signal.bus != kNone) hit(entry(buses_, signal.bus), State::kDown, line, site.pin);
     const std::string what = fmt::format("{} {}", word(signal.signal_class), line);
-    if (signal.lane != kNone) hit(entry(lanes_, signal.lane), State::kDown, what);
-    if (signal.channel != kNone) hit_channel(signal.channel, signal, what);
-    for (const Index also : signal.shared_with) hit_channel(also, signal, what);
+    if (signal.lane != kNone) hit(entry(lanes_, signal.lane), State::kDown, what, site.pin);
+    if (signal.channel != kNone) hit_channel(signal.channel, signal, what, site.pin);
+    for (const Index also : signal.shared_with) hit_channel(also, signal, what, site.pin);
   }
 
   // Every ball of the net on this part is lost.
@@ -102,11 +103,11 @@ class Effect {
                        [&](Index pin) { return board_.pins[pin].part != part || lost.contains(pin); });
   }
 
-  void hit_channel(Index channel, const NetSignal& signal, const std::string& what) {
+  void hit_channel(Index channel, const NetSignal& signal, const std::string& what, Index pin) {
     const bool judged =
         signal.signal_class != SignalClass::kUnknown && signal.signal_class != SignalClass::kAnalogue;
     const bool lane_line = signal.lane != kNone;
-    hit(entry(channels_, channel), judged || lane_line ? State::kDown : State::kUnknown, what);
+    hit(entry(channels_, channel), judged || lane_line ? State::kDown : State::kUnknown, what, pin);
     if (signal.signal_class == SignalClass::kData) {
       ++data_lost_[channel];
     } else {
@@ -131,7 +132,7 @@ class Effect {
       if (found != lanes_.end()) {
         answer_.lanes.push_back(found->second);
       } else if (channels_.contains(signals_.lanes[lane].channel)) {
-        answer_.lanes.push_back({static_cast<Index>(lane), State::kUp, "untouched", 0});
+        answer_.lanes.push_back({static_cast<Index>(lane), State::kUp, "untouched", 0, {}});
       }
     }
   }
@@ -150,7 +151,7 @@ class Effect {
       near.erase(channel);
       answer_.channels.push_back(group);
     }
-    for (const Index channel : near) answer_.channels.push_back({channel, State::kUp, "untouched", 0});
+    for (const Index channel : near) answer_.channels.push_back({channel, State::kUp, "untouched", 0, {}});
     const auto rank = [&](const GroupAnswer& group) {
       const Channel& channel = signals_.channels[group.group];
       return std::tuple(-badness(group.state), channel.kind == InterfaceKind::kMemory ? 0 : 1,

@@ -144,6 +144,8 @@ struct LeaveOutWire {  // of the repair, or back into it
   bool out = true;
 };
 struct DropTrial {};
+// The next of the enamelled wires in place of the shop's, for a trial; after the last, the shop's own again.
+struct TryWire {};
 struct KeepFigure {  // one that is tried goes into the settings
   std::string setting;
 };
@@ -272,12 +274,12 @@ using Action =
                  OpenPart, ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap,
                  ImportFiles, PasteTable, UseColumn, SeeTableFrom, AcceptTable, StopImport, PollWork,
                  ReadWarnings, ShowPlan, ShowVerdict, ChooseLine, NoteOutcome, NoteJobOutcome, TryFigure,
-                 LeaveOutWire, DropTrial, KeepFigure, ShowBoard, OtherSide, GoToPin, ShapePackage, RubOut,
-                 PutBack, NameBall, TypeShape, ShowPhotos, NextPhoto, AddPhotos, PhotoUnder, ClickPhoto,
-                 MatchLand, TakeBackMatch, Propose, StepProposal, ShowReadings, ReadAs, GoToReading,
-                 StepReading, TypeReadings, TakeBackReading, KnowGood, ShowSuspects, TypeSymptoms,
-                 TurnSymptom, StepSuspect, GoToSuspect, ShowIntake, AnswerIntake, ShowShelf, FindDonors,
-                 ShelveJob, TakePart, ShowSharing, HandOverJob, TakeInFile, Refresh, SetLook, NextTheme,
-                 SetTextSize, NextUnits, ToggleInspection, Complain>;
+                 LeaveOutWire, DropTrial, TryWire, KeepFigure, ShowBoard, OtherSide, GoToPin, ShapePackage,
+                 RubOut, PutBack, NameBall, TypeShape, ShowPhotos, NextPhoto, AddPhotos, PhotoUnder,
+                 ClickPhoto, MatchLand, TakeBackMatch, Propose, StepProposal, ShowReadings, ReadAs,
+                 GoToReading, StepReading, TypeReadings, TakeBackReading, KnowGood, ShowSuspects,
+                 TypeSymptoms, TurnSymptom, StepSuspect, GoToSuspect, ShowIntake, AnswerIntake, ShowShelf,
+                 FindDonors, ShelveJob, TakePart, ShowSharing, HandOverJob, TakeInFile, Refresh, SetLook,
+                 NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
 
 }  // namespace landfall::app

@@ -42,12 +42,12 @@ std::string near_names(const Names& names, std::string_view wrong) {
   return text;
 }
 
+}  // namespace
+
 std::string plain_ball(std::string_view ball) {
   const auto site = parse_ball(ball);
   return lower(site ? ball_text(*site) : std::string(ball));
 }
-
-}  // namespace
 
 std::string now_utc() {
   const std::time_t now = std::time(nullptr);

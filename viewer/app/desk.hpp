@@ -80,6 +80,8 @@ Result<Job> find_job(store::Bench& bench, std::string_view text);
 Result<Index> find_part(const OpenBoard& board, std::string_view reference);
 // "U1.AB14" in any case, leading zeros allowed.
 Result<Index> find_pin(const OpenBoard& board, std::string_view part_and_ball);
+// "ab14" of "AB014": what two names of one ball share.
+std::string plain_ball(std::string_view ball);
 Result<Index> find_ball(const OpenBoard& board, Index part, std::string_view ball);
 // A net by its name as written, else tolerant of case and of a leading slash or path.
 Result<Index> find_net(const OpenBoard& board, std::string_view name);

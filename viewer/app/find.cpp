@@ -90,6 +90,12 @@ void FindIndex::add(std::string_view name, HitKind kind, Index item) {
   text_ += '\n';
 }
 
+std::string_view FindIndex::folded(std::size_t entry) const {
+  const std::size_t begin = entries_[entry].offset;
+  const std::size_t end = entry + 1 < entries_.size() ? entries_[entry + 1].offset : text_.size();
+  return std::string_view(text_).substr(begin, end - begin - 1);
+}
+
 std::string FindIndex::name_of(const Entry& entry) const {
   const Board& board = index_->board();
   switch (entry.kind) {
@@ -133,7 +139,10 @@ std::vector<Hit> FindIndex::find(std::string_view text, std::size_t most, std::s
     if (a.rank != b.rank) return a.rank < b.rank;
     if (entries_[a.entry].kind != entries_[b.entry].kind)
       return entries_[a.entry].kind < entries_[b.entry].kind;
-    return a.entry < b.entry;
+    const std::string_view name_a = folded(a.entry);
+    const std::string_view name_b = folded(b.entry);
+    if (natural_less(name_a, name_b)) return true;
+    return !natural_less(name_b, name_a) && a.entry < b.entry;
   };
   const std::size_t shown = std::min(most, found.size());
   std::partial_sort(found.begin(), found.begin() + static_cast<std::ptrdiff_t>(shown), found.end(), better);

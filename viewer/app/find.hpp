@@ -39,6 +39,7 @@ class FindIndex {
   void add(std::string_view name, HitKind kind, Index item);
   // Where the folded text stands next, from `from` on; npos when it does not.
   [[nodiscard]] std::size_t next(std::string_view needle, std::size_t from) const;
+  [[nodiscard]] std::string_view folded(std::size_t entry) const;
   [[nodiscard]] std::string name_of(const Entry& entry) const;
 
   const BoardIndex* index_;

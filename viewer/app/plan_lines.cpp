@@ -61,7 +61,10 @@ class Lines {
     PlanLine& line = lines_.emplace_back();
     line.pin = pin;
     if (pin != kNone) {
-      line.ball = board_.pins[pin].number;
+      const std::vector<std::string>& lifted = answer_.job.job.lifted;
+      const Pin& p = board_.pins[pin];
+      const bool plain = lifted.size() == 1 && board_.parts[p.part].reference == lifted.front();
+      line.ball = plain ? p.number : answer_.job.board->index().pin_text(pin);
       line.net = board_.pins[pin].net;
     }
     return line;

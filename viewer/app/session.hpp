@@ -187,7 +187,7 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   bool verdict_page = false;                // the verdict shows in place of the map
   std::shared_ptr<const PlanAnswer> plan;   // of the job as it is now; made when it is asked for
   std::vector<Outcome> outcomes;            // of the job, made with the plan
-  std::vector<PlanLine> lines;              // of the plan, made with it
+  std::vector<PlanLine> lines;              // of the plan that shows, made with it
   std::size_t line = 0;                     // the chosen one
   Overlay trial_figures;                    // 'what if', by setting; together with
   std::vector<int> trial_without;           // wires left out: the trial; both empty: none
@@ -241,6 +241,10 @@ bool finds_wide(const Session& session);
 
 // What keys act on: the chosen sites, else the selected ball; empty when there is neither.
 std::vector<Index> acted_on(const Session& session);
+// The plan that the plan's page shows: with the wire that is tried, else as it stands. None without a plan.
+const PlanAnswer* shown_plan(const Session& session);
+// The bare diameter that is tried in place of the shop's, mm.
+std::optional<double> tried_wire(const Session& session);
 
 // "14:02:11", local time of a UTC time as now_utc() writes it; empty for anything else.
 std::string clock_text(const std::string& utc);

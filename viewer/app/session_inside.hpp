@@ -98,6 +98,7 @@ void act(Session& s, const NoteJobOutcome& a);
 void act(Session& s, const TryFigure& a);
 void act(Session& s, const LeaveOutWire& a);
 void act(Session& s, const DropTrial& a);
+void act(Session& s, const TryWire& a);
 void act(Session& s, const KeepFigure& a);
 void act(Session& s, const ShowBoard& a);
 void act(Session& s, const OtherSide& a);

@@ -223,6 +223,18 @@ void act(Session& s, const TypeMarks& a) {
   if (!typed.ok()) return fail(s, typed.error());
   if (typed->changes.empty()) return fail(s, {ErrorCode::kUsage, "No site was named."});
   record(s, typed->words, typed->changes);
+  if (s.message_is_error || off) return;
+  // What was typed is seen: a selection among it stays, else the first of it is selected, and comes into
+  // view.
+  std::vector<Index> pins;
+  for (const store::MarkChange& change : typed->changes) {
+    if (const auto pin = find_pin(*s.board, change.part + "." + change.ball); pin.ok()) pins.push_back(*pin);
+  }
+  const bool seen = std::find(pins.begin(), pins.end(), s.selected) != pins.end();
+  if (seen || pins.empty()) return;
+  const std::string said = s.message;
+  act(s, SelectPin{pins.front()});
+  s.message = said;
 }
 
 void act(Session& s, const NoteMark& a) {

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -10,6 +11,8 @@
 namespace landfall::app {
 
 namespace {
+
+constexpr const char* kWire = "wire.bare";
 
 bool has_trial(const Session& s) {
   return !s.trial_figures.empty() || !s.trial_without.empty();
@@ -43,6 +46,12 @@ void list_figures(Session& s) {
   };
   for (const auto& figure : rework::verdict::figures()) add(figure.setting, false);
   add("board.is-shops", true);
+  add(kWire, true);
+}
+
+void list_lines(Session& s) {
+  s.lines = plan_lines(*shown_plan(s), s.outcomes);
+  s.line = std::min(s.line, s.lines.empty() ? 0 : s.lines.size() - 1);
 }
 
 // Works the trial out upon the plan as it stands. Wires that the plan has no more are forgotten.
@@ -59,6 +68,7 @@ Status work_out_trial(Session& s) {
     s.tried = std::make_shared<const PlanAnswer>(std::move(tried).value());
   }
   list_figures(s);
+  list_lines(s);
   return std::monostate{};
 }
 
@@ -78,6 +88,16 @@ const char* const kNoPlan = "No plan shows: open a job and its plan first.";
 
 }  // namespace
 
+std::optional<double> tried_wire(const Session& session) {
+  const auto tried = session.trial_figures.find(kWire);
+  if (tried == session.trial_figures.end()) return std::nullopt;
+  return tried->second;
+}
+
+const PlanAnswer* shown_plan(const Session& session) {
+  return tried_wire(session) && session.tried ? session.tried.get() : session.plan.get();
+}
+
 void make_plan_anew(Session& s) {
   s.plan.reset();
   s.tried.reset();
@@ -94,11 +114,11 @@ void make_plan_anew(Session& s) {
   if (!outcomes.ok()) return fail(s, outcomes.error());
   s.plan = std::make_shared<const PlanAnswer>(std::move(plan).value());
   s.outcomes = std::move(outcomes).value();
-  s.lines = plan_lines(*s.plan, s.outcomes);
-  s.line = std::min(s.line, s.lines.empty() ? 0 : s.lines.size() - 1);
+  list_lines(s);
   if (const Status trial = work_out_trial(s); !trial.ok()) {
     forget_trial(s);
     list_figures(s);
+    list_lines(s);
     fail(s, trial.error());
   }
 }
@@ -141,6 +161,27 @@ void act(Session& s, const LeaveOutWire& a) {
 void act(Session& s, const DropTrial&) {
   if (!has_trial(s)) return fail(s, {ErrorCode::kUsage, "Nothing is being tried."});
   set_trial(s, {}, {}, "The trial is dropped: all as it stands.");
+}
+
+void act(Session& s, const TryWire&) {
+  if (!s.plan || !s.plan->verdict) return fail(s, {ErrorCode::kUsage, kNoPlan});
+  const auto shops = setting(*s.bench, *find_setting(kWire));
+  if (!shops.ok()) return fail(s, shops.error());
+  const auto nm = [](double mm) { return std::llround(mm * static_cast<double>(kNmPerMm)); };
+  const Nm own = nm(*shops);
+  const Nm now = nm(tried_wire(s).value_or(*shops));
+  const auto sizes = rework::physics::enamelled_wires();
+  auto next = std::find_if(sizes.begin(), sizes.end(), [&](const auto& size) { return size.bare > now; });
+  if (next == sizes.end()) next = sizes.begin();
+  Overlay figures = s.trial_figures;
+  figures[kWire] = static_cast<double>(next->bare) / static_cast<double>(kNmPerMm);
+  if (next->bare == own) figures.erase(kWire);
+  set_trial(s, std::move(figures), s.trial_without, "");
+  if (s.message_is_error) return;
+  const rework::Plan& plan = shown_plan(s)->plan;
+  const std::string fits = plan.escapes.empty() ? "" : plan.fits ? ": all can leave" : ": not all can leave";
+  say(s, next->bare == own ? fmt::format("Wire {}, as the shop has it{}.", plan.wire, fits)
+                           : fmt::format("Tried: wire {}{}. Kept nowhere.", plan.wire, fits));
 }
 
 void act(Session& s, const KeepFigure& a) {
@@ -192,7 +233,7 @@ void act(Session& s, const NoteOutcome& a) {
     if (line.number == a.number && line.state == wanted)
       return say(s, fmt::format("{} is {} already.", line.ball, word(wanted)));
   }
-  auto outcome = outcome_of(*s.plan, a.number);
+  auto outcome = outcome_of(*shown_plan(s), a.number);
   if (!outcome.ok()) return fail(s, outcome.error());
   outcome->worked = a.worked;
   outcome->at = now_utc();

@@ -174,6 +174,14 @@ void Writer::state_line(const std::vector<rework::GroupAnswer>& answers, Index i
     line("state").pieces.push_back(
         {std::string(rework::word(answer.state)), Tone::kBold, {}, {}, {}, {}, answer.state});
     text("", answer.because, Tone::kNote);
+    if (answer.pins.size() < 2) continue;
+    SheetLine& lost = line(fmt::format("{} lost", answer.pins.size()));
+    for (const Index pin : answer.pins) {
+      SheetPiece piece = link({TopicKind::kBall, pin});
+      piece.text = board_.board().pins[pin].number;
+      if (const Mark* mark = mark_at(pin)) piece.mark = mark->kind;
+      lost.pieces.push_back(std::move(piece));
+    }
   }
 }
 

@@ -26,17 +26,50 @@ Result<Index> part_of(const OpenBoard& board, const Job& job, std::string_view r
   return find_part(board, job.lifted.front());
 }
 
-// The grid place of each pin of the part, where it has one.
-Result<std::vector<Index>> rectangle(const OpenBoard& board, Index part, Index first, Index last) {
+// "AB14" -> "AB", "14".
+std::pair<std::string, std::string> letters_and_number(std::string_view ball) {
+  const std::string plain = lower(plain_ball(ball));
+  const auto digits = std::min(plain.find_first_of("0123456789"), plain.size());
+  return {plain.substr(0, digits), plain.substr(digits)};
+}
+
+// The place in the grid that a name stands for, by the names of its row and column: the package may have no
+// ball there, as many have none in a corner.
+std::optional<Site> place_named(const OpenBoard& board, const Package& package, std::string_view ball) {
+  const auto [letters, number] = letters_and_number(ball);
+  Site place;
+  for (const PackageSite& site : package.sites) {
+    if (site.site.row <= 0) continue;
+    const auto [row, column] = letters_and_number(board.board().pins[site.pin].number);
+    if (row == letters) place.row = site.site.row;
+    if (column == number) place.column = site.site.column;
+  }
+  if (letters.empty() || number.empty() || place.row <= 0 || place.column <= 0) return std::nullopt;
+  return place;
+}
+
+// The balls in the rectangle between two corners.
+Result<std::vector<Index>> rectangle(const OpenBoard& board, Index part, std::string_view first,
+                                     std::string_view last) {
   const Package package = packages::package_of(board.index(), part);
-  const auto site_of = [&](Index pin) -> std::optional<Site> {
-    for (const PackageSite& site : package.sites) {
-      if (site.pin == pin && site.site.row > 0) return site.site;
+  const auto corner = [&](std::string_view ball) -> Result<std::optional<Site>> {
+    const auto pin = find_ball(board, part, ball);
+    if (pin.ok()) {
+      for (const PackageSite& site : package.sites) {
+        if (site.pin == *pin && site.site.row > 0) return std::optional<Site>(site.site);
+      }
+      return std::optional<Site>();
     }
-    return std::nullopt;
+    const auto place = place_named(board, package, ball);
+    if (!place) return pin.error();
+    return place;
   };
-  const auto a = site_of(first);
-  const auto b = site_of(last);
+  const auto from = corner(first);
+  if (!from.ok()) return from.error();
+  const auto to = corner(last);
+  if (!to.ok()) return to.error();
+  const std::optional<Site>& a = *from;
+  const std::optional<Site>& b = *to;
   if (package.kind != PackageKind::kAreaArray || !a || !b) {
     return Error{ErrorCode::kUsage, fmt::format("{} is no grid of balls: name its pins one by one",
                                                 board.board().parts[part].reference)};
@@ -84,14 +117,19 @@ Result<std::vector<Index>> sites_named(const OpenBoard& board, const Job& job, s
       dot == std::string_view::npos ? std::string_view() : first.substr(0, dot);
   const auto part = part_of(board, job, reference);
   if (!part.ok()) return part.error();
-  const auto from = find_ball(board, *part, dot == std::string_view::npos ? first : first.substr(dot + 1));
-  if (!from.ok()) return from.error();
-  if (range == std::string_view::npos) return std::vector<Index>{*from};
+  const std::string_view one = dot == std::string_view::npos ? first : first.substr(dot + 1);
+  if (range == std::string_view::npos) {
+    const auto pin = find_ball(board, *part, one);
+    if (!pin.ok()) return pin.error();
+    return std::vector<Index>{*pin};
+  }
   std::string_view second = sites.substr(range + 2);
   if (const auto again = second.rfind('.'); again != std::string_view::npos) second.remove_prefix(again + 1);
-  const auto to = find_ball(board, *part, second);
-  if (!to.ok()) return to.error();
-  return rectangle(board, *part, *from, *to);
+  auto pins = rectangle(board, *part, one, second);
+  if (pins.ok() && pins->empty())
+    return Error{ErrorCode::kNotFound, fmt::format("{} has no ball within {}..{}",
+                                                   board.board().parts[*part].reference, one, second)};
+  return pins;
 }
 
 Result<TypedMarks> parse_marks(const OpenBoard& board, const Job& job, const std::vector<std::string>& words,

@@ -10,7 +10,7 @@
 namespace landfall::app {
 
 // A1..B3 is the rectangle between two balls, in the grid of the part's own names; sites that the package has
-// not are left out. The part may be left out where the job lifted just one.
+// not are left out, and a corner may be such a site. The part may be left out where the job lifted just one.
 // kUsage for a wrong form or kind, kNotFound for a part or ball that is not there: nothing is marked then.
 Result<std::vector<Index>> sites_named(const OpenBoard& board, const Job& job, std::string_view sites);
 

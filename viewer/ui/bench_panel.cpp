@@ -153,11 +153,8 @@ void draw_job(Frame& f, const Job& job) {
     f.state.chosen_job = job.id;
     f.state.chosen_board = job.board;
   }
-  const bool hovered = ImGui::IsItemHovered();
-  if (own || hovered)
-    ImGui::GetWindowDrawList()->AddRectFilled(at, {at.x + width, at.y + kJob - 2}, packed(f.theme.pick));
+  row_ground(f, at, {at.x + width, at.y + kJob - 2}, own, ImGui::IsItemHovered());
   scene::Canvas canvas(f.theme.stroke);
-  if (own) canvas.rect({at.x, at.y, 5, kJob - 2}, f.theme.ink);
   canvas.label({at.x + 14, at.y + 18}, std::to_string(job.id), 15, scene::Typeface::kBold,
                scene::Align::kLeft, f.theme.ink);
   canvas.label({at.x + 14, at.y + 38}, job.closed ? "closed" : "open", 13, scene::Typeface::kPlain,

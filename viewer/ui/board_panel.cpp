@@ -37,7 +37,7 @@ void zoom_by(BoardPanelState& state, double factor) {
 void take_wires(const app::Session& session, BoardPanelState& state) {
   state.wires.clear();
   if (!session.plan) return;
-  for (const rework::PlannedWire& wire : session.plan->plan.wires)
+  for (const rework::PlannedWire& wire : app::shown_plan(session)->plan.wires)
     state.wires.push_back({wire.route, wire.number, wire_state(session, wire)});
 }
 

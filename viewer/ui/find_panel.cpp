@@ -46,8 +46,11 @@ Row row_of(const app::Session& s, std::size_t i) {
 
 void draw_row(Frame& f, int i, double width) {
   const ImVec2 at = ImGui::GetCursorScreenPos();
-  if (ImGui::Selectable(fmt::format("##hit{}", i).c_str(), i == f.state.hit, 0, {0, kRow - 4}))
-    go_to_hit(f, i);
+  ImGui::PushID(i);
+  if (ImGui::InvisibleButton("hit", {static_cast<float>(width) - 24, kRow - 4})) go_to_hit(f, i);
+  ImGui::PopID();
+  row_ground(f, {at.x - 8, at.y - 2}, {at.x + static_cast<float>(width) - 24, at.y + kRow - 2},
+             i == f.state.hit, ImGui::IsItemHovered());
   const Row row = row_of(f.session, static_cast<std::size_t>(i));
   const float where_room = static_cast<float>(width) * 0.42F;
   const std::string where = cut(f.fonts.note, row.where, where_room);
@@ -91,12 +94,14 @@ void draw_find(Frame& f, const HeadPlaces& at) {
   const bool entered =
       ImGui::InputTextWithHint("##find", hint.c_str(), &f.state.typed, ImGuiInputTextFlags_EnterReturnsTrue);
   const int hits = hits_of(f.session);
+  if (ImGui::IsItemActive()) f.state.list_away = false;
   if (ImGui::IsItemActive() && hits > 0) {
     const ImGuiIO& io = ImGui::GetIO();
     if (ImGui::IsKeyPressed(io.KeyMap[ImGuiKey_DownArrow])) ++f.state.hit;
     if (ImGui::IsKeyPressed(io.KeyMap[ImGuiKey_UpArrow])) --f.state.hit;
   }
   f.state.hit = std::clamp(f.state.hit, 0, std::max(0, hits - 1));
+  if (entered && hits == 0) f.state.focus_find = true;  // to type on
   if (entered && hits > 0) {
     go_to_hit(f, f.state.hit);
   } else if (f.state.typed != f.session.find_text) {
@@ -107,7 +112,7 @@ void draw_find(Frame& f, const HeadPlaces& at) {
 
 void draw_hits(Frame& f) {
   const app::Session& s = f.session;
-  if (s.find_text.empty()) return;
+  if (s.find_text.empty() || f.state.list_away) return;
   const HeadPlaces at = head_places(f.width);
   const int hits = hits_of(s);
   const std::size_t total = s.hits_total + s.far_total;
@@ -132,6 +137,12 @@ void draw_hits(Frame& f) {
     text(f.fonts.body, f.theme.ink2,
          fmt::format("and {} more: type on", total - static_cast<std::size_t>(hits)));
   draw_reach(f, static_cast<float>(width));
+  // A click elsewhere puts the list away, so that it never lies over what is worked on. What was typed stays
+  // in the field for the next time.
+  const ImVec2 mouse = ImGui::GetIO().MousePos;
+  const bool inside = mouse.y < kHeadHeight || (mouse.x >= corner.x && mouse.x <= corner.x + size.x &&
+                                                mouse.y >= corner.y && mouse.y <= corner.y + size.y);
+  if (ImGui::IsMouseClicked(0) && !inside) f.state.list_away = true;
 }
 
 }  // namespace landfall::ui

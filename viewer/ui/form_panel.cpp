@@ -27,8 +27,9 @@ void draw_open(Frame& f, float width) {
   text(f.fonts.title, f.theme.ink, "Open a design");
   wrapped(
       f.fonts.body, f.theme.ink2,
-      "KiCad board or netlist, IPC-D-356 test netlist. Several files that describe one board: separate them "
-      "with a semicolon, or drop them together.");
+      "KiCad board, netlist, symbol library or footprint, IPC-D-356, IPC-2581, BSDL, IBIS, a ball table as "
+      "text, or a folder or archive of these. Several files that describe one board: separate them with a "
+      "semicolon, or drop them together.");
   ImGui::Dummy({0, 8});
   text(f.fonts.note, f.theme.ink2, "path");
   const bool entered = field(f, "##path", "/home/me/board.kicad_pcb", f.state.field, width, true);
@@ -238,10 +239,19 @@ void draw_keys_page(Frame& f, scene::Rect area) {
       group = info.group;
       text(f.fonts.bold, f.theme.ink2, group);
     }
-    cut_text(f.fonts.mono, f.theme.ink, f.state.keys.keys_of(info.command), keys_width - 6);
-    ImGui::SameLine(keys_width);
-    cut_text(f.fonts.note, f.theme.ink, info.does,
-             (two ? half : static_cast<float>(area.width) - 40) - keys_width - 8);
+    const float right = two ? half : static_cast<float>(area.width) - 40;
+    const float left = ImGui::GetCursorPosX();
+    const float line = ImGui::GetCursorPosY();
+    const auto piece = [&](ImFont* font, const std::string& what, float from, float to) {
+      ImGui::SetCursorPos({left + from, line});
+      ImGui::PushTextWrapPos(left + to);
+      text(font, f.theme.ink, what);
+      ImGui::PopTextWrapPos();
+      return ImGui::GetCursorPosY();
+    };
+    const float below = piece(f.fonts.mono, f.state.keys.keys_of(info.command), 0, keys_width - 6);
+    const float under = piece(f.fonts.note, info.does, keys_width, right - 8);
+    ImGui::SetCursorPos({left, std::max(below, under)});
   }
   ImGui::EndGroup();
 }

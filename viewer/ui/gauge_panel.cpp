@@ -28,6 +28,15 @@ scene::Colour state_colour(const Frame& f, rework::State state) {
 
 namespace {
 
+// "3 lost: Y2, AA3, AB3", else why it stands so.
+std::string why_so(const Frame& f, const rework::GroupAnswer& group) {
+  if (group.pins.empty()) return group.because;
+  std::string balls;
+  for (const Index pin : group.pins)
+    balls += (balls.empty() ? "" : ", ") + f.session.board->board().pins[pin].number;
+  return fmt::format("{} lost: {}", group.lost, balls);
+}
+
 constexpr std::size_t kMostChannels = 5;
 constexpr std::size_t kStripChannels = 3;
 
@@ -67,7 +76,7 @@ void draw_channels(Frame& f) {
     canvas.label({at.x + width, at.y + 12}, state, 15, scene::Typeface::kBold, scene::Align::kRight,
                  state_colour(f, group->state));
     if (f.height >= 760)
-      canvas.label({at.x + 28, at.y + 31}, cut(f.fonts.note, group->because, width - 28), 13,
+      canvas.label({at.x + 28, at.y + 31}, cut(f.fonts.note, why_so(f, *group), width - 28), 13,
                    scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink2);
     draw(f, canvas);
   }
@@ -87,8 +96,8 @@ void draw_need_count(const Frame& f, rework::Need need, const std::string& words
 
 // Of a plan whose wires do not all get out from under the chip; a thinner wire with which they do.
 void draw_way_out(Frame& f) {
-  if (!f.session.plan || f.session.plan->plan.fits) return;
-  const rework::Plan& plan = f.session.plan->plan;
+  if (!f.session.plan || app::shown_plan(f.session)->plan.fits) return;
+  const rework::Plan& plan = app::shown_plan(f.session)->plan;
   for (const rework::EscapeAnswer& answer : plan.escapes) {
     if (answer.escape.fits) continue;
     wrapped(f.fonts.bold, f.theme.bad,
@@ -145,6 +154,16 @@ void draw_plan_counts(Frame& f) {
   row(scene::WireState::kDone, "done", fmt::format("{} of {}", counts.done, counts.wires), f.theme.ok);
   row(scene::WireState::kFailed, "failed", std::to_string(counts.failed), f.theme.bad);
   row(scene::WireState::kToDo, "to do", std::to_string(counts.to_do), f.theme.ink);
+  const float width = ImGui::GetContentRegionAvail().x;
+  const bool tried = app::tried_wire(f.session).has_value();
+  if (button(f, "wire", tried ? "Wire, tried" : "Another wire", key_of(f, app::Command::kGroup), {width, 32}))
+    f.action = app::TryWire{};
+  if (!tried) return;
+  wrapped(f.fonts.note, f.theme.ink, fmt::format("{}, kept nowhere", app::shown_plan(f.session)->plan.wire));
+  if (button(f, "keep wire", "Keep", "", {width / 2 - 4, 32})) f.action = app::KeepFigure{"wire.bare"};
+  ImGui::SameLine(0, 8);
+  if (button(f, "drop wire", "Drop", key_of(f, app::Command::kDropTrial), {width / 2 - 4, 32}))
+    f.action = app::DropTrial{};
 }
 
 void draw_safety(Frame& f) {

@@ -28,6 +28,23 @@ int steps_done(const app::ImportStep& step) {
   return 0;
 }
 
+// "about 40 s left", by how long it took so far; nothing while too little is known.
+std::string time_left(Frame& f, const app::ImportStep& step) {
+  const double now = ImGui::GetTime();
+  if (f.state.import_since < 0) f.state.import_since = now;
+  const double part =
+      step.stage == app::ImportStage::kKeeping && step.rows_total > 0
+          ? 0.5 + 0.45 * static_cast<double>(step.rows_done) / static_cast<double>(step.rows_total)
+      : step.bytes_total > 0
+          ? 0.45 * static_cast<double>(step.bytes_done) / static_cast<double>(step.bytes_total)
+          : 0;
+  const double took = now - f.state.import_since;
+  if (took < 2 || part < 0.05) return "";
+  const double left = took * (1 - part) / part;
+  return left < 90 ? fmt::format("about {:.0f}\u00A0s left", std::max(1.0, left))
+                   : fmt::format("about {:.0f}\u00A0min left", left / 60);
+}
+
 std::string how_far(const app::ImportStep& step) {
   if (step.stage == app::ImportStage::kKeeping && step.rows_total > 0)
     return fmt::format("keeping, {} of {} rows written", step.rows_done, step.rows_total);
@@ -110,6 +127,10 @@ void draw_import(Frame& f, scene::Rect area) {
   text(f.fonts.bold, f.theme.ink, fmt::format("{}\u00A0%", done * 100 / kSteps));
   ImGui::SameLine(0, 16);
   text(f.fonts.body, f.theme.ink2, how_far(step));
+  if (const std::string left = time_left(f, step); !left.empty()) {
+    ImGui::SameLine(0, 16);
+    text(f.fonts.body, f.theme.ink2, left);
+  }
   rule(f);
   for (std::size_t i = 0; i < f.session.import_files.size(); ++i) {
     const bool read = step.stage != app::ImportStage::kReading || i < step.file;

@@ -54,7 +54,9 @@ void draw_map_head(Frame& f, double width) {
 
 // What is under the pointer, else selected, in one line below the map.
 void draw_reading(Frame& f, double width) {
-  const Index pin = f.state.pointed != kNone ? f.state.pointed : f.session.selected;
+  // A pointer that rests where it was left says nothing of what a key has chosen since.
+  const bool pointing = f.state.pointed != kNone && f.state.read_for == f.session.selected;
+  const Index pin = pointing ? f.state.pointed : f.session.selected;
   const Package& package = f.session.package;
   std::string right =
       fmt::format("{} {}", package.sites.size(), package.kind == PackageKind::kAreaArray ? "balls" : "pins");
@@ -192,6 +194,7 @@ void take_mouse(Frame& f, const scene::MapInput& in, const scene::MapView& map, 
   const scene::P at{io.MousePos.x, io.MousePos.y};
   f.state.pointed = kNone;
   const bool hovered = ImGui::IsItemHovered();
+  if (io.MouseDelta.x != 0 || io.MouseDelta.y != 0) f.state.read_for = f.session.selected;
   if (hovered || ImGui::IsItemActive()) {
     if (const auto site = map.site_at(at)) f.state.pointed = f.session.package.sites[*site].pin;
   }
@@ -231,7 +234,8 @@ void draw_overlay(const Frame& f, const scene::MapView& map) {
   for (std::size_t i = 0; i < sites.size(); ++i) {
     const bool painted =
         std::find(f.state.stroke.begin(), f.state.stroke.end(), sites[i].pin) != f.state.stroke.end();
-    const bool pointed = sites[i].pin == f.state.pointed && sites[i].pin != f.session.selected;
+    const bool pointed = sites[i].pin == f.state.pointed && sites[i].pin != f.session.selected &&
+                         f.state.read_for == f.session.selected;
     if ((painted || pointed) && map.inner().contains(map.place(i))) map.draw_pointed(canvas, i);
     if (painted) canvas.disc(map.place(i), std::max(2.0, map.radius() * 0.3), f.theme.mark);
   }
@@ -263,6 +267,15 @@ void paint_map(Frame& f, const scene::MapView& map, ImDrawList& list) {
   paint(list, f.fonts, faded(f.state.drawn, 1, f.state.photo.alone ? 0 : f.state.photo.strength, inner));
 }
 
+// Its line was taken, and the form is done; one that was refused stays to be corrected.
+bool line_form_open(Frame& f) {
+  if (f.state.form != Form::kNote && f.state.form != Form::kType) return false;
+  if (f.state.line_sent && !f.session.message_is_error) f.state.form = Form::kNone;
+  if (f.state.line_sent) f.state.focus_field = true;
+  f.state.line_sent = false;
+  return f.state.form != Form::kNone;
+}
+
 // The field that stands in place of the reading line while a note or sites are typed.
 void draw_line_form(Frame& f, double width) {
   const bool note = f.state.form == Form::kNote;
@@ -281,7 +294,7 @@ void draw_line_form(Frame& f, double width) {
     } else {
       f.action = app::TypeMarks{f.state.field};
     }
-    f.state.form = Form::kNone;
+    f.state.line_sent = true;
   }
   ImGui::SameLine(0, 8);
   if (button(f, "cancel", "Leave", "Esc", {104, 32})) f.state.form = Form::kNone;
@@ -347,7 +360,8 @@ void draw_map_panel(Frame& f, scene::Rect place) {
   if (!same) {
     scene::Canvas canvas(f.theme.stroke);
     if (f.session.plan) {
-      scene::WiresOnMap wires{f.session.board->index(), f.session.package, map, f.session.plan->plan,
+      scene::WiresOnMap wires{f.session.board->index(), f.session.package, map,
+                              app::shown_plan(f.session)->plan,
                               f.session.look.balls ? f.theme.balls : f.theme.lands};
       for (const rework::PlannedWire& wire : wires.plan.wires)
         wires.states.push_back(wire_state(f.session, wire));
@@ -376,7 +390,7 @@ void draw_map_panel(Frame& f, scene::Rect place) {
   ImGui::SetCursorScreenPos({static_cast<float>(area.x) + 4, static_cast<float>(area.y + area.height) + 9});
   if (f.session.shaping) {
     draw_shape_line(f, place.width);
-  } else if (f.state.form == Form::kNote || f.state.form == Form::kType) {
+  } else if (line_form_open(f)) {
     draw_line_form(f, place.width);
   } else {
     draw_reading(f, place.width);

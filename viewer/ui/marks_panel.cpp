@@ -24,10 +24,12 @@ void draw_row(Frame& f, const app::MarkRow& row, int number) {
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float width = ImGui::GetContentRegionAvail().x;
   const bool own = row.pin != kNone && row.pin == f.session.selected;
-  if (ImGui::Selectable(fmt::format("##row{}", number).c_str(), own, 0, {0, kRow - 4}) && row.pin != kNone)
+  ImGui::PushID(number);
+  if (ImGui::InvisibleButton("row", {width, kRow - 4}) && row.pin != kNone)
     f.action = app::SelectPin{row.pin};
+  ImGui::PopID();
+  row_ground(f, {at.x - 8, at.y - 2}, {at.x + width, at.y + kRow - 2}, own, ImGui::IsItemHovered());
   scene::Canvas canvas(f.theme.stroke);
-  if (own) canvas.rect({at.x - 8, at.y - 2, 5, kRow}, f.theme.ink);
   const double middle = at.y + 14;
   if (row.kind) {
     draw_mark(canvas, *row.kind, {at.x + 10, middle}, 8, f.theme.mark, own ? f.theme.pick : f.theme.sheet);

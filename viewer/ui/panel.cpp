@@ -130,6 +130,13 @@ bool button(const Frame& f, const char* name, const std::string& label, const st
   return pressed;
 }
 
+void row_ground(const Frame& f, ImVec2 low, ImVec2 high, bool chosen, bool hovered) {
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  if (chosen) list.AddRectFilled(low, high, packed(f.theme.pick));
+  if (chosen) list.AddRectFilled(low, {low.x + 5, high.y}, packed(f.theme.ink));
+  if (hovered && !chosen) outline(list, low, high, packed(f.theme.line));
+}
+
 std::string key_of(const Frame& f, app::Command command) {
   const std::string keys = f.state.keys.keys_of(command);
   return keys.substr(0, keys.find(','));
@@ -192,6 +199,7 @@ void caution(Frame& f, const std::string& says) {
 void open_form(WindowState& state, Form form) {
   state.form = form;
   state.focus_field = true;
+  state.line_sent = false;
   state.field.clear();
   state.field2.clear();
   state.field3.clear();

@@ -44,6 +44,9 @@ void rule(const Frame& f);
 // A button with its key in a small box. `main`: the one that matters most.
 bool button(const Frame& f, const char* name, const std::string& label, const std::string& key, ImVec2 size,
             bool main = false);
+// The ground of a list's row: full with a bar at its left for the chosen one, a thin frame under the pointer,
+// so that the two are not taken for each other.
+void row_ground(const Frame& f, ImVec2 low, ImVec2 high, bool chosen, bool hovered);
 // The first key of a command, for a button's box.
 std::string key_of(const Frame& f, app::Command command);
 // Shapes drawn in the present window.

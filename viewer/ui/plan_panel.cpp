@@ -24,16 +24,22 @@ struct Columns {
   float state = 60, ball = 170, net = 238, to = 0, kind = 0;
   float length = 0, delay = 0, share = 0;  // right edges
   float word = 0, why = 0;
+  bool second_line = false;  // where the wire goes, below
+
+  [[nodiscard]] float row() const { return second_line ? kRow + 20 : kRow; }
 };
 
 Columns columns_for(float width) {
   Columns c;
-  if (width >= 1000) {
-    c.to = 368, c.kind = 476, c.length = 668, c.delay = 738, c.share = 812, c.word = 828, c.why = 916;
+  if (width >= 1240) {
+    c.to = 368, c.kind = 476, c.length = 668, c.delay = 738, c.share = 812, c.word = 828, c.why = 956;
+  } else if (width >= 1000) {  // the foot says why
+    c.to = 392, c.kind = 520, c.length = 752, c.delay = 832, c.share = 914, c.word = 932;
   } else if (width >= 760) {
     c.ball = 160, c.net = 222, c.to = 326, c.kind = 452, c.length = 640, c.share = 708, c.word = 720;
   } else {
     c.state = 52, c.ball = 142, c.net = 196, c.length = width - 116, c.word = width - 104;
+    c.second_line = true;
   }
   return c;
 }
@@ -127,21 +133,19 @@ void draw_line(Frame& f, std::size_t i, const Columns& c, float width) {
   ImGui::PushID(static_cast<int>(i));
   const ImVec2 at = ImGui::GetCursorScreenPos();
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  if (ImGui::InvisibleButton("row", {width, kRow})) {
+  if (ImGui::InvisibleButton("row", {width, c.row()})) {
     f.action = app::ChooseLine{i};
     const bool box =
         ImGui::GetIO().MousePos.x > at.x + c.state - 6 && ImGui::GetIO().MousePos.x < at.x + c.state + 26;
     if (box && line.state == app::LineState::kToDo && line.number > 0)
       f.action = app::NoteOutcome{line.number, true};
   }
-  if (chosen || ImGui::IsItemHovered())
-    list.AddRectFilled(at, {at.x + width, at.y + kRow}, packed(chosen ? f.theme.pick : f.theme.field));
-  if (chosen) list.AddRectFilled(at, {at.x + 5, at.y + kRow}, packed(f.theme.ink));
+  row_ground(f, at, {at.x + width, at.y + c.row()}, chosen, ImGui::IsItemHovered());
   if (chosen && f.state.brought_line != i) {
     ImGui::SetScrollHereY(0.5F);
     f.state.brought_line = i;
   }
-  straight_line(list, {at.x, at.y + kRow}, {at.x + width, at.y + kRow}, 1, packed(f.theme.rule));
+  straight_line(list, {at.x, at.y + c.row()}, {at.x + width, at.y + c.row()}, 1, packed(f.theme.rule));
   scene::Canvas canvas(f.theme.stroke);
   const double y = at.y + kRow / 2;
   const auto label = [&](float x, const std::string& what, scene::Typeface face, scene::Colour colour,
@@ -168,7 +172,9 @@ void draw_line(Frame& f, std::size_t i, const Columns& c, float width) {
   const std::string net =
       line.net == kNone ? "" : std::string(leaf_name(f.session.board->board().nets[line.net].name));
   label(c.net, net, scene::Typeface::kMono, ink, (c.to > 0 ? c.to : c.length - 76) - c.net - 8, 13);
-  if (c.to > 0) label(c.to, line.to, scene::Typeface::kMono, ink, c.kind - c.to - 8, 13);
+  const bool cannot = line.number == 0;
+  if (c.to > 0 && cannot) label(c.to, line.why, scene::Typeface::kPlain, ink, width - c.to - 8, 13);
+  if (c.to > 0 && !cannot) label(c.to, line.to, scene::Typeface::kMono, ink, c.kind - c.to - 8, 13);
   if (c.kind > 0) label(c.kind, line.kind, scene::Typeface::kPlain, f.theme.ink2, c.length - 74 - c.kind, 13);
   figure(c.length, length_of(f, line));
   if (line.delay_ps) figure(c.delay, ps_text(*line.delay_ps));
@@ -177,7 +183,13 @@ void draw_line(Frame& f, std::size_t i, const Columns& c, float width) {
   const std::string said = judged ? std::string(word(line.word)) : (line.rebuild ? "rebuild" : "");
   label(c.word, said, scene::Typeface::kBold, judged ? word_colour(f, line.word) : ink,
         (c.why > 0 ? c.why : width) - c.word - 6);
-  if (c.why > 0) label(c.why, line.why, scene::Typeface::kPlain, f.theme.ink2, width - c.why - 6, 13);
+  if (c.why > 0 && !cannot)
+    label(c.why, line.why, scene::Typeface::kPlain, f.theme.ink2, width - c.why - 6, 13);
+  if (c.second_line) {
+    const std::string where = line.to.empty() ? line.why : fmt::format("to {} ({})", line.to, line.kind);
+    canvas.label({at.x + c.state, y + 20}, cut(f.fonts.note, where, width - c.state - 8), 13,
+                 scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink);
+  }
   draw(f, canvas);
   ImGui::PopID();
 }
@@ -212,7 +224,7 @@ void draw_column_names(Frame& f, const Columns& c) {
 
 // Wires, rebuilds, millimetres in all, wire size; what is done with the chosen line.
 void draw_list_head(Frame& f, float width) {
-  const auto& plan = f.session.plan->plan;
+  const auto& plan = app::shown_plan(f.session)->plan;
   Nm all = 0;
   std::size_t unknown = 0;
   for (const auto& wire : plan.wires) {
@@ -225,7 +237,8 @@ void draw_list_head(Frame& f, float width) {
   const std::string what = fmt::format(
       "{}{}, {}, {} in all{}, wire {}", plan.bound ? "at most " : "", count(plan.rebuilds.size(), "rebuild"),
       count(plan.wires.size(), "wire"), app::length_text(all, f.session.preferences.mils),
-      unknown > 0 ? fmt::format(" and {} of unknown length", unknown) : std::string(), plan.wire);
+      unknown > 0 ? fmt::format(" and {} of unknown length", unknown) : std::string(),
+      plan.wire + (app::tried_wire(f.session) ? " (tried)" : ""));
   const app::PlanLine* line =
       f.session.line < f.session.lines.size() ? &f.session.lines[f.session.line] : nullptr;
   const bool to_do = line != nullptr && line->number > 0 && line->state != app::LineState::kDone;
@@ -278,7 +291,7 @@ void draw_foot(Frame& f, scene::Rect area) {
   ImGui::SetCursorPos({14, 8});
   ImGui::BeginGroup();
   ImGui::PushTextWrapPos(static_cast<float>(area.width) - 20);
-  const auto& plan = f.session.plan->plan;
+  const auto& plan = app::shown_plan(f.session)->plan;
   if (f.session.line < f.session.lines.size()) {
     const app::PlanLine& line = f.session.lines[f.session.line];
     const std::string head =
@@ -288,7 +301,7 @@ void draw_foot(Frame& f, scene::Rect area) {
     text(f.fonts.bold, f.theme.ink, fmt::format("{}: {}.", head, line.why));
     if (!line.details.empty()) text(f.fonts.note, f.theme.ink, line.details);
   }
-  for (const auto& failed : f.session.plan->failed)
+  for (const auto& failed : app::shown_plan(f.session)->failed)
     text(f.fonts.note, f.theme.ink, app::failed_text(failed) + ".");
   for (const auto& escape : plan.escapes)
     text(escape.escape.fits ? f.fonts.note : f.fonts.bold, escape.escape.fits ? f.theme.ink2 : f.theme.bad,
@@ -384,6 +397,8 @@ std::optional<app::Action> plan_command(const app::Session& session, app::Comman
       if (line == nullptr || line->number == 0)
         return app::Complain{"Choose a line that has a number first."};
       return app::NoteOutcome{line->number, command == Command::kAgain};
+    case Command::kGroup:
+      return app::TryWire{};
     case Command::kOnAndAgain:
       if (line != nullptr && line->pin != kNone) return app::GoToPin{line->pin};
       return std::nullopt;

@@ -69,11 +69,8 @@ void draw_row(Frame& f, std::size_t n, const Columns& at, float width) {
     f.state.reading.wants_caret = true;
   }
   ImGui::PopID();
-  if (own || ImGui::IsItemHovered())
-    ImGui::GetWindowDrawList()->AddRectFilled(corner, {corner.x + width, corner.y + kRow - 1},
-                                              packed(f.theme.pick));
+  row_ground(f, corner, {corner.x + width, corner.y + kRow - 1}, own, ImGui::IsItemHovered());
   scene::Canvas canvas(f.theme.stroke);
-  if (own) canvas.rect({corner.x, corner.y, 5, kRow - 1}, f.theme.ink);
   const double first = corner.y + 15;
   const double second = corner.y + 34;
   const auto put = [&](float x, double y, const std::string& what, ImFont* font, scene::Typeface face,

@@ -218,6 +218,7 @@ std::optional<app::Action> draw_window(const app::Session& session, WindowState&
     state.plan_fitted = false;
     state.board_panel.near = false;
   }
+  if (!session.import) state.import_since = -1;
   state.had_caret = state.caret;
   state.caret = false;
   ImGui::PushFont(fonts.body);

@@ -64,7 +64,8 @@ struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): order
   app::Keymap keys;
   std::string typed;  // in the find field
   bool focus_find = false;
-  int hit = 0;  // the chosen row of the list of finds
+  bool list_away = false;  // a click elsewhere put the list of finds away
+  int hit = 0;             // the chosen row of the list of finds
   bool legend = true;
   bool num_lock = true;
   bool marks_column = false;  // narrow windows: the column shows marks, else the sheet
@@ -73,6 +74,7 @@ struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): order
   Form form = Form::kNone;
   bool focus_field = false;
   std::string field, field2, field3, field4;          // of the form that is open
+  bool line_sent = false;                             // its line is being taken
   std::vector<std::string> picked;                    // parts of a new job
   std::optional<bool> safety;                         // its answer
   std::optional<std::int64_t> into;                   // the board that files are added to
@@ -87,6 +89,8 @@ struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): order
   bool all_figures = false;              // of 'what if', else those that matter here
   std::string trial_field, trial_typed;  // the figure whose field has the caret
 
+  double import_since = -1;  // when the import that shows was first drawn, ImGui's seconds
+
   std::size_t column = 0;  // of the pasted table, that keys act on
   ShapeTool tool = ShapeTool::kRub;
 
@@ -99,7 +103,8 @@ struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): order
   std::string shelf_note, outcome_note;  // typed, not kept yet
   SharingPanelState sharing;
   Index pointed = kNone;
-  Index brought = kNone;  // the selection that was last brought into view
+  Index read_for = kNone;  // the selection when the pointer moved last: a newer one is read before it
+  Index brought = kNone;   // the selection that was last brought into view
   std::optional<MarkKind> same_again;
   std::optional<HeldKey> held;
   std::optional<app::Action> then;             // to be done after the action that is returned now
