@@ -65,6 +65,34 @@ TEST_CASE(
   }
 }
 
+TEST_CASE("the package's A1 corner stands at ball A1 at every face and turn, on the grid and to scale") {
+  Fixture f;
+  REQUIRE(f.package.from_places);
+  const scene::Theme& theme = scene::theme(f.in.theme);
+  for (const bool true_scale : {false, true}) {
+    for (const Face face : {Face::kLands, Face::kBalls}) {
+      for (const double turn : {0.0, 90.0, 180.0, 270.0, 37.0}) {
+        CAPTURE(true_scale);
+        CAPTURE(turn);
+        f.in.face = face;
+        f.in.turn = turn;
+        f.in.true_scale = true_scale;
+        const MapView map(f.in, f.area);
+        scene::Canvas canvas(theme.stroke);
+        map.draw(canvas);
+        const auto corner =
+            std::find_if(canvas.shapes().begin(), canvas.shapes().end(), [&](const scene::Shape& shape) {
+              return shape.points.size() == 3 && shape.kind == scene::ShapeKind::kPolygon;
+            });
+        REQUIRE(corner != canvas.shapes().end());
+        const P a1 = f.place(map, "A1");
+        for (const P point : corner->points)
+          CHECK(std::hypot(point.x - a1.x, point.y - a1.y) < 1.5 * map.pitch());
+      }
+    }
+  }
+}
+
 TEST_CASE("lands: A1 top left, balls: left and right change places, a turn is clockwise: TRADE T4, T5") {
   Fixture f;
   const auto corner = [&](Face face, double turn) {

@@ -230,8 +230,10 @@ void MapView::close_gaps(Group& group) const {
 
 void MapView::draw(Canvas& canvas, const std::function<void(Canvas&)>& under_sites) const {
   draw_ground(canvas);
-  draw_package(canvas);
-  if (on_grid()) {
+  // To scale as well: the places of an area array are its grid's, in the proportion of its pitches.
+  const bool array = in_.package->kind == PackageKind::kAreaArray;
+  if (array) {
+    draw_package(canvas);
     draw_zones(canvas);
     draw_absent(canvas);
   }
@@ -239,9 +241,9 @@ void MapView::draw(Canvas& canvas, const std::function<void(Canvas&)>& under_sit
   draw_selection(canvas);
   draw_sites(canvas);
   draw_rings(canvas);
-  if (on_grid()) draw_channel_names(canvas);
+  if (array) draw_channel_names(canvas);
   draw_frame(canvas);
-  if (in_.package->kind != PackageKind::kAreaArray) return;
+  if (!array) return;
   if (quarter() && on_grid()) {
     draw_rulers(canvas);
   } else {
@@ -255,7 +257,6 @@ void MapView::draw_ground(Canvas& canvas) const {
 
 void MapView::draw_package(Canvas& canvas) const {
   const Package& package = *in_.package;
-  if (!on_grid()) return;
   const double x = package.columns / 2.0 + 0.45;
   const double y = package.rows * aspect_ / 2.0 + 0.45;
   const double cut = 0.9;
