@@ -5,7 +5,9 @@
 #include <fmt/format.h>
 
 #include "netdb/model/ball_name.hpp"
+#include "netdb/rework/mend/tap.hpp"
 #include "viewer/app/about.hpp"
+#include "viewer/app/landings.hpp"
 
 namespace landfall::app {
 namespace {
@@ -13,6 +15,8 @@ namespace {
 constexpr std::size_t kMostPins = 12;
 constexpr std::size_t kMostNets = 80;
 constexpr std::size_t kMostBeyond = 6;
+constexpr std::size_t kMostLandings = 4;
+constexpr std::size_t kMostTapped = 40;  // nets of a group for which landings close together are looked for
 
 SheetPiece plain(std::string text, Tone tone) {
   SheetPiece piece;
@@ -62,6 +66,8 @@ class Writer {
   void pins(const std::vector<PinOnNet>& list, std::size_t most);
   void reach(const AboutNet& about);
   void readings(Index net);
+  void landings(Index pin);
+  void taps(const std::vector<bool>& member);
   void state_line(const std::vector<rework::GroupAnswer>& answers, Index item);
   [[nodiscard]] const rework::SiteAnswer* site_answer(Index pin) const;
   [[nodiscard]] const Mark* mark_at(Index pin) const;
@@ -207,6 +213,7 @@ void Writer::ball(Index pin) {
                                       about.on_net.pins.size() == 1 ? "" : "s"));
     pins(about.on_net.pins, kMostPins);
     reach(about.on_net);
+    landings(pin);
   }
   readings(p.net);
   if (about.neighbours.empty()) return;
@@ -237,6 +244,54 @@ void Writer::net(Index net) {
   pins(list, kMostNets);
   reach(about);
   readings(net);
+}
+
+// Where else the net can be soldered to.
+void Writer::landings(Index pin) {
+  static const std::vector<Mark> no_marks;
+  const Index part = board_.board().pins[pin].part;
+  const std::vector<std::string> lifted =
+      in_.job != nullptr ? in_.job->lifted : std::vector<std::string>{board_.board().parts[part].reference};
+  const auto near =
+      landings_near(board_, pin, lifted, in_.job != nullptr ? in_.job->marks : no_marks, kMostLandings);
+  if (near.empty()) return;
+  caption("LANDINGS", "nearest and easiest, as drawn");
+  for (const NearLanding& one : near) {
+    SheetLine& row = line("");
+    SheetPiece piece = plain(one.text, Tone::kName);
+    if (one.landing.pin != kNone) piece.link = Topic{TopicKind::kBall, one.landing.pin};
+    row.pieces.push_back(std::move(piece));
+    const bool other =
+        one.landing.side != Side::kThrough && one.landing.side != board_.board().parts[part].side;
+    row.pieces.push_back(
+        plain(length_text(one.from_here, in_.mils, 1) + (other ? ", other side" : ""), Tone::kNote));
+  }
+}
+
+// One landing for each net of a bus or lane, all close together: to listen in.
+void Writer::taps(const std::vector<bool>& member) {
+  std::vector<Index> nets;
+  for (Index net = 0; net < member.size(); ++net) {
+    if (member[net]) nets.push_back(net);
+  }
+  if (nets.empty() || nets.size() > kMostTapped || !board_.copper().known()) return;
+  rework::LandingRules rules;
+  rules.both_sides = true;
+  rules.marked.assign(board_.board().pins.size(), 0);
+  const rework::Tap tap = rework::tap(board_.index(), board_.copper(), nets, rules);
+  const auto reached = std::count_if(tap.points.begin(), tap.points.end(),
+                                     [](const rework::TapPoint& point) { return point.found; });
+  if (reached == 0) return;
+  caption("WHERE TO TAP", "all within " + length_text(tap.spread, in_.mils, 1));
+  for (const rework::TapPoint& point : tap.points) {
+    SheetLine& row = line("");
+    row.pieces.push_back(net_link(point.net));
+    const std::string side = point.found && point.landing.side == Side::kBottom ? ", bottom" : "";
+    SheetPiece piece = plain(
+        point.found ? rework::landing_text(board_.index(), point.landing) + side : "no landing", Tone::kNote);
+    if (point.found && point.landing.pin != kNone) piece.link = Topic{TopicKind::kBall, point.landing.pin};
+    row.pieces.push_back(std::move(piece));
+  }
 }
 
 // What the meter said of the net, where it is on the job's measuring sheet.
@@ -341,7 +396,9 @@ void Writer::group(Topic topic) {
     if (topic.kind == TopicKind::kLane) state_line(in_.assessment->lanes, topic.item);
     if (topic.kind == TopicKind::kChannel) state_line(in_.assessment->channels, topic.item);
   }
-  net_rows(nets_of(board_, topic));
+  const std::vector<bool> member = nets_of(board_, topic);
+  net_rows(member);
+  if (topic.kind == TopicKind::kBus || topic.kind == TopicKind::kLane) taps(member);
 }
 
 }  // namespace

@@ -5,6 +5,7 @@
 
 #include "viewer/app/about.hpp"
 #include "viewer/app/find_board.hpp"
+#include "viewer/app/landings.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -132,9 +133,20 @@ void run_ball(Context& context, const std::string& board_text, const std::string
   const auto pin = app::find_pin(**board, what);
   if (!pin.ok()) return context.fail(pin.error());
   const app::AboutBall about = app::about_ball(**board, *pin);
+  const std::string& part = (*board)->board().parts[(*board)->board().pins[*pin].part].reference;
+  const auto landings = app::landings_near(**board, *pin, {part}, {}, 6);
   if (context.json) {
     Json answer{
         {"ball", about.name}, {"function", name_or_null(about.function)}, {"neighbours", about.neighbours}};
+    Json list = Json::array();
+    for (const app::NearLanding& one : landings) {
+      list.push_back(
+          Json{{"landing", one.text},
+               {"kind", word(one.landing.kind)},
+               {"side", word(one.landing.side)},
+               {"from_here_mm", static_cast<double>(one.from_here) / static_cast<double>(kNmPerMm)}});
+    }
+    answer["landings"] = std::move(list);
     answer["on"] = about.net == kNone ? Json(nullptr) : net_json(**board, about.on_net);
     return context.print(answer);
   }
@@ -146,6 +158,10 @@ void run_ball(Context& context, const std::string& board_text, const std::string
     context.say("net      none: it is not connected");
   } else {
     print_net(context, **board, about.on_net);
+  }
+  for (const app::NearLanding& one : landings) {
+    context.say(
+        fmt::format("landing  {}, {} mm, {}", one.text, mm_text(one.from_here, 1), word(one.landing.side)));
   }
   if (!neighbours.empty()) context.say("next to " + neighbours);
 }
