@@ -37,7 +37,7 @@ inline bool is_supply(SignalClass c) {
 
 struct Evidence {
   std::string says;    // what it makes of the net: "data of RAM1, lane 0"
-  std::string source;  // from what: "U3.E3 is DQ0 by the standard 96-ball DDR3 map (TRADE T6)"
+  std::string source;  // from what: "U3.E3 is DQ0 by the standard 96-ball DDR3 map (JESD79-3)"
 };
 
 // One net's answer. Group fields are indices into Signals' lists, kNone when there is none.

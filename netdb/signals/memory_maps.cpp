@@ -153,10 +153,10 @@ bool supplies_agree(const BoardIndex& index, Index part, const MemoryMap& map) {
 
 const std::vector<MemoryMap>& memory_maps() {
   static const std::vector<MemoryMap> maps{
-      map_of("96-ball DDR3 x16", "DDR3", "TRADE T6", kDdr3x16),
-      map_of("96-ball DDR4 x16", "DDR4", "TRADE T7", kDdr4x16),
-      map_of("78-ball DDR4 x8", "DDR4", "TRADE T8", kDdr4x8),
-      map_of("200-ball LPDDR4", "LPDDR4", "TRADE T10", kLpddr4),
+      map_of("96-ball DDR3 x16", "DDR3", "JESD79-3", kDdr3x16),
+      map_of("96-ball DDR4 x16", "DDR4", "JESD79-4", kDdr4x16),
+      map_of("78-ball DDR4 x8", "DDR4", "JESD79-4", kDdr4x8),
+      map_of("200-ball LPDDR4", "LPDDR4", "JESD209-4", kLpddr4),
   };
   return maps;
 }

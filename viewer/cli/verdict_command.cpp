@@ -135,7 +135,7 @@ void print_verdict(const Context& context, const app::PlanAnswer& answer) {
   if (v.option(rework::verdict::OptionKind::kOneChannel).offered) {
     context.say(
         "One channel: whether the firmware starts with one, and skips one that failed its training, is the "
-        "board's own matter (common practice, no source; TRADE T16).");
+        "board's own matter (common practice, no source).");
   }
   context.say("");
   context.say("This advises; you decide. Prices, times and chances are the shop's own: landfall settings.");

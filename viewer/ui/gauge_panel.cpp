@@ -31,9 +31,11 @@ namespace {
 // "3 lost: Y2, AA3, AB3", else why it stands so.
 std::string why_so(const Frame& f, const rework::GroupAnswer& group) {
   if (group.pins.empty()) return group.because;
+  constexpr std::size_t kNamed = 6;  // more have no room
   std::string balls;
-  for (const Index pin : group.pins)
-    balls += (balls.empty() ? "" : ", ") + f.session.board->board().pins[pin].number;
+  for (std::size_t i = 0; i < group.pins.size() && i < kNamed; ++i)
+    balls += (i == 0 ? "" : ", ") + f.session.board->board().pins[group.pins[i]].number;
+  if (group.pins.size() > kNamed) balls += " \u2026";
   return fmt::format("{} lost: {}", group.lost, balls);
 }
 
