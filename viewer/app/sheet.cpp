@@ -182,12 +182,14 @@ void Writer::state_line(const std::vector<rework::GroupAnswer>& answers, Index i
     text("", answer.because, Tone::kNote);
     if (answer.pins.size() < 2) continue;
     SheetLine& lost = line(fmt::format("{} lost", answer.pins.size()));
-    for (const Index pin : answer.pins) {
-      SheetPiece piece = link({TopicKind::kBall, pin});
-      piece.text = board_.board().pins[pin].number;
-      if (const Mark* mark = mark_at(pin)) piece.mark = mark->kind;
+    for (std::size_t i = 0; i < answer.pins.size() && i < kMostNets; ++i) {
+      SheetPiece piece = link({TopicKind::kBall, answer.pins[i]});
+      piece.text = board_.board().pins[answer.pins[i]].number;
+      if (const Mark* mark = mark_at(answer.pins[i])) piece.mark = mark->kind;
       lost.pieces.push_back(std::move(piece));
     }
+    if (answer.pins.size() > kMostNets)
+      lost.pieces.push_back(plain(fmt::format("and {} more", answer.pins.size() - kMostNets), Tone::kNote));
   }
 }
 

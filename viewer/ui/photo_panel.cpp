@@ -291,6 +291,8 @@ void draw_photos(Frame& f, scene::Rect place) {
     ImGui::SetCursorPosX(20);
     wrapped(f.fonts.body, f.theme.ink2,
             "Its pixels are kept with the job, and nothing else: no place, time, camera or file name.");
+    ImGui::SetCursorPos({20, ImGui::GetCursorPosY() + 10});
+    if (button(f, "choose picture", "Choose a picture", "", {190, 36}, true)) f.state.wants_picker = true;
     return;
   }
   const double height = place.height - kPhotoHead - kPhotoFoot;

@@ -45,8 +45,7 @@ void draw_take_in(Frame& f, float width) {
   text(f.fonts.title, f.theme.ink, "Take one in");
   wrapped(f.fonts.note, f.theme.ink2,
           "What another bench handed over; it can be dropped on this window as well. What is newer on either "
-          "bench "
-          "stands. Where both changed a site, nothing is taken in until you say which side holds.");
+          "bench stands. Where both changed a site, nothing is taken in until you say which side holds.");
   SharingPanelState& own = f.state.sharing;
   text(f.fonts.note, f.theme.ink2, "file to read");
   const bool entered = field(f, "##in", "/home/me/job.landfall", own.in, std::min(520.0F, width - 8), true);
