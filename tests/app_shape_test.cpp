@@ -1,4 +1,6 @@
 // A bare package shaped in the window: sites rubbed out and put back, balls named, and the way back.
+#include <algorithm>
+
 #include <doctest/doctest.h>
 
 #include "tests/support/session.hpp"
@@ -115,4 +117,36 @@ TEST_CASE("a board that files describe is not shaped by hand") {
   app::apply(f.session, app::ShapePackage{});
   CHECK(f.session.message_is_error);
   CHECK_FALSE(f.session.shaping);
+}
+
+TEST_CASE(
+    "a torn ball of which nothing is known counts as a wire, as a bound, until its name says otherwise") {
+  Bare b;
+  app::apply(b.session, app::NewJob{{}, "", SafetyAnswer::kNo});
+  REQUIRE(b.session.job);
+  app::apply(b.session, app::TypeMarks{"A1..A3 torn"});
+  CHECK(b.session.assessment.bound);
+  CHECK(b.session.assessment.wires == 3);
+  CHECK(b.session.assessment.none == 0);
+  const Index a1 = *app::find_ball(*b.session.board, b.session.package.part, "A1");
+  const Index net = b.session.board->board().pins[a1].net;
+  REQUIRE(net != kNone);
+  CHECK(b.session.board->signals().nets[net].signal_class == SignalClass::kUnknown);
+  app::apply(b.session, app::ShowPlan{});
+  REQUIRE(b.session.plan);
+  CHECK(b.session.plan->plan.bound);
+  REQUIRE(b.session.plan->plan.wires.size() == 3);
+  for (const rework::PlannedWire& wire : b.session.plan->plan.wires) {
+    CHECK_FALSE(wire.under_part);  // where it goes nobody knows
+    CHECK_FALSE(wire.beware.empty());
+    CHECK(std::none_of(wire.beware.begin(), wire.beware.end(),
+                       [&](const std::string& near) { return near.starts_with(wire.from + " "); }));
+  }
+  app::apply(b.session, app::ShowMap{});
+  app::apply(b.session, app::ShapePackage{});
+  app::apply(b.session, app::NameBall{"A1", "NC"});
+  app::apply(b.session, app::ShapePackage{});
+  CHECK(b.session.assessment.wires == 2);
+  // Nothing of this is kept: the bench has the board as it was made.
+  CHECK(b.session.bench->board(b.session.board->info().id)->nets.size() == 1);
 }

@@ -106,7 +106,7 @@ void find_rest(Builder& b) {
     if (!b.open(n)) continue;
     const Net& net = board.nets[n];
     const auto pins = b.index.pins_of_net(n);
-    if (names_no_connection(net.name) || (net.automatic && pins.size() < 2)) {
+    if (names_no_connection(net.name) || (net.automatic && pins.size() < 2 && board.parts.size() > 1)) {
       b.say(n, SignalClass::kUnconnected, "unconnected",
             pins.size() < 2 ? "it is alone on its net" : "the net's name " + net.name);
       continue;

@@ -141,12 +141,33 @@ Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text) 
   return Error{ErrorCode::kChoice, fmt::format("several boards begin with {}: {}", text, names)};
 }
 
+namespace {
+
+// Of a package with nothing around it, neither net nor copper, a ball without a name is not unconnected: it
+// may carry anything. Each has a net of its own, so that its loss counts, as a bound, until it is named.
+void own_nets_of_unnamed(Board& board) {
+  const bool alone = board.parts.size() == 1 && board.tracks.empty() && board.arcs.empty() &&
+                     board.vias.empty() && board.fills.empty();
+  if (!alone) return;
+  for (Pin& pin : board.pins) {
+    if (pin.net != kNone || !pin.function.empty() || pin.type != PinType::kUnknown) continue;
+    pin.net = static_cast<Index>(board.nets.size());
+    board.nets.push_back({fmt::format("not named ({})", pin.number), true, {}});
+  }
+  for (Land& land : board.lands) {
+    if (land.pin != kNone && land.net == kNone) land.net = board.pins[land.pin].net;
+  }
+}
+
+}  // namespace
+
 Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::int64_t id) {
   const auto reading = bench.reading();
   auto info = bench.board_info(id);
   if (!info.ok()) return info.error();
   auto board = bench.board(id);
   if (!board.ok()) return board.error();
+  own_nets_of_unnamed(board.value());
   auto rules = bench.rules(id);
   if (!rules.ok()) return rules.error();
   const auto aliases = bench.aliases(id);

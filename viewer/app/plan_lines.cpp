@@ -116,7 +116,7 @@ class Lines {
     if (wire.pair) add_sentence(line.details, wire.pair->why);
     if (wire.under_part) add_sentence(line.details, "Stays under the chip");
     if (wire.other_side) add_sentence(line.details, "To the other side");
-    if (!wire.clear_way && !stays) add_sentence(line.details, "No clear way was found: it is drawn straight");
+    if (!wire.clear_way && wire.length > 0 && !stays) add_sentence(line.details, "No clear way was found: it is drawn straight");
     if (!wire.procedure.number.empty())
       add_sentence(line.details, fmt::format("IPC-7721 {}: {}", wire.procedure.number, wire.procedure.name));
     add_sentence(line.details, wire.after.empty() ? "" : "After: " + wire.after);

@@ -174,7 +174,7 @@ void print_plan(const Context& context, const app::PlanAnswer& answer) {
       if (w.pair && !w.pair->why.empty()) how += "; " + w.pair->why;
       if (w.under_part) how += "; stays under the chip";
       if (w.other_side) how += "; to the other side";
-      if (!w.clear_way) how += "; no clear way was found, the length is a straight line's";
+      if (!w.clear_way && w.length > 0) how += "; no clear way was found, the length is a straight line's";
       table.row({std::to_string(w.number), w.from, w.to, w.length > 0 ? mm_text(w.length, 1) : "?",
                  board.nets[w.jumper.net].name, context.paint(std::string(word(w.word)), word_colour(w.word)),
                  how});
@@ -183,8 +183,10 @@ void print_plan(const Context& context, const app::PlanAnswer& answer) {
     context.say("");
     context.say(context.bold("test for shorts"));
     for (const PlannedWire& w : plan.wires)
-      context.say(
-          fmt::format("  {:>2}  {}", w.number, w.beware.empty() ? "no neighbour near" : joined(w.beware)));
+      context.say(fmt::format("  {:>2}  {}", w.number,
+                              w.beware.empty()
+                                  ? (w.length > 0 ? "no neighbour near" : "the neighbours are not known")
+                                  : joined(w.beware)));
   }
   if (!answer.failed.empty()) {
     context.say("");

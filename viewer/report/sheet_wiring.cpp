@@ -14,6 +14,7 @@ using rework::PlannedWire;
 
 std::string way_text(const PlannedWire& wire) {
   std::vector<std::string> parts;
+  if (wire.length <= 0) return "way not known";
   parts.emplace_back(wire.under_part ? "stays under the part" : "on the surface");
   if (wire.other_side) parts.emplace_back("to the other side");
   if (!wire.clear_way) parts.emplace_back("no clear way found: straight");

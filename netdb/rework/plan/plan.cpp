@@ -116,7 +116,7 @@ class Planner {
 
   // Both ends lie within one lifted array: the wire stays beneath the chip.
   [[nodiscard]] bool is_under(const Jumper& jumper) const {
-    if (jumper.from.kind != LandingKind::kSite) return false;
+    if (jumper.from.kind != LandingKind::kSite || jumper.to.kind == LandingKind::kUnknown) return false;
     const Lattice* lattice = lattice_of(jumper.from.pin);
     if (lattice == nullptr) return false;
     if (jumper.to.kind == LandingKind::kSite) return lattice_of(jumper.to.pin) == lattice;
@@ -261,6 +261,9 @@ class Planner {
   void finish_without_places(PlannedWire& wire) {
     wire.route.clear();
     wire.clear_way = false;
+    const Landing& near = wire.jumper.from;
+    if (near.pin != kNone && !index_.lands_of_pin(near.pin).empty())
+      wire.beware = neighbours_of(index_, near.at, side_of(wire.jumper), wire.jumper.net, kNeighbourReach);
     wire.procedure = procedure_for(wire);
     wire.chance = chance_of(wire);
     wire.judgement.why = "its length is not known, so the signal is not judged";
