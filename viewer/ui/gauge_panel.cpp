@@ -114,7 +114,8 @@ void draw_way_out(Frame& f) {
 
 void draw_counts(Frame& f) {
   const rework::Assessment& a = f.session.assessment;
-  caption(f, "WIRES", a.bound ? "at most" : "exact, from copper");
+  const bool copper = f.session.board->copper().known();
+  caption(f, "WIRES", a.bound ? "at most" : (copper ? "exact, from copper" : ""));
   const ImVec2 at = ImGui::GetCursorPos();
   text(f.fonts.figure, f.theme.ink, std::to_string(a.wires));
   ImGui::SetCursorPos({at.x + (a.wires < 100 ? 62.0F : 78.0F), at.y});
