@@ -210,3 +210,20 @@ TEST_CASE("a single packed file is read as what it is") {
   write(folder.file("x.tar.gz"), bytes);
   CHECK(app::holds_files(folder.file("x.tar.gz")));
 }
+
+TEST_CASE("a folder without a design names what it holds and why that is of no use, an empty one says so") {
+  const testing::ScratchFolder folder;
+  const fs::path odd = folder.file("odd things");
+  write(odd / "notes.png", "\x89PNG\r\n\x1A\n");
+  write(odd / "old.zip", packed(Kind::kZip, {{"a.txt", "a"}}));
+  write(odd / "sheet.pdf", "%PDF-1.7\n");
+  const auto nothing = app::gather(odd, {});
+  REQUIRE_FALSE(nothing.ok());
+  CHECK(nothing.error().message.find("notes.png: a PNG picture") != std::string::npos);
+  CHECK(nothing.error().message.find(
+            "old.zip: an archive, which is looked into when it is named by itself") != std::string::npos);
+  CHECK(nothing.error().message.find("sheet.pdf: a PDF") != std::string::npos);
+  fs::create_directories(folder.file("empty"));
+  CHECK(app::gather(folder.file("empty"), {}).error().message.find("this folder is empty") !=
+        std::string::npos);
+}

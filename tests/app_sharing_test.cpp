@@ -2,8 +2,10 @@
 #include <algorithm>
 #include <map>
 #include <random>
+#include <set>
 
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 
 #include "tests/support/files.hpp"
 #include "viewer/app/sharing.hpp"
@@ -97,11 +99,24 @@ TEST_CASE("a conflict is listed with both sides and nothing is taken until one s
   REQUIRE((*stopped)[0].conflicts.size() == 1);
   CHECK((*stopped)[0].conflicts[0] == "U1.B1: here torn, there missing");
   CHECK(ours.job(job)->marks.size() == 1);
+  store::Bench third = open(folder.file("third.sqlite"));
+  const std::int64_t at_third = (*app::take_in(third, folder.file("a"), std::nullopt))[0].job;
+  mark(third, at_third, 1, MarkKind::kTorn);
+  REQUIRE(app::take_in(third, folder.file("b"), app::Prefer::kTheirs).ok());
+  CHECK(third.job(at_third)->marks[0].kind == MarkKind::kMissing);
   REQUIRE(app::take_in(ours, folder.file("b"), app::Prefer::kOurs).ok());
   CHECK(ours.job(job)->marks.size() == 2);
   CHECK(ours.job(job)->marks[0].kind == MarkKind::kTorn);
-  REQUIRE(app::take_in(ours, folder.file("b"), app::Prefer::kTheirs).ok());
-  CHECK(ours.job(job)->marks[0].kind == MarkKind::kMissing);
+  // What was decided is remembered here, and there once this bench's file has come.
+  const auto again = app::take_in(ours, folder.file("b"), std::nullopt);
+  REQUIRE(again.ok());
+  CHECK((*again)[0].conflicts.empty());
+  CHECK(ours.job(job)->marks[0].kind == MarkKind::kTorn);
+  REQUIRE(ours.hand_over(job, folder.file("decided"), {}).ok());
+  const auto back = app::take_in(theirs, folder.file("decided"), std::nullopt);
+  REQUIRE(back.ok());
+  CHECK((*back)[0].conflicts.empty());
+  CHECK(theirs.job(there)->marks[0].kind == MarkKind::kTorn);
 }
 
 namespace {
@@ -381,4 +396,164 @@ TEST_CASE(
   CHECK((*app::take_in(ours, folder.file("back"), std::nullopt))[0].photos == 1);
   CHECK(ours.photos(job)->size() == 3);
   CHECK(ours.photos(job)->front().matches == late);
+}
+
+TEST_CASE_FIXTURE(
+    TwoBenches, "an intake answer taken back on one bench is taken back on the other, whatever the clocks") {
+  REQUIRE(ours.set_intake(job, {{"ticket", "4711"}, {"fault", "dead"}}, "2026-01-04T12:00:00Z").ok());
+  pass(ours, job, theirs, std::nullopt);
+  // The other bench's clock is an hour late.
+  REQUIRE(theirs.set_intake(there, {{"ticket", ""}}, "2026-01-04T11:00:00Z").ok());
+  REQUIRE(theirs.intake(there)->size() == 1);
+  CHECK(pass(ours, job, theirs, std::nullopt)[0].answers == 0);
+  CHECK(theirs.intake(there)->size() == 1);
+  CHECK(pass(theirs, there, ours, std::nullopt)[0].off == 1);
+  REQUIRE(ours.intake(job)->size() == 1);
+  CHECK(ours.intake(job)->front().topic == "fault");
+  // Answered anew it comes back, everywhere.
+  REQUIRE(ours.set_intake(job, {{"ticket", "4712"}}, "2026-01-04T11:30:00Z").ok());
+  CHECK(pass(ours, job, theirs, std::nullopt)[0].answers == 1);
+  CHECK(theirs.intake(there)->size() == 2);
+}
+
+TEST_CASE_FIXTURE(TwoBenches, "of a fact that both benches made, one's taking back is both's") {
+  Fact fact;
+  fact.kind = FactKind::kOpen;
+  fact.a = "U1.B1";
+  REQUIRE(ours.add_fact(job, fact, "2026-01-04T00:00:00Z").ok());
+  REQUIRE(theirs.add_fact(there, fact, "2026-01-04T00:00:05Z").ok());
+  pass(ours, job, theirs, std::nullopt);
+  pass(theirs, there, ours, std::nullopt);
+  REQUIRE(theirs.withdraw_fact(there, theirs.job(there)->facts[0].id, "2026-01-05T00:00:00Z").ok());
+  pass(ours, job, theirs, std::nullopt);
+  CHECK(theirs.job(there)->facts.empty());
+  pass(theirs, there, ours, std::nullopt);
+  CHECK(ours.job(job)->facts.empty());
+  // Measured again later, it stands again.
+  REQUIRE(ours.add_fact(job, fact, "2026-01-06T00:00:00Z").ok());
+  pass(ours, job, theirs, std::nullopt);
+  CHECK(theirs.job(there)->facts.size() == 1);
+}
+
+namespace {
+
+// One bench of the random exchanges, and what a user may do at it.
+struct Hand {
+  store::Bench bench;
+  std::int64_t job = 0;
+};
+
+std::string second(int n) {
+  return fmt::format("2026-02-01T{:02}:{:02}:{:02}Z", n / 3600, n / 60 % 60, n % 60);
+}
+
+void act(Hand& hand, std::mt19937& random, int now) {
+  const auto pick = [&](unsigned of) { return static_cast<int>(random() % of); };
+  const std::string at = second(now);
+  const std::string site = "U1.B" + std::to_string(pick(3));
+  switch (pick(9)) {
+    case 0:
+      return mark(hand.bench, hand.job, pick(4), static_cast<MarkKind>(pick(4)));
+    case 1:
+      return take_off(hand.bench, hand.job, pick(4));
+    case 2:
+      REQUIRE(hand.bench.undo(hand.job, at).ok());
+      return;
+    case 3:
+      REQUIRE(hand.bench.redo(hand.job, at).ok());
+      return;
+    case 4: {
+      Fact fact;
+      fact.kind = FactKind::kOpen;
+      fact.a = site;
+      const auto facts = hand.bench.job(hand.job)->facts;
+      const bool there = std::any_of(facts.begin(), facts.end(), [&](const Fact& f) { return f.a == site; });
+      if (!there) REQUIRE(hand.bench.add_fact(hand.job, fact, at).ok());
+      return;
+    }
+    case 5: {
+      const auto facts = hand.bench.job(hand.job)->facts;
+      if (!facts.empty())
+        REQUIRE(hand.bench.withdraw_fact(hand.job, facts[random() % facts.size()].id, at).ok());
+      return;
+    }
+    case 6: {
+      MeterReading reading;
+      reading.net = "N";
+      reading.point = site;
+      reading.value = 0.1 * pick(9);
+      REQUIRE(hand.bench.add_readings(hand.job, {reading}, at).ok());
+      return;
+    }
+    case 7: {
+      const auto readings = *hand.bench.readings(hand.job);
+      if (!readings.empty())
+        REQUIRE(hand.bench.withdraw_reading(hand.job, readings[random() % readings.size()].id, at).ok());
+      return;
+    }
+    default: {
+      const char* topics[] = {"ticket", "fault"};
+      REQUIRE(hand.bench
+                  .set_intake(hand.job, {{topics[pick(2)], pick(3) == 0 ? "" : std::to_string(pick(5))}}, at)
+                  .ok());
+    }
+  }
+}
+
+// All that a job holds, without numbers of its own bench.
+std::multiset<std::string> held(Hand& hand) {
+  std::multiset<std::string> all;
+  const auto job = hand.bench.job(hand.job);
+  for (const Mark& m : job->marks) all.insert(fmt::format("mark {} {} {}", m.ball, word(m.kind), m.note));
+  for (const Fact& f : job->facts) all.insert("fact " + f.a);
+  for (const MeterReading& r : *hand.bench.readings(hand.job))
+    all.insert(fmt::format("reading {} {} {}", r.point, r.value.value_or(-1), r.at));
+  for (const IntakeAnswer& a : *hand.bench.intake(hand.job)) all.insert("answer " + a.topic + " " + a.answer);
+  return all;
+}
+
+}  // namespace
+
+TEST_CASE(
+    "80 random histories of two benches end equal once files went both ways and nothing is asked twice") {
+  for (unsigned seed = 1; seed <= 80; ++seed) {
+    CAPTURE(seed);
+    const testing::ScratchFolder folder;
+    std::mt19937 random(seed);
+    Hand ours{open(folder.file("ours.sqlite"))};
+    ours.job = begin(ours.bench);
+    REQUIRE(ours.bench.hand_over(ours.job, folder.file("start"), {}).ok());
+    Hand theirs{open(folder.file("theirs.sqlite"))};
+    theirs.job = (*app::take_in(theirs.bench, folder.file("start"), std::nullopt))[0].job;
+    int file = 0;
+    int now = 0;
+    const auto pass = [&](Hand& from, Hand& to, bool may_ask) {
+      const auto name = folder.file("f" + std::to_string(file++));
+      REQUIRE(from.bench.hand_over(from.job, name, {}).ok());
+      const auto taken = app::take_in(to.bench, name, std::nullopt);
+      REQUIRE(taken.ok());
+      CHECK((may_ask || (*taken)[0].conflicts.empty()));
+      if ((*taken)[0].conflicts.empty()) return;
+      const auto side = random() % 2 == 0 ? app::Prefer::kOurs : app::Prefer::kTheirs;
+      REQUIRE(app::take_in(to.bench, name, side).ok());
+      const auto again = app::take_in(to.bench, name, std::nullopt);
+      REQUIRE(again.ok());
+      CHECK((*again)[0].conflicts.empty());
+    };
+    for (int step = 0; step < 30; ++step) {
+      act(random() % 2 == 0 ? ours : theirs, random, ++now);
+      if (random() % 6 != 0) continue;
+      if (random() % 2 == 0) {
+        pass(ours, theirs, true);
+      } else {
+        pass(theirs, ours, true);
+      }
+    }
+    pass(ours, theirs, true);
+    pass(theirs, ours, false);  // all that there was to ask was asked
+    CHECK(held(ours) == held(theirs));
+    const auto settled = held(ours);
+    pass(ours, theirs, false);
+    CHECK(held(theirs) == settled);
+  }
 }

@@ -86,12 +86,22 @@ TEST_CASE("the shelf says who has a part, best first, the tally compares what wa
   const testing::ProgramBench bench;
   begin(bench);
   CHECK(bench("tally").out.find("No job has an outcome yet") == 0);
+  CHECK(bench("tally").out.find("No verdict on a repair has been kept yet") != std::string::npos);
   REQUIRE(bench("intake 1 safety-critical=no").code == 0);
   REQUIRE(bench("outcome 1 job failed").code == 0);
   const auto tally = bench.json("tally");
   CHECK(tally["jobs"] == 1);
   CHECK(tally["worked"] == 0);
   CHECK(tally["said"].get<double>() > 0.5);
+  // In money: what a repair that failed leaves, by the terms that the verdict shows.
+  const auto money = tally["money"];
+  CHECK(money["known"] == 1);
+  REQUIRE(money["periods"].size() == 1);
+  CHECK(money["periods"][0]["jobs"] == 1);
+  CHECK(money["periods"][0]["running"] == money["came"]);
+  CHECK(money["came"].get<double>() < money["predicted_of_known"].get<double>());
+  CHECK(bench("tally --by quarter").out.find(" Q") != std::string::npos);
+  CHECK(bench("tally --by week").code == 2);
   CHECK(bench("shelf find 256M").code == 1);
   REQUIRE(bench("shelf add 1 --note 'corner gone'").code == 0);
   CHECK(bench.json("shelf list")["shelf"].size() == 1);

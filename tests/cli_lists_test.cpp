@@ -172,3 +172,23 @@ TEST_CASE("a bench file is rescued into a new one, which opens, never over one t
         std::string::npos);
   CHECK(bench("bench rescue " + kBoard + " " + out + "2").code == 4);
 }
+
+TEST_CASE(
+    "odd imports say what they are: one part, a folder by its dot, a dangling link, a repeated heading") {
+  const testing::ProgramBench bench;
+  const std::string table =
+      "Table 7. Balls (continued)\nBall   Signal   Type\nA1     VSS      GND\nA2     DQ0      I/O\nB1     "
+      "DQ1     "
+      " I/O\nTable 7. Balls (continued)\nBall   Signal   Type\nB2     DQ2      I/O\nB3     VDD      PWR\n";
+  const auto list = bench("import " + bench.write("pdf.txt", table));
+  CHECK_MESSAGE(list.out.find("pdf: 1 part, 5 pins") != std::string::npos, list.out);
+  CHECK(list.out.find("the heading is repeated once") != std::string::npos);
+  std::filesystem::create_directories(bench.folder.file("in here"));
+  std::ofstream(bench.folder.file("in here/one.csv")) << "ball,name\nA1,X\nA2,Y\nB1,Z\n";
+  const auto dot = testing::shell("cd '" + bench.folder.file("in here").string() +
+                                  "' && " LANDFALL_PROGRAM " --bench ../other.sqlite import .");
+  CHECK_MESSAGE(dot.out.find("in here: 1 part, 3 pins") != std::string::npos, dot.out);
+  std::filesystem::create_symlink("/there/is/none", bench.folder.file("link.net"));
+  CHECK(bench("import " + bench.folder.file("link.net").string()).out.find("this link leads to nothing") !=
+        std::string::npos);
+}

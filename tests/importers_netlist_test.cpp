@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include "importers/design.hpp"
 #include "importers/kicad_netlist/kicad_netlist.hpp"
 #include "tests/support/files.hpp"
 
@@ -74,4 +75,29 @@ TEST_CASE("real netlists give every pin name that a count of their library parts
     CHECK(named_pins(testing::open_design(testing::shared_file(std::string("boards/netlist/") + truth.file))
                          .board) == truth.named);
   }
+}
+
+TEST_CASE("elements nested too deep are refused wherever they lie in an XML netlist") {
+  const auto nested = [](std::size_t levels) {
+    std::string text;
+    for (std::size_t i = 0; i < levels; ++i) text += "<x>";
+    for (std::size_t i = 0; i < levels; ++i) text += "</x>";
+    return text;
+  };
+  const auto refused = [](const std::string& beside, const std::string& in_nets, const std::string& in_net,
+                          const std::string& in_node) {
+    landfall::Diagnostics log;
+    const auto design = landfall::importers::read_design(
+        "<export version=\"E\"><components><comp ref=\"R1\"/>" + beside + "</components><nets>" + in_nets +
+            "<net code=\"1\" name=\"N\">" + in_net + "<node ref=\"R1\" pin=\"1\">" + in_node +
+            "</node></net></nets></export>",
+        "n.xml", log);
+    return !design.ok() && design.error().message.find("256 deep") != std::string::npos;
+  };
+  CHECK_FALSE(refused(nested(200), nested(200), nested(200), nested(200)));
+  const std::string deep = nested(300);
+  CHECK(refused(deep, "", "", ""));
+  CHECK(refused("", deep, "", ""));
+  CHECK(refused("", "", deep, ""));
+  CHECK(refused("", "", "", deep));
 }

@@ -234,3 +234,95 @@ TEST_CASE("cut short, without its first page, or no bench file: an error or what
   CHECK_FALSE(attempt(other));
   CHECK(store::rescue(bed.folder.file("none"), out).error().code == ErrorCode::kNotFound);
 }
+
+TEST_CASE("the file's first 100 bytes gone: the head is made anew, whatever the size of its pages") {
+  for (const std::size_t page : {std::size_t{512}, std::size_t{4096}, std::size_t{65'536}}) {
+    CAPTURE(page);
+    Bed bed;
+    if (page != Bed::kPage) {
+      testing::Raw raw(bed.folder.file("good.sqlite"));
+      raw.run("PRAGMA journal_mode = DELETE; PRAGMA page_size = " + std::to_string(page) + "; VACUUM");
+    }
+    const std::string good = slurp(bed.folder.file("good.sqlite"));
+    const auto bad = bed.folder.file("bad.sqlite");
+    const auto out = bed.folder.file("out.sqlite");
+    std::mt19937 random(7);  // NOLINT(cert-msc51-cpp): the same bytes each time
+    std::string noise(100, ' ');
+    for (char& c : noise) c = static_cast<char>(random());
+    std::string numbers = good.substr(0, 100);
+    numbers.replace(60, 12, std::string(12, '\0'));
+    for (const std::string& head : {std::string(100, '\0'), noise, numbers, std::string(100, '\xFF')}) {
+      std::filesystem::remove(out);
+      spill(bad, head + good.substr(100));
+      const auto rescued = store::rescue(bad, out);
+      REQUIRE_MESSAGE(rescued.ok(), (rescued.ok() ? std::string() : rescued.error().message));
+      CHECK_FALSE(rescued->whole());
+      CHECK(std::any_of(rescued->notes.begin(), rescued->notes.end(), [](const std::string& note) {
+        return note.find("head was damaged") != std::string::npos;
+      }));
+      for (const auto& table : rescued->tables) CHECK_MESSAGE(table.damage.empty(), table.name);
+      check_whole(out);
+      auto bench = open_bench(out);
+      CHECK(bench.job(1)->marks.size() == 400);
+      CHECK(*bench.board(2) == testing::full_board());
+    }
+  }
+}
+
+TEST_CASE("no head and no bench file behind it: another program's tables and plain bytes are refused") {
+  const testing::ScratchFolder folder;
+  {
+    testing::Raw raw(folder.file("other.sqlite"));
+    raw.run("CREATE TABLE song (id INTEGER PRIMARY KEY, name TEXT)");
+    for (int i = 0; i < 500; ++i) raw.run("INSERT INTO song (name) VALUES ('" + std::string(60, 'x') + "')");
+  }
+  const std::string other = slurp(folder.file("other.sqlite"));
+  std::mt19937 random(9);  // NOLINT(cert-msc51-cpp): the same bytes each time
+  std::string noise(300'000, ' ');
+  for (char& c : noise) c = static_cast<char>(random());
+  for (const std::string& bytes :
+       {std::string(100, '\0') + other.substr(100), noise, std::string(300'000, '\0')}) {
+    spill(folder.file("bad"), bytes);
+    const auto rescued = store::rescue(folder.file("bad"), folder.file("out"));
+    REQUIRE_FALSE(rescued.ok());
+    CHECK(rescued.error().message.find("nothing can be saved") != std::string::npos);
+    CHECK_FALSE(std::filesystem::exists(folder.file("out")));
+  }
+}
+
+TEST_CASE(
+    "the pasts of marks are made anew where their table is lost so that another bench's mark is asked "
+    "about") {
+  Bed bed;
+  const auto bad = bed.folder.file("good.sqlite");
+  std::size_t root = 0;
+  {
+    testing::Raw raw(bad);
+    raw.run("PRAGMA journal_mode = DELETE");
+    root = std::stoul(raw.text("SELECT rootpage FROM sqlite_schema WHERE name = 'mark_past'"));
+  }
+  std::string bytes = slurp(bad);
+  bytes.replace((root - 1) * Bed::kPage, Bed::kPage, std::string(Bed::kPage, '\0'));
+  spill(bed.folder.file("bad.sqlite"), bytes);
+  const auto out = bed.folder.file("out.sqlite");
+  const auto rescued = store::rescue(bed.folder.file("bad.sqlite"), out);
+  REQUIRE(rescued.ok());
+  const auto table = std::find_if(rescued->tables.begin(), rescued->tables.end(),
+                                  [](const auto& t) { return t.name == "mark_past"; });
+  REQUIRE(table != rescued->tables.end());
+  CHECK_FALSE(table->damage.empty());
+  CHECK(table->invented >= 400);
+  check_whole(out);
+  auto bench = open_bench(out);
+  CHECK(bench.job(1)->marks.size() == 400);
+  const auto pasts = bench.site_pasts(1);
+  REQUIRE(pasts.ok());
+  CHECK(pasts->size() == 400);
+  // The states that any file from before gets, so that benches agree on marks that they had exchanged, and
+  // one that no other bench knows.
+  for (const auto& past : *pasts) {
+    CHECK(past.states.size() >= 2);
+    CHECK(past.states.front() == -1 - static_cast<std::int64_t>(MarkKind::kTorn));
+    CHECK(std::abs(past.states.back()) > 100);
+  }
+}

@@ -74,11 +74,16 @@ std::optional<Design> Reader::run() {
   }
   if (version_ != "table") seen_.clear();
   if (!table_.titles.empty()) {
+    std::vector<std::string> titles;  // each once: a table over several pages says its own again
+    for (const auto& title : table_.titles) {
+      std::string cut(title.substr(0, 60));
+      if (titles.size() > 4) break;
+      if (std::find(titles.begin(), titles.end(), cut) == titles.end()) titles.push_back(std::move(cut));
+    }
     std::string all;
-    for (std::size_t i = 0; i < table_.titles.size() && i < 4; ++i)
-      all += (i == 0 ? "" : "; ") + table_.titles[i].substr(0, 60);
+    for (std::size_t i = 0; i < titles.size() && i < 4; ++i) all += (i == 0 ? "" : "; ") + titles[i];
     notes_.push_back(
-        fmt::format("taken as titles: {}{}", guarded_name(all).text, table_.titles.size() > 4 ? " ..." : ""));
+        fmt::format("taken as titles: {}{}", guarded_name(all).text, titles.size() > 4 ? " ..." : ""));
   }
   Design design;
   design.format = "ball-list";

@@ -372,7 +372,9 @@ bool Reader::read_columns() {
   notes_.push_back(std::move(note));
   if (without_ball_ > 0) notes_.push_back(fmt::format("{} rows have no ball here", without_ball_));
   if (repeated_headings_ > 0)
-    notes_.push_back(fmt::format("the heading is repeated {} times", repeated_headings_));
+    notes_.push_back(repeated_headings_ == 1
+                         ? std::string("the heading is repeated once")
+                         : fmt::format("the heading is repeated {} times", repeated_headings_));
   version_ = "table";
   return !part_.empty();
 }

@@ -53,11 +53,28 @@ struct Hit {
   Point at;
 };
 
+// How far a ring reaches: a plane has thousands of small holes, and a ray meets few of them.
+struct Reach {
+  Nm low = 0, high = 0, right = 0;
+};
+
+Reach reach_of(const Ring& ring) {
+  Reach reach{ring.front().y, ring.front().y, ring.front().x};
+  for (const Point& p : ring) {
+    reach.low = std::min(reach.low, p.y);
+    reach.high = std::max(reach.high, p.y);
+    reach.right = std::max(reach.right, p.x);
+  }
+  return reach;
+}
+
 // Where a ray from `from` to the right first meets an edge of the rings that does not belong to ring `own`.
-std::optional<Hit> first_hit(const std::vector<Ring>& rings, std::size_t own, Point from) {
+std::optional<Hit> first_hit(const std::vector<Ring>& rings, const std::vector<Reach>& reaches,
+                             std::size_t own, Point from) {
   std::optional<Hit> best;
   for (std::size_t r = 0; r < rings.size(); ++r) {
-    if (r == own) continue;
+    const Reach& reach = reaches[r];
+    if (r == own || reach.high <= from.y || reach.low > from.y || reach.right < from.x) continue;
     const Ring& ring = rings[r];
     for (std::size_t i = 0; i < ring.size(); ++i) {
       const Point a = ring[i];
@@ -150,9 +167,12 @@ std::optional<Ring> slit(Ring outline, std::vector<Ring> holes, std::size_t& bud
     Hit hit;
   };
   std::vector<Seam> seams;
+  std::vector<Reach> reaches;
+  reaches.reserve(rings.size());
+  for (const Ring& ring : rings) reaches.push_back(ring.empty() ? Reach{} : reach_of(ring));
   for (std::size_t i = 1; i < rings.size(); ++i) {
     // A hole outside the outline takes nothing away.
-    if (const auto hit = first_hit(rings, i, rings[i].front())) seams.push_back({i, *hit});
+    if (const auto hit = first_hit(rings, reaches, i, rings[i].front())) seams.push_back({i, *hit});
   }
   // Holes furthest left first: when a hole is spliced in, all that hangs on it has been.
   std::sort(seams.begin(), seams.end(),

@@ -26,9 +26,8 @@ std::string attribute(const pugi::xml_node& node, const char* name) {
   return node.attribute(name).value();
 }
 
-// Depth by a walk that does not recurse.
-bool too_deep(const pugi::xml_node& root) {
-  int depth = 0;
+// Depth by a walk that does not recurse; `depth` is that of `root` itself.
+bool too_deep(const pugi::xml_node& root, int depth) {
   for (pugi::xml_node node = root; node;) {
     if (node.first_child()) {
       node = node.first_child();
@@ -43,6 +42,19 @@ bool too_deep(const pugi::xml_node& root) {
     node = node.next_sibling();
   }
   return false;
+}
+
+// All but what lies in the nets, which is most of a file and is looked at when it is read.
+bool too_deep_beside_nets(const pugi::xml_node& root) {
+  const pugi::xml_node nets = root.child("nets");
+  for (const pugi::xml_node& list : root.children()) {
+    if (list != nets && too_deep(list, 1)) return true;
+  }
+  return false;
+}
+
+void log_too_deep(Diagnostics& log) {
+  log.error(1, 1, "depth", "elements are nested more than 256 deep");
 }
 
 void read_components(const pugi::xml_node& list, NetlistBuilder& builder) {
@@ -89,10 +101,17 @@ NetlistBuilder::Node node_of(const pugi::xml_node& element) {
 
 void read_nets(const pugi::xml_node& list, std::size_t nodes, NetlistBuilder& builder, Diagnostics& log) {
   builder.parts_are_known(nodes);
-  for (const pugi::xml_node& net : list.children("net")) {
+  for (pugi::xml_node net = list.first_child(); net; net = net.next_sibling()) {
+    if (net.name() != std::string_view("net")) {
+      if (net.first_child() && too_deep(net, 2)) return log_too_deep(log);
+      continue;
+    }
     if (!log.goes_on(offset_of(net))) return;
     builder.open_net(attribute(net, "code"), attribute(net, "name"), offset_of(net));
-    for (const pugi::xml_node& node : net.children("node")) builder.add_node(node_of(node), offset_of(node));
+    for (pugi::xml_node node = net.first_child(); node; node = node.next_sibling()) {
+      if (node.first_child() && too_deep(node, 3)) return log_too_deep(log);
+      if (node.name() == std::string_view("node")) builder.add_node(node_of(node), offset_of(node));
+    }
   }
 }
 
@@ -121,11 +140,12 @@ std::optional<Design> read_kicad_netlist_xml(std::string_view bytes, Diagnostics
     log.error(1, 1, "format", "this netlist has no list of nets");
     return std::nullopt;
   }
-  if (too_deep(root)) {
-    log.error(1, 1, "depth", "elements are nested more than 256 deep");
+  if (too_deep_beside_nets(root)) {
+    log_too_deep(log);
     return std::nullopt;
   }
-  if (const auto doctype = bytes.find("<!DOCTYPE"); doctype != std::string_view::npos) {
+  const std::string_view head = bytes.substr(0, offset_of(root));  // it stands before the first element
+  if (const auto doctype = head.find("<!DOCTYPE"); doctype != std::string_view::npos) {
     const Place place = place_in(bytes, doctype);
     log.warn(place.line, place.column, "doctype", "the file's own entities are not expanded");
   }

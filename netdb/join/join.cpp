@@ -49,10 +49,11 @@ class Overlay {
   }
 
   void run() {
-    if (!other_.board.nets.empty()) compare_nets();  // a list of names says nothing of nets
+    // A list of names says nothing of nets.
+    if (!other_.board.nets.empty() && !other_.words_only) compare_nets();
     compare_places();
     take_words();
-    take_aliases();
+    if (!other_.words_only) take_aliases();
     take_new_parts();
   }
 
@@ -154,6 +155,11 @@ class Overlay {
       return;
     }
     if (theirs.function == ours.function + "_" + ours.number) return;
+    if (other_.newest && !other_.contested.contains(ours_.pin_text(pair.ours))) {
+      ours.function = theirs.function;
+      return;
+    }
+    if (other_.words_only) return;  // which of the files before said so is not known
     joined_.disagreements.push_back(
         {DisagreementKind::kFunction, ours_.pin_text(pair.ours),
          fmt::format("{}: {}; {}: {}", base_.file, ours.function, other_.file, theirs.function), ""});
@@ -262,10 +268,11 @@ std::string_view word(DisagreementKind kind) {
 
 Joined join(std::vector<Source> sources) {
   std::stable_sort(sources.begin(), sources.end(), [](const Source& a, const Source& b) {
+    if (a.words_only != b.words_only) return b.words_only;
     return completeness(a.board) > completeness(b.board);
   });
   Joined joined;
-  const Source base{sources.front().file, sources.front().format, {}};
+  const Source base{sources.front().file, sources.front().format, {}, false, {}, false};
   joined.board = std::move(sources.front().board);
   for (std::size_t i = 1; i < sources.size(); ++i) Overlay(joined, base, sources[i]).run();
   return joined;

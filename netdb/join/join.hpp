@@ -2,6 +2,7 @@
 // listed with both sides (a stale netlist beside a newer board is common).
 #pragma once
 
+#include <set>
 #include <string>
 #include <vector>
 
@@ -13,6 +14,9 @@ struct Source {
   std::string file;    // for messages
   std::string format;  // as the importer names it
   Board board;
+  bool newest = false;                   // its names of pins stand over those that are there, but for
+  std::set<std::string> contested = {};  // these pins ("U1.A3"), whose names are another file's
+  bool words_only = false;               // adds names, values and parts; its nets are not compared
 };
 
 enum class DisagreementKind {

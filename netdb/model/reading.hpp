@@ -29,7 +29,8 @@ struct MeterReading {
 // One answer of the intake. `topic` is a word of app::intake_topics().
 struct IntakeAnswer {
   std::string topic, answer;
-  std::string at;  // UTC, ISO 8601
+  std::string at = {};    // UTC, ISO 8601
+  std::int64_t turn = 0;  // how often it was changed, on whichever bench
 };
 
 }  // namespace landfall

@@ -32,13 +32,14 @@ class BulkWriting {
 };
 
 bool write_origin(const Database& database, std::int64_t board, const Origin& origin) {
-  Statement source(database, "INSERT INTO source (board, name, format, version, hash) VALUES (?,?,?,?,?)");
+  Statement source(database,
+                   "INSERT INTO source (board, name, format, version, hash, part) VALUES (?,?,?,?,?,?)");
   Statement diagnostic(
       database, "INSERT INTO diagnostic (source, severity, line, col, code, message) VALUES (?,?,?,?,?,?)");
   for (const SourceFile& file : origin.sources) {
     source.bind(1, board).bind(2, std::string_view(file.name)).bind(3, std::string_view(file.format));
-    if (!source.bind(4, std::string_view(file.version)).bind(5, std::string_view(file.hash)).run())
-      return false;
+    source.bind(4, std::string_view(file.version)).bind(5, std::string_view(file.hash));
+    if (!source.bind(6, std::string_view(file.part)).run()) return false;
     const std::int64_t id = sqlite3_last_insert_rowid(database.handle());
     for (const Diagnostic& d : file.diagnostics) {
       diagnostic.bind(1, id)

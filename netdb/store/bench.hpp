@@ -27,6 +27,7 @@ struct SourceFile {
   std::string format, version;
   std::string hash;  // content_hash of its bytes
   std::vector<Diagnostic> diagnostics;
+  std::string part = {};  // of a list: the part whose pins it names; empty where that is not known
 };
 
 struct KeptDisagreement {
@@ -64,6 +65,8 @@ struct Said {
   double chance = 0, low = 0, high = 0;  // 0 to 1
   double margin = 0;                     // money
   std::string at;                        // UTC
+  // The margin of a repair that works, and of one that fails; nothing in files from before version 7.
+  std::optional<double> if_works = {}, if_fails = {};
 };
 
 // A donor board.
@@ -84,6 +87,11 @@ struct SiteGesture {
 struct SitePast {
   std::string part, ball;
   std::vector<std::int64_t> states;
+};
+
+struct WithdrawnFact {
+  Fact fact;
+  std::string at;  // UTC, when it was taken back
 };
 
 // 128 bits of FNV-1a as 32 hex digits. Not for secrets: it tells whether the same file comes again.
@@ -181,7 +189,7 @@ class Bench {
   Status withdraw_fact(std::int64_t job, std::int64_t fact, const std::string& now);
 
   // Those that were taken back, so that another bench's copy does not bring them back.
-  Result<std::vector<Fact>> withdrawn_facts(std::int64_t job);
+  Result<std::vector<WithdrawnFact>> withdrawn_facts(std::int64_t job);
 
   // What came of a piece of work. All are kept: of one site, place and kind the last one holds.
   Result<std::int64_t> add_outcome(const Outcome& outcome);
@@ -195,10 +203,18 @@ class Bench {
   // These sites are as another bench has them: its states are theirs, and its present one is theirs too.
   // Marks stay as they are. kNotFound without the job.
   Status agree_on(std::int64_t job, const std::vector<SitePast>& theirs, const std::string& now);
+  // These sites stay as they are here, knowing what another bench has: its states are older than the present
+  // one, which gets a new number. kNotFound without the job.
+  Status stand_by(std::int64_t job, const std::vector<SitePast>& theirs, const std::string& now);
 
   // Answers of the intake, by topic; one that is empty takes the answer back. kNotFound without the job.
   Status set_intake(std::int64_t job, const std::vector<IntakeAnswer>& answers, const std::string& now);
   Result<std::vector<IntakeAnswer>> intake(std::int64_t job);
+  // Those that were taken back too, as empty ones. For a merge.
+  Result<std::vector<IntakeAnswer>> intake_with_taken_back(std::int64_t job);
+  // Another bench's answers in the place of this one's, with their times and turns. kNotFound without the
+  // job.
+  Status take_intake(std::int64_t job, const std::vector<IntakeAnswer>& theirs, const std::string& now);
 
   // All of them or none. A later reading of the same net, point, mode and stage stands in the earlier's
   // place, which stays in the file.

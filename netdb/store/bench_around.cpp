@@ -37,29 +37,60 @@ Result<std::vector<MeterReading>> readings_in(const Database& database, Statemen
 
 }  // namespace
 
+namespace {
+
+bool keep_answer(const Database& database, std::int64_t job, const IntakeAnswer& answer) {
+  Statement kept(database, "INSERT OR REPLACE INTO intake (job, topic, answer, at, turn) VALUES (?,?,?,?,?)");
+  kept.bind(1, job).bind(2, std::string_view(answer.topic)).bind(3, std::string_view(answer.answer));
+  return kept.bind(4, std::string_view(answer.at)).bind(5, answer.turn).run();
+}
+
+Result<std::vector<IntakeAnswer>> answers_in(const Database& database, std::int64_t job, bool taken_back) {
+  Statement statement(database,
+                      "SELECT topic, answer, at, turn FROM intake WHERE job = ? AND (answer <> '' OR ?) "
+                      "ORDER BY topic");
+  statement.bind(1, job).bind(2, static_cast<std::int64_t>(taken_back ? 1 : 0));
+  std::vector<IntakeAnswer> answers;
+  while (statement.step())
+    answers.push_back({statement.text(0), statement.text(1), statement.text(2), statement.integer(3)});
+  if (!statement.ok()) return database.error();
+  return answers;
+}
+
+}  // namespace
+
 Status Bench::set_intake(std::int64_t job, const std::vector<IntakeAnswer>& answers, const std::string& now) {
   const Database& database = inside_->database;
   return on_job(database, job, now, [&]() -> Status {
     for (const IntakeAnswer& answer : answers) {
-      Statement gone(database, "DELETE FROM intake WHERE job = ? AND topic = ?");
-      if (!gone.bind(1, job).bind(2, std::string_view(answer.topic)).run()) return database.error();
-      if (answer.answer.empty()) continue;
-      Statement kept(database, "INSERT INTO intake VALUES (?,?,?,?)");
-      kept.bind(1, job).bind(2, std::string_view(answer.topic)).bind(3, std::string_view(answer.answer));
-      if (!kept.bind(4, std::string_view(now)).run()) return database.error();
+      Statement before(database, "SELECT turn FROM intake WHERE job = ? AND topic = ?");
+      const bool known = before.bind(1, job).bind(2, std::string_view(answer.topic)).step();
+      if (!before.ok()) return database.error();
+      if (!known && answer.answer.empty()) continue;  // nothing to take back
+      const std::int64_t turn = known ? before.integer(0) + 1 : 1;
+      before.reset();
+      if (!keep_answer(database, job, {answer.topic, answer.answer, now, turn})) return database.error();
+    }
+    return done();
+  });
+}
+
+Status Bench::take_intake(std::int64_t job, const std::vector<IntakeAnswer>& theirs, const std::string& now) {
+  const Database& database = inside_->database;
+  return on_job(database, job, now, [&]() -> Status {
+    for (const IntakeAnswer& answer : theirs) {
+      if (!keep_answer(database, job, answer)) return database.error();
     }
     return done();
   });
 }
 
 Result<std::vector<IntakeAnswer>> Bench::intake(std::int64_t job) {
-  const Database& database = inside_->database;
-  Statement statement(database, "SELECT topic, answer, at FROM intake WHERE job = ? ORDER BY topic");
-  statement.bind(1, job);
-  std::vector<IntakeAnswer> answers;
-  while (statement.step()) answers.push_back({statement.text(0), statement.text(1), statement.text(2)});
-  if (!statement.ok()) return database.error();
-  return answers;
+  return answers_in(inside_->database, job, false);
+}
+
+Result<std::vector<IntakeAnswer>> Bench::intake_with_taken_back(std::int64_t job) {
+  return answers_in(inside_->database, job, true);
 }
 
 Status Bench::add_readings(std::int64_t job, const std::vector<MeterReading>& readings,
@@ -148,23 +179,28 @@ Result<bool> Bench::known_good(std::int64_t job) {
 Status Bench::keep_said(const Said& said) {
   const Database& database = inside_->database;
   return on_job(database, said.job, said.at, [&]() -> Status {
-    Statement statement(database, "INSERT OR IGNORE INTO said VALUES (?,?,?,?,?,?)");
+    Statement statement(database, "INSERT OR IGNORE INTO said VALUES (?,?,?,?,?,?,?,?)");
     statement.bind(1, said.job)
         .bind(2, said.chance)
         .bind(3, said.low)
         .bind(4, said.high)
         .bind(5, said.margin);
+    if (said.if_works) statement.bind(7, *said.if_works);
+    if (said.if_fails) statement.bind(8, *said.if_fails);
     return statement.bind(6, std::string_view(said.at)).run() ? done() : Status(database.error());
   });
 }
 
 Result<std::vector<Said>> Bench::said() {
-  Statement statement(inside_->database,
-                      "SELECT job, chance, low, high, margin, at FROM said ORDER BY at, job");
+  Statement statement(
+      inside_->database,
+      "SELECT job, chance, low, high, margin, at, if_works, if_fails FROM said ORDER BY at, job");
   std::vector<Said> all;
   while (statement.step()) {
     all.push_back({statement.integer(0), statement.real(1), statement.real(2), statement.real(3),
                    statement.real(4), statement.text(5)});
+    if (!statement.is_null(6)) all.back().if_works = statement.real(6);
+    if (!statement.is_null(7)) all.back().if_fails = statement.real(7);
   }
   if (!statement.ok()) return inside_->database.error();
   return all;

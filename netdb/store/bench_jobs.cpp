@@ -119,11 +119,12 @@ Status read_marks(const Database& database, Job& job) {
 }
 
 // Those that stand, or those that were taken back.
-Status read_facts(const Database& database, std::int64_t job, bool withdrawn, std::vector<Fact>& list) {
-  Statement facts(
-      database,
-      "SELECT id, kind, a, b, name, x, y, reach, created FROM fact WHERE job = ? AND (withdrawn IS NOT NULL) "
-      "= ? ORDER BY id");
+Status read_facts(const Database& database, std::int64_t job, bool withdrawn,
+                  std::vector<WithdrawnFact>& list) {
+  Statement facts(database,
+                  "SELECT id, kind, a, b, name, x, y, reach, created, coalesce(withdrawn, '') FROM fact "
+                  "WHERE job = ? AND (withdrawn IS NOT NULL) "
+                  "= ? ORDER BY id");
   facts.bind(1, job).bind(2, static_cast<std::int64_t>(withdrawn ? 1 : 0));
   while (facts.step()) {
     const auto kind = facts.as_enum(1, FactKind::kAdded);
@@ -138,7 +139,7 @@ Status read_facts(const Database& database, std::int64_t job, bool withdrawn, st
     fact.place = {facts.integer(5), facts.integer(6)};
     fact.reach = facts.integer(7);
     fact.created = facts.text(8);
-    list.push_back(std::move(fact));
+    list.push_back({std::move(fact), facts.text(9)});
   }
   if (!facts.ok()) return database.error();
   return done();
@@ -159,7 +160,9 @@ Result<Job> job_in(const Database& database, const Statement& statement) {
   job.created = statement.text(5);
   job.kept = statement.text(6);
   if (auto read = read_marks(database, job); !read.ok()) return read.error();
-  if (auto read = read_facts(database, job.id, false, job.facts); !read.ok()) return read.error();
+  std::vector<WithdrawnFact> facts;
+  if (auto read = read_facts(database, job.id, false, facts); !read.ok()) return read.error();
+  for (WithdrawnFact& one : facts) job.facts.push_back(std::move(one.fact));
   return job;
 }
 
@@ -208,8 +211,8 @@ Result<Job> Bench::job(std::int64_t id) {
   return no_job(id);
 }
 
-Result<std::vector<Fact>> Bench::withdrawn_facts(std::int64_t job) {
-  std::vector<Fact> facts;
+Result<std::vector<WithdrawnFact>> Bench::withdrawn_facts(std::int64_t job) {
+  std::vector<WithdrawnFact> facts;
   if (auto read = read_facts(inside_->database, job, true, facts); !read.ok()) return read.error();
   return facts;
 }

@@ -91,14 +91,15 @@ Result<Board> Bench::board_words(std::int64_t id) {
 Result<std::vector<SourceFile>> Bench::sources(std::int64_t board) {
   const Snapshot snapshot(inside_->database);
   Statement statement(inside_->database,
-                      "SELECT id, name, format, version, hash FROM source WHERE board = ? ORDER BY id");
+                      "SELECT id, name, format, version, hash, part FROM source WHERE board = ? ORDER BY id");
   statement.bind(1, board);
   Statement diagnostic(
       inside_->database,
       "SELECT severity, line, col, code, message FROM diagnostic WHERE source = ? ORDER BY id");
   std::vector<SourceFile> files;
   while (statement.step()) {
-    SourceFile file{statement.text(1), statement.text(2), statement.text(3), statement.text(4), {}};
+    SourceFile file{statement.text(1), statement.text(2), statement.text(3), statement.text(4), {},
+                    statement.text(5)};
     diagnostic.bind(1, statement.integer(0));
     while (diagnostic.step()) {
       const auto severity = diagnostic.as_enum(0, Severity::kError);

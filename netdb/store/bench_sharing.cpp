@@ -80,16 +80,38 @@ Result<std::vector<SitePast>> Bench::site_pasts(std::int64_t job) {
   return pasts;
 }
 
+namespace {
+
+// One that is there already moves to the end.
+bool add_states(const Database& database, std::int64_t job, const SitePast& site) {
+  Statement row(database, "INSERT OR REPLACE INTO mark_past (job, part, ball, state) VALUES (?,?,?,?)");
+  for (const std::int64_t state : site.states) {
+    row.bind(1, job).bind(2, std::string_view(site.part)).bind(3, std::string_view(site.ball));
+    if (!row.bind(4, state).run()) return false;
+  }
+  return true;
+}
+
+}  // namespace
+
 Status Bench::agree_on(std::int64_t job, const std::vector<SitePast>& theirs, const std::string& now) {
   const Database& database = inside_->database;
   return on_job(database, job, now, [&]() -> Status {
-    // One that is there already moves to the end.
-    Statement row(database, "INSERT OR REPLACE INTO mark_past (job, part, ball, state) VALUES (?,?,?,?)");
     for (const SitePast& site : theirs) {
-      for (const std::int64_t state : site.states) {
-        row.bind(1, job).bind(2, std::string_view(site.part)).bind(3, std::string_view(site.ball));
-        if (!row.bind(4, state).run()) return database.error();
-      }
+      if (!add_states(database, job, site)) return database.error();
+    }
+    return done();
+  });
+}
+
+Status Bench::stand_by(std::int64_t job, const std::vector<SitePast>& theirs, const std::string& now) {
+  const Database& database = inside_->database;
+  return on_job(database, job, now, [&]() -> Status {
+    Statement row(database, "INSERT INTO mark_past (job, part, ball, state) VALUES (?,?,?,random())");
+    for (const SitePast& site : theirs) {
+      if (!add_states(database, job, site)) return database.error();
+      row.bind(1, job).bind(2, std::string_view(site.part)).bind(3, std::string_view(site.ball));
+      if (!row.run()) return database.error();
     }
     return done();
   });

@@ -236,11 +236,128 @@ bool lists_tables(const std::filesystem::path& file) {
          from->number("SELECT count(*) FROM sqlite_schema WHERE length(sql) >= 0").value_or(0) > 0;
 }
 
+constexpr std::size_t kHead = 100;
+
+// Whether these 100 bytes cannot be a database file's head, by the values that the format fixes, or have lost
+// both numbers that a bench file has there.
+bool head_is_damaged(const std::string& head) {
+  const std::int64_t page = big_end(head, 16, 2);
+  const bool page_fits = page == 1 || (page >= 512 && (page & (page - 1)) == 0);
+  const auto in = [&](std::size_t at, std::size_t size, std::int64_t least, std::int64_t most) {
+    const std::int64_t value = big_end(head, at, size);
+    return least <= value && value <= most;
+  };
+  return !head.starts_with(std::string_view("SQLite format 3\0", 16)) || !page_fits || !in(18, 1, 1, 2) ||
+         !in(19, 1, 1, 2) || !in(21, 1, 64, 64) || !in(22, 1, 32, 32) || !in(23, 1, 32, 32) ||
+         !in(44, 4, 1, 4) || !in(56, 4, 1, 3) || big_end(head, 60, 4) == 0 || big_end(head, 68, 4) == 0;
+}
+
+// Whether a page of a table or an index may begin here: its kind, its free block, how many cells, where they
+// begin, how many free bytes. Source: https://www.sqlite.org/fileformat.html, 1.6.
+bool looks_like_a_page(std::string_view page) {
+  const std::string head(page.substr(0, 12));
+  const auto size = static_cast<std::int64_t>(page.size());
+  const std::int64_t kind = big_end(head, 0, 1);
+  const bool inner = kind == 2 || kind == 5;
+  if (!inner && kind != 10 && kind != 13) return false;
+  const std::int64_t cells = big_end(head, 3, 2);
+  const std::int64_t content = big_end(head, 5, 2) == 0 ? 65'536 : big_end(head, 5, 2);
+  const std::int64_t pointers_end = (inner ? 12 : 8) + 2 * cells;
+  return big_end(head, 1, 2) < size && pointers_end <= content && content <= size &&
+         big_end(head, 7, 1) <= 60;
+}
+
+// The page size of a file without a head: that by which most of the file's pages begin as pages do. Nothing
+// when fewer than a third do by any.
+std::optional<std::size_t> guessed_page_size(std::string_view bytes) {
+  std::optional<std::size_t> best;
+  double most = 1.0 / 3;
+  for (std::size_t size = 65'536; size >= 512; size /= 2) {
+    const std::size_t pages = bytes.size() / size;
+    std::size_t fit = 0;
+    for (std::size_t i = 1; i < pages; ++i) fit += looks_like_a_page(bytes.substr(i * size, size)) ? 1U : 0U;
+    // The smaller one of two that fit about as well: each page of a doubled size begins one as well.
+    const double share = pages < 2 ? 0 : static_cast<double>(fit) / static_cast<double>(pages - 1);
+    if (share < most * 0.85) continue;
+    most = std::max(most, share);
+    best = size;
+  }
+  return best;
+}
+
+void put_big_end(std::string& bytes, std::size_t at, std::size_t size, std::size_t value) {
+  for (std::size_t i = 0; i < size; ++i)
+    bytes[at + i] = static_cast<char>((value >> (8 * (size - 1 - i))) & 0xFFU);
+}
+
+// The version whose tables the file has, all of them and no others, column by column; none when there is
+// none.
+std::optional<std::int64_t> version_by_tables(const Database& from) {
+  constexpr const char* kTables =
+      "SELECT group_concat(sql, ';') FROM (SELECT sql FROM sqlite_schema WHERE type = 'table' AND name NOT "
+      "LIKE 'sqlite\\_%' ESCAPE '\\' ORDER BY name)";
+  const auto text_in = [&](const Database& database) {
+    Statement statement(database, kTables);
+    return statement.step() ? statement.text(0) : std::string();
+  };
+  const std::string own = text_in(from);
+  if (own.empty()) return std::nullopt;
+  const auto& all = migrations();
+  const auto made = Database::open(":memory:");
+  if (!made.ok()) return std::nullopt;
+  for (std::size_t version = 0; version < all.size(); ++version) {
+    if (!made->run(all[version]).ok()) return std::nullopt;
+    if (text_in(*made) == own) return static_cast<std::int64_t>(version + 1);
+  }
+  return std::nullopt;
+}
+
+// A head in the place of a damaged one, by what the rest of the file says. False when the rest is no database
+// or not the tables of a bench file; the copy is of no use then.
+Result<bool> make_head(const std::filesystem::path& copy) {
+  const std::string bytes = bytes_of(copy);
+  const auto page = guessed_page_size(bytes);
+  if (!page) return false;
+  const std::size_t pages = bytes.size() / *page;
+  std::error_code none;
+  const auto log = std::filesystem::file_size(beside(copy, "-wal"), none);
+  const bool has_log = !none && log > 0;
+  std::string head(kHead, '\0');
+  head.replace(0, 16, std::string_view("SQLite format 3\0", 16));
+  put_big_end(head, 16, 2, *page == 65'536 ? 1 : *page);
+  head[18] = head[19] = has_log ? 2 : 1;
+  head[21] = 64;
+  head[22] = head[23] = 32;
+  put_big_end(head, 24, 4, 1);
+  put_big_end(head, 28, 4, pages);  // holds as long as both counters are equal
+  put_big_end(head, 40, 4, 1);
+  put_big_end(head, 44, 4, 4);
+  put_big_end(head, 56, 4, 1);
+  put_big_end(head, 60, 4, static_cast<std::size_t>(newest_version()));
+  put_big_end(head, 68, 4, static_cast<std::size_t>(kApplicationId));
+  put_big_end(head, 92, 4, 1);
+  const auto put = [&] {
+    std::fstream file(copy, std::ios::binary | std::ios::in | std::ios::out);
+    file.write(head.data(), static_cast<std::streamsize>(head.size()));
+    return file.good();
+  };
+  if (!put()) return Error{ErrorCode::kBench, copy.string() + ": it cannot be written"};
+  std::optional<std::int64_t> version;
+  {
+    const auto from = Database::open(copy);
+    if (!from.ok()) return false;
+    version = version_by_tables(*from);
+  }
+  if (!version) return false;
+  put_big_end(head, 60, 4, static_cast<std::size_t>(*version));
+  if (!put()) return Error{ErrorCode::kBench, copy.string() + ": it cannot be written"};
+  return true;
+}
+
 // The list of tables lies on the first pages of a file, at the same places in each that this program made at
 // one version: where it cannot be read, the pages of a fresh file stand in for it. What is read by them must
 // still fit the tables' columns. False when the file's head does not say that it is a bench file.
 Result<bool> graft_list_of_tables(const std::filesystem::path& copy, const std::filesystem::path& beside_it) {
-  constexpr std::size_t kHead = 100;
   constexpr std::size_t kPage = 4096;
   std::string head(kHead, '\0');
   std::ifstream(copy, std::ios::binary).read(head.data(), kHead);
@@ -330,6 +447,17 @@ Result<Rescued> rescue(const std::filesystem::path& file, const std::filesystem:
   Scratch fresh(out);
   if (auto copied = copy_with_log(file, copy.file()); !copied.ok()) return copied.error();
   Rescued rescued;
+  std::string head(kHead, '\0');
+  std::ifstream(copy.file(), std::ios::binary).read(head.data(), static_cast<std::streamsize>(kHead));
+  if (head_is_damaged(head)) {
+    const auto made = make_head(copy.file());
+    if (!made.ok()) return made.error();
+    if (!*made)
+      return Error{ErrorCode::kBench, file.string() +
+                                          ": the head of the file cannot be read, and what follows "
+                                          "it is not a bench file's: nothing can be saved"};
+    rescued.notes.emplace_back("the file's head was damaged: it was made anew from what follows it");
+  }
   if (!lists_tables(copy.file())) {
     // The log has its own copy of pages: what was taken in by it stands, so it goes into the file first.
     if (auto log = Database::open(copy.file()); log.ok())

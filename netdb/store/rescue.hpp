@@ -31,8 +31,9 @@ struct Rescued {
 // bench file of the newest version whose rows all refer to rows that are there. `file` itself is only read,
 // as bytes. A part, net, layer, board or job that is lost while others refer to it is made up and called
 // "lost ..."; what has no meaning without what is lost is left out and counted. kUsage when `out` is there
-// already; kNotFound without `file`; kBench when not even its head can be read, when it is no bench
-// file or from a newer version. Nothing is left of `out` on an error.
+// already; kNotFound without `file`; kBench when it is no bench file or from a newer version. A head (the
+// first 100 bytes) that is damaged is made anew, as long as the list of tables behind it is whole. Nothing is
+// left of `out` on an error.
 Result<Rescued> rescue(const std::filesystem::path& file, const std::filesystem::path& out);
 
 }  // namespace landfall::store

@@ -61,6 +61,7 @@ class Mender {
       fill_lists();
       if (!changed_ || failed_) break;
     }
+    renew_pasts();
     renumber_pins();
     for (const char* table : {"land", "track", "arc", "via", "fill", "zone", "hole", "edge"})
       close_gaps(table);
@@ -241,6 +242,39 @@ class Mender {
         for (const std::int64_t gap : gaps) invent(list.table, {"board", "n"}, {board, gap});
       }
     }
+  }
+
+  // A site whose past has no row, though it has a mark or a history, gets the numbers that a file from before
+  // this table gets. Where rows of it were lost nobody can tell whose state is the newer one, so each site
+  // gets a new last number: another bench's differing mark is then asked about rather than taken or passed
+  // over.
+  void renew_pasts() {
+    if (shape("mark_past") == nullptr) return;
+    const char* none =
+        "NOT EXISTS (SELECT 1 FROM mark_past p WHERE p.job = t.job AND p.part = t.part AND "
+        "p.ball = t.ball)";
+    run("CREATE TEMP TABLE pastless AS SELECT DISTINCT t.job, t.part, t.ball FROM (SELECT job, part, ball "
+        "FROM "
+        "mark UNION SELECT gesture.job, part, ball FROM change JOIN gesture ON gesture.id = change.gesture) "
+        "t "
+        "WHERE " +
+        std::string(none));
+    std::int64_t made =
+        run("INSERT OR REPLACE INTO mark_past (job, part, ball, state) SELECT gesture.job, c.part, c.ball, "
+            "iif(kind_after IS NULL, random(), -1 - kind_after) FROM change c JOIN gesture ON gesture.id = "
+            "c.gesture JOIN temp.pastless l ON l.job = gesture.job AND l.part = c.part AND l.ball = c.ball "
+            "ORDER BY "
+            "gesture.id, n");
+    made += run(
+        "INSERT OR REPLACE INTO mark_past (job, part, ball, state) SELECT m.job, m.part, m.ball, -1 - kind "
+        "FROM mark m JOIN temp.pastless l ON l.job = m.job AND l.part = m.part AND l.ball = m.ball");
+    run("DROP TABLE temp.pastless");
+    if (!report("mark_past").damage.empty()) {
+      made +=
+          run("INSERT INTO mark_past (job, part, ball, state) SELECT DISTINCT job, part, ball, random() FROM "
+              "mark_past WHERE true");
+    }
+    report("mark_past").invented += made;
   }
 
   std::vector<std::string> boards_with_gaps(const std::string& table) {

@@ -172,11 +172,22 @@ INSERT INTO mark_past (job, part, ball, state)
     (SELECT 1 FROM mark m WHERE m.job = p.job AND m.part = p.part AND m.ball = p.ball) GROUP BY job, part, ball;
 )sql";
 
+// Of which part a list is, so that a list of another part does not take its place. How often an answer of the
+// intake was changed, on whichever bench: the greater number stands, whatever the clocks say. An answer that
+// was taken back stays as an empty one. What a repair would bring, had it worked or failed, when the verdict
+// was kept.
+constexpr const char* kPartsTurnsSums = R"sql(
+ALTER TABLE source ADD COLUMN part TEXT NOT NULL DEFAULT '';
+ALTER TABLE intake ADD COLUMN turn INTEGER NOT NULL DEFAULT 1;
+ALTER TABLE said ADD COLUMN if_works REAL;
+ALTER TABLE said ADD COLUMN if_fails REAL;
+)sql";
+
 }  // namespace
 
 const std::vector<const char*>& migrations() {
-  static const std::vector<const char*> all{kFirst,         kFactsAndOutcomes, kNameAliases,
-                                            kAroundThePlan, kPhotos,           kMarkPasts};
+  static const std::vector<const char*> all{kFirst,  kFactsAndOutcomes, kNameAliases,   kAroundThePlan,
+                                            kPhotos, kMarkPasts,        kPartsTurnsSums};
   return all;
 }
 

@@ -70,7 +70,8 @@ Result<Found> look_into_folder(const fs::path& folder) {
       continue;
     }
     if (walk->is_symlink(failed)) {
-      found.left.push_back(walk->path().lexically_relative(folder).generic_string() + ": a link");
+      found.left.push_back(walk->path().lexically_relative(folder).generic_string() +
+                           ": a link, which is not followed");
       continue;
     }
     if (walk->is_regular_file(failed)) paths.push_back(walk->path());
@@ -89,7 +90,8 @@ Result<Found> look_into_folder(const fs::path& folder) {
     }
     auto bytes = read_file(path);
     if (!bytes.ok()) {
-      found.left.push_back(name + ": empty or not readable");
+      const std::string& why = bytes.error().message;  // "PATH: the file is empty"
+      found.left.push_back(name + why.substr(std::min(path.string().size(), why.size())));
       continue;
     }
     total += bytes->size();
@@ -249,10 +251,10 @@ class Chooser {
     if (read_.empty() && !choice_) read([](std::string_view format) { return format == "ball-list"; });
     if (read_.size() > 1) return several("parts", read_);
     if (read_.empty()) {
-      std::string why;
-      for (std::size_t i = 0; i < left_.size() && i < 3; ++i) why += (i == 0 ? ": " : "; ") + left_[i];
+      if (left_.empty() && candidates_.empty())
+        return Error{ErrorCode::kInput, fmt::format("{}: this {} is empty", where_, kind_)};
       return Error{choice_ ? ErrorCode::kChoice : ErrorCode::kInput,
-                   fmt::format("{}: nothing in this {} can be used{}", where_, kind_, why)};
+                   fmt::format("{}: nothing in this {} can be used: {}", where_, kind_, all_left(3))};
     }
     Gathering gathering;
     gathering.files = std::move(read_);
@@ -287,15 +289,35 @@ class Chooser {
                                           gathering.files.size() == 1 ? "is" : "are",
                                           names_of(gathering.files)));
     const std::size_t count = left_.size() + candidates_.size();
-    for (const Candidate& candidate : candidates_) {
-      if (left_.size() >= kListed) break;
-      left_.push_back(candidate.name + ": no design");
-    }
-    std::string left;
-    for (std::size_t i = 0; i < left_.size() && i < kListed; ++i) left += (i == 0 ? "" : "; ") + left_[i];
-    if (count > kListed) left += fmt::format("; and {} more", count - kListed);
-    if (count > 0) gathering.notes.push_back(fmt::format("{}: {} left: {}", shown(), count, left));
+    if (count > 0)
+      gathering.notes.push_back(fmt::format("{}: {} left: {}", shown(), count, all_left(kListed)));
     return gathering;
+  }
+
+  // What a file is that is of no use here, shortly.
+  [[nodiscard]] std::string why_left(const Candidate& candidate) const {
+    if (!importers::format_of(candidate.bytes).empty()) return candidate.name + ": no design";
+    if (importers::is_archive(candidate.bytes))
+      return candidate.name + ": an archive, which is looked into when it is named by itself";
+    Diagnostics log;
+    const auto design = importers::read_design(candidate.bytes, candidate.name, log, options_);
+    const bool known = !design.ok() && design.error().message.find("no design") == std::string::npos;
+    return known ? design.error().message : candidate.name + ": no design";
+  }
+
+  // What was not used, and why: so many, then how many more.
+  [[nodiscard]] std::string all_left(std::size_t most) const {
+    std::vector<std::string> shown(left_.begin(),
+                                   left_.begin() + static_cast<std::ptrdiff_t>(std::min(most, left_.size())));
+    for (const Candidate& candidate : candidates_) {
+      if (shown.size() >= most) break;
+      shown.push_back(why_left(candidate));
+    }
+    const std::size_t count = left_.size() + candidates_.size();
+    std::string text;
+    for (const std::string& one : shown) text += (text.empty() ? "" : "; ") + one;
+    if (count > shown.size()) text += fmt::format("; and {} more", count - shown.size());
+    return text;
   }
 
   [[nodiscard]] std::string shown() const {  // in notes, without the folders before it

@@ -14,6 +14,7 @@
 #include "netdb/model/board_index.hpp"
 #include "viewer/app/desk.hpp"
 #include "viewer/app/gather.hpp"
+#include "viewer/app/revision.hpp"
 
 namespace landfall::app {
 namespace {
@@ -58,20 +59,35 @@ Status one_board(const Board& board) {
   return std::monostate{};
 }
 
-// A list beside a netlist or a board: the names of one of its parts' pins, or a part of its own.
+bool is_list(const join::Source& source) {
+  return importers::is_bare_part(source.format) && source.board.parts.size() == 1;
+}
+
+// A list beside a netlist or a board: the names of one of its parts' pins, or a part of its own. Says of each
+// file of `read` of which part it is.
 Status settle_lists(ReadFiles& read, const std::string& part, const Board* before) {
   const auto bare = [](const join::Source& s) { return importers::is_bare_part(s.format); };
+  const auto is_of = [&](std::size_t file, const std::string& reference) {
+    if (file < read.files.size()) read.files[file].part = reference;
+  };
   const Board* base = before;
   for (const join::Source& source : read.sources) {
     if (!bare(source) && (base == nullptr || base == before || source.board.pins.size() > base->pins.size()))
       base = &source.board;
   }
-  if (base == nullptr && part.empty()) return std::monostate{};
+  if (base == nullptr && part.empty()) {
+    for (std::size_t i = 0; i < read.sources.size(); ++i) {
+      if (is_list(read.sources[i])) is_of(i, read.sources[i].board.parts.front().reference);
+    }
+    return std::monostate{};
+  }
   std::vector<join::Source> sources;
   const Board own = base == nullptr ? Board{} : *base;
   const BoardIndex index(own);
-  for (join::Source& source : read.sources) {
-    if (!bare(source) || source.board.parts.size() != 1) {
+  const std::vector<Index> known_by_list = before == nullptr ? std::vector<Index>{} : join::list_parts(index);
+  for (std::size_t file = 0; file < read.sources.size(); ++file) {
+    join::Source& source = read.sources[file];
+    if (!is_list(source)) {
       sources.push_back(std::move(source));
       continue;
     }
@@ -91,13 +107,18 @@ Status settle_lists(ReadFiles& read, const std::string& part, const Board* befor
                         " or makes a new one",
                         source.file)};
     }
-    if (of == kNone) {
-      read.notes.push_back(
-          fmt::format("{}: {} is a part known by this list alone, joined by signal name", source.file, part));
-      read.lists.push_back({part, std::move(source.board)});
+    const bool alone = std::find(known_by_list.begin(), known_by_list.end(), of) != known_by_list.end() &&
+                       base == before && own.parts.size() > 1;
+    if (of == kNone || alone) {
+      const std::string& reference = of == kNone ? part : own.parts[of].reference;
+      read.notes.push_back(fmt::format("{}: {} is a part known by this list alone, joined by signal name",
+                                       source.file, reference));
+      is_of(file, reference);
+      read.lists.push_back({reference, std::move(source.board)});
       continue;
     }
     const std::string& reference = own.parts[of].reference;
+    is_of(file, reference);
     read.notes.push_back(fmt::format("{}: taken as the names of {}'s pins", source.file, reference));
     source.board.parts.front().reference = reference;
     source.board.nets.clear();
@@ -178,19 +199,23 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
   return read;
 }
 
-// The board that came from these files, in any order; with `beside_others` it may have come from more.
+// The board that came from these files, in any order; unless it is to have a name of its own it may have come
+// from more. What a newer file has taken the place of is not among a board's files any more.
 Result<std::optional<std::int64_t>> board_of_files(store::Bench& bench,
                                                    const std::vector<store::SourceFile>& files,
-                                                   bool beside_others) {
-  const auto first = bench.board_of_content(files.front().hash);
+                                                   const ImportRequest& request) {
+  const bool beside_others = request.name.empty();
+  auto first = request.into ? Result<std::optional<std::int64_t>>(request.into)
+                            : bench.board_of_content(files.front().hash);
   if (!first.ok() || !*first) return first;
   const auto kept = bench.sources(**first);
   if (!kept.ok()) return kept.error();
-  const bool same =
-      (beside_others || kept->size() == files.size()) &&
-      std::all_of(files.begin(), files.end(), [&](const auto& file) {
-        return std::any_of(kept->begin(), kept->end(), [&](const auto& k) { return k.hash == file.hash; });
-      });
+  const bool same = (beside_others || kept->size() == files.size()) &&
+                    std::all_of(files.begin(), files.end(), [&](const auto& file) {
+                      return std::any_of(kept->begin(), kept->end(), [&](const auto& k) {
+                        return k.hash == file.hash && (request.part.empty() || k.part == request.part);
+                      });
+                    });
   return same ? *first : std::optional<std::int64_t>();
 }
 
@@ -221,32 +246,6 @@ store::Origin origin_of(const ImportRequest& request, const ReadFiles& read, con
   return origin;
 }
 
-// What files that came before disagreed about stays, unless the new ones say it anew, or one of those files
-// has a newer one of its kind beside it now: then what it said is said again or holds no more.
-Status keep_disagreements(store::Bench& bench, std::int64_t board, const std::vector<store::SourceFile>& kept,
-                          const std::vector<store::SourceFile>& incoming, store::Origin& origin) {
-  auto before = bench.disagreements(board);
-  if (!before.ok()) return before.error();
-  std::vector<std::string> superseded;
-  for (const store::SourceFile& old : kept) {
-    if (std::any_of(incoming.begin(), incoming.end(),
-                    [&](const auto& file) { return file.format == old.format; }))
-      superseded.push_back(old.name + ":");
-  }
-  std::vector<store::KeptDisagreement> all;
-  for (store::KeptDisagreement& old : *before) {
-    const bool anew = std::any_of(origin.disagreements.begin(), origin.disagreements.end(),
-                                  [&](const auto& d) { return d.kind == old.kind && d.what == old.what; });
-    const bool over = std::any_of(superseded.begin(), superseded.end(), [&](const std::string& name) {
-      return old.says.find(name) != std::string::npos;
-    });
-    if (!anew && !over) all.push_back(std::move(old));
-  }
-  all.insert(all.end(), origin.disagreements.begin(), origin.disagreements.end());
-  origin.disagreements = std::move(all);
-  return std::monostate{};
-}
-
 // Joins and says so.
 std::optional<join::Joined> join_in_steps(const ImportRequest& request, std::vector<join::Source> sources) {
   if (!goes_on(request, {ImportStage::kJoining, request.files.size(), 1, 1})) return std::nullopt;
@@ -255,53 +254,87 @@ std::optional<join::Joined> join_in_steps(const ImportRequest& request, std::vec
   return joined;
 }
 
+// The board as it is kept goes into the join with what comes now, less what the new files take the place of.
+void join_beside(ReadFiles& read, Revision& revision, const Board& before) {
+  for (join::Source& source : read.sources) {
+    source.newest = std::any_of(revision.gone.begin(), revision.gone.end(),
+                                [&](const auto& old) { return old.format == source.format; });
+    source.contested = revision.contested;
+  }
+  for (auto& list : revision.lists) {
+    const bool anew = std::any_of(read.lists.begin(), read.lists.end(),
+                                  [&](const ListPart& one) { return one.reference == list.first; });
+    if (!anew) read.lists.push_back({list.first, std::move(list.second)});
+  }
+  join::Source own{revision.name, revision.format,
+                   revision.gone.empty() ? before : std::move(revision.board)};
+  own.words_only = revision.base_gone;
+  if (!own.board.parts.empty()) read.sources.insert(read.sources.begin(), std::move(own));
+}
+
 Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& request, ReadFiles read) {
   const std::int64_t id = *request.into;
   auto before = bench.board(id);
   if (!before.ok()) return before.error();
   auto kept = bench.sources(id);
   if (!kept.ok()) return kept.error();
-  // What the board has from formats that do not come anew stays, as one source beside the new ones.
-  const bool revision = std::all_of(kept->begin(), kept->end(), [&](const store::SourceFile& old) {
-    return std::any_of(read.files.begin(), read.files.end(),
-                       [&](const auto& file) { return file.format == old.format; });
-  });
   const bool all_bare = std::all_of(kept->begin(), kept->end(), [](const store::SourceFile& old) {
     return importers::is_bare_part(old.format);
   });
-  std::string name;
-  for (const store::SourceFile& old : *kept) name += (name.empty() ? "" : " and ") + old.name;
+  const bool anew = all_come_anew(*kept, read.files) &&
+                    (request.part.empty() || (all_bare && !kept->empty() && before->parts.size() == 1 &&
+                                              before->parts.front().reference == request.part));
   // A list that came first is fitted to the netlist that comes now.
   const bool list_first = all_bare && !kept->empty() && before->parts.size() == 1 && request.part.empty() &&
                           std::any_of(read.files.begin(), read.files.end(),
                                       [](const auto& file) { return !importers::is_bare_part(file.format); });
-  if (list_first) read.sources.push_back({name, kept->front().format, *before});
-  const bool beside = !revision || !request.part.empty();
-  if (!revision || !request.part.empty() || list_first) {
-    if (const Status settled = settle_lists(read, request.part, list_first ? nullptr : &*before);
-        !settled.ok())
-      return settled.error();
+  if (list_first) {
+    std::string name;
+    for (const store::SourceFile& old : *kept) name += (name.empty() ? "" : " and ") + old.name;
+    read.files.insert(read.files.end(), kept->begin(), kept->end());
+    read.sources.push_back({name, kept->front().format, *before});
   }
-  std::vector<join::Source> sources = read.sources;
-  if (beside && !list_first)
-    sources.insert(sources.begin(), {name, kept->empty() ? "" : kept->front().format, *before});
-  auto joining = join_in_steps(request, std::move(sources));
+  if (const Status settled = settle_lists(read, request.part, anew || list_first ? nullptr : &*before);
+      !settled.ok())
+    return settled.error();
+  if (list_first) {
+    for (std::size_t i = read.files.size() - kept->size(); i < read.files.size(); ++i)
+      read.files[i].part = read.files[read.files.size() - kept->size()].part;
+  }
+  std::vector<store::SourceFile> stay;
+  std::vector<store::KeptDisagreement> disagreements;
+  if (!anew && !list_first) {
+    Revision revision = revise(*before, *kept, read.files, read.sources);
+    auto old = bench.disagreements(id);
+    if (!old.ok()) return old.error();
+    disagreements = still_said(std::move(old).value(), revision);
+    read.notes.insert(read.notes.end(), revision.notes.begin(), revision.notes.end());
+    stay = revision.stay;
+    join_beside(read, revision, *before);
+  }
+  auto joining = join_in_steps(request, read.sources);
   if (!joining) return stopped();
   join::Joined joined = std::move(*joining);
-  const std::vector<store::SourceFile> incoming = read.files;
-  if (beside) read.files.insert(read.files.begin(), kept->begin(), kept->end());
+  read.files.insert(read.files.begin(), stay.begin(), stay.end());
   if (const Status added = add_lists(read, joined.board); !added.ok()) return added.error();
   if (const Status one = one_board(joined.board); !one.ok()) return one.error();
   std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
+  for (std::string& change : changes_of_names(*before, joined.board)) changes.push_back(std::move(change));
   store::Origin origin = origin_of(request, read, joined);
-  if (beside) {
-    if (const Status kept_too = keep_disagreements(bench, id, *kept, incoming, origin); !kept_too.ok())
-      return kept_too.error();
-  }
+  keep_disagreements(std::move(disagreements), joined.board, origin);
   if (auto replaced = bench.replace_board(id, joined.board, origin); !replaced.ok()) return replaced.error();
   auto report = finish(bench, id, std::move(read), std::move(joined));
   if (report.ok()) report->notes.insert(report->notes.end(), changes.begin(), changes.end());
   return report;
+}
+
+// The first file's or folder's name without its ending; of "." and ".." the folder's own.
+std::string name_from(const ImportRequest& request) {
+  if (request.files.empty()) return std::filesystem::path(request.texts.front().name).stem().string();
+  std::error_code failed;
+  auto first = std::filesystem::absolute(request.files.front(), failed).lexically_normal();
+  if (!first.has_filename()) first = first.parent_path();
+  return first.stem().empty() ? "board" : first.stem().string();
 }
 
 // A name that is free: the file's own, or with a number.
@@ -366,6 +399,8 @@ Result<std::string> read_file(const std::filesystem::path& file) {
   std::error_code failed;
   const auto status = std::filesystem::status(file, failed);
   const std::string name = file.string();
+  if (status.type() == std::filesystem::file_type::not_found && std::filesystem::is_symlink(file, failed))
+    return Error{ErrorCode::kInput, name + ": this link leads to nothing"};
   if (status.type() == std::filesystem::file_type::not_found)
     return Error{ErrorCode::kInput, name + ": there is no such file"};
   if (std::filesystem::is_directory(status))
@@ -392,9 +427,9 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
   if (request.files.empty() && request.texts.empty()) return Error{ErrorCode::kUsage, "no file was named"};
   auto read = read_files(request);
   if (!read.ok()) return read.error();
-  const auto known = board_of_files(bench, read->files, request.name.empty());
+  const auto known = board_of_files(bench, read->files, request);
   if (!known.ok()) return known.error();
-  if (*known && request.part.empty() && (!request.into || *request.into == **known)) {
+  if (*known) {
     const std::int64_t id = **known;
     auto report = finish(bench, id, std::move(read).value(), {});
     if (report.ok()) {
@@ -411,13 +446,9 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
   if (request.into) return import_into(bench, request, std::move(read).value());
   std::string name = request.name;
   if (name.empty()) {
-    const std::filesystem::path first =
-        request.files.empty() ? std::filesystem::path(request.texts.front().name) : request.files.front();
-    auto own = free_name(
-        bench, first.has_filename() ? first.stem().string() : first.parent_path().filename().string());
+    const std::string wanted = name_from(request);
+    auto own = free_name(bench, wanted);
     if (!own.ok()) return own.error();
-    const std::string wanted =
-        first.has_filename() ? first.stem().string() : first.parent_path().filename().string();
     name = std::move(own).value();
     if (name != wanted)
       read->notes.push_back(

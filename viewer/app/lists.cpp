@@ -133,7 +133,7 @@ Result<ImportReport> add_slot(store::Bench& bench, const store::BoardInfo& info,
   if (const Status added = join::add_list_part(*board, design->board, reference); !added.ok())
     return added.error();
   origin->sources.push_back(
-      {file, design->format, design->version, store::content_hash(slot->table), log.folded()});
+      {file, design->format, design->version, store::content_hash(slot->table), log.folded(), reference});
   if (const Status kept = bench.replace_board(info.id, *board, *origin); !kept.ok()) return kept.error();
   ImportReport report;
   report.sources = origin->sources;

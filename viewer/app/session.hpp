@@ -141,6 +141,7 @@ struct ShelfDesk {
   std::string text;       // the part that is looked for
   std::vector<Donor> donors;
   rework::record::Tally tally;  // how past verdicts fared
+  rework::record::Money money;  // the same in money, over time
 };
 
 struct SharingDesk {

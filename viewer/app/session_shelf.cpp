@@ -41,6 +41,8 @@ void make_shelf_anew(Session& s) {
   if (!shelf.ok()) return fail(s, shelf.error());
   auto tally = tally_of(*s.bench);
   if (!tally.ok()) return fail(s, tally.error());
+  auto money = money_of(*s.bench);
+  if (!money.ok()) return fail(s, money.error());
   ShelfDesk desk;
   for (const store::Shelved& one : *shelf) {
     ShelfDesk::Row row{one, {}, {}};
@@ -54,6 +56,7 @@ void make_shelf_anew(Session& s) {
     desk.rows.push_back(std::move(row));
   }
   desk.tally = std::move(tally).value();
+  desk.money = std::move(money).value();
   if (s.shelf) desk.text = s.shelf->text;
   if (!desk.text.empty()) {
     auto donors = find_donors(*s.bench, desk.text);

@@ -4,6 +4,7 @@
 #include <fstream>
 #include <map>
 #include <set>
+#include <tuple>
 
 #include <fmt/format.h>
 
@@ -164,6 +165,7 @@ class Taker {
     Sites here = sites_of(own, own_pasts);
     std::vector<store::MarkChange> changes;
     std::vector<store::SitePast> agreed;
+    std::vector<store::SitePast> stood_by;
     for (const auto& [site, there] : sites_of(job, *pasts)) {
       if (!there.ever()) continue;
       const SiteHere& ours = here[site];
@@ -177,7 +179,10 @@ class Taker {
       if (ours_is_later == theirs_is_later) {
         taken.conflicts.push_back(
             fmt::format("{}.{}: here {}, there {}", site.first, site.second, ours.words(), there.words()));
-        if (prefer_ != Prefer::kTheirs) continue;
+        if (prefer_ != Prefer::kTheirs) {
+          stood_by.push_back(*there.past);
+          continue;
+        }
       }
       agreed.push_back(*there.past);
       if (there.mark == nullptr) {
@@ -194,6 +199,10 @@ class Taker {
           own.id, fmt::format("{} taken in from another bench", changes.size()), changes, now_utc());
       if (!recorded.ok()) return recorded;
     }
+    // So that the same question is not asked again, here or there.
+    if (!stood_by.empty()) {
+      if (auto kept = ours_.stand_by(own.id, stood_by, now_utc()); !kept.ok()) return kept;
+    }
     return agreed.empty() ? Status(std::monostate{}) : ours_.agree_on(own.id, agreed, now_utc());
   }
 
@@ -209,25 +218,29 @@ class Taker {
   Status take_facts(const Job& job, const Job& own, bool keep, TakenIn& taken) {
     const auto gone_there = theirs_.withdrawn_facts(job.id);
     if (!gone_there.ok()) return gone_there.error();
-    std::vector<Fact> gone_here;
+    std::vector<store::WithdrawnFact> gone_here;
     if (own.id != 0) {
       auto found = ours_.withdrawn_facts(own.id);
       if (!found.ok()) return found.error();
       gone_here = std::move(found).value();
     }
-    const auto among = [](const std::vector<Fact>& list, const Fact& fact, bool that_very_one) {
-      return std::any_of(list.begin(), list.end(), [&](const Fact& one) {
-        return same(one, fact) && (!that_very_one || one.created == fact.created);
+    // The very one, by when it was made, was taken back, or one that says the same was taken back later.
+    const auto was_taken_back = [](const std::vector<store::WithdrawnFact>& gone, const Fact& fact) {
+      return std::any_of(gone.begin(), gone.end(), [&](const store::WithdrawnFact& one) {
+        return same(one.fact, fact) && (one.fact.created == fact.created || fact.created <= one.at);
       });
     };
+    const auto stands = [](const std::vector<Fact>& list, const Fact& fact) {
+      return std::any_of(list.begin(), list.end(), [&](const Fact& one) { return same(one, fact); });
+    };
     for (const Fact& fact : job.facts) {
-      if (among(own.facts, fact, false) || among(gone_here, fact, true)) continue;
+      if (stands(own.facts, fact) || was_taken_back(gone_here, fact)) continue;
       ++taken.facts;
       if (!keep) continue;
       if (const auto kept = ours_.add_fact(own.id, fact, fact.created); !kept.ok()) return kept.error();
     }
     for (const Fact& fact : own.facts) {
-      if (!among(*gone_there, fact, true) || among(job.facts, fact, false)) continue;
+      if (!was_taken_back(*gone_there, fact) || stands(job.facts, fact)) continue;
       ++taken.off;
       if (!keep) continue;
       if (auto kept = ours_.withdraw_fact(own.id, fact.id, now_utc()); !kept.ok()) return kept;
@@ -282,6 +295,10 @@ class Taker {
     const auto same_place = [](const MeterReading& a, const MeterReading& b) {
       return a.net == b.net && a.point == b.point && a.mode == b.mode && a.stage == b.stage;
     };
+    // Of two of one second the greater value, so that both benches come to the same.
+    const auto newer = [](const MeterReading& a, const MeterReading& b) {
+      return std::tie(a.at, a.value) > std::tie(b.at, b.value);
+    };
     const auto at_place = [&](const std::vector<MeterReading>& list, const MeterReading& reading) {
       return std::find_if(list.begin(), list.end(),
                           [&](const MeterReading& one) { return same_place(one, reading); });
@@ -293,7 +310,7 @@ class Taker {
     };
     for (const MeterReading& reading : *theirs) {
       const auto found = at_place(here, reading);
-      if ((found != here.end() && found->at >= reading.at) || among(gone_here, reading)) continue;
+      if ((found != here.end() && !newer(reading, *found)) || among(gone_here, reading)) continue;
       ++taken.readings;
       if (!keep) continue;
       if (auto kept = ours_.add_readings(own.id, {reading}, reading.at); !kept.ok()) return kept;
@@ -345,21 +362,28 @@ class Taker {
   }
 
   Status take_answers(const Job& job, const Job& own, bool keep, TakenIn& taken) {
-    const auto theirs = theirs_.intake(job.id);
+    const auto theirs = theirs_.intake_with_taken_back(job.id);
     if (!theirs.ok()) return theirs.error();
     std::vector<IntakeAnswer> here;
     if (own.id != 0) {
-      auto found = ours_.intake(own.id);
+      auto found = ours_.intake_with_taken_back(own.id);
       if (!found.ok()) return found.error();
       here = std::move(found).value();
     }
+    // The one that was changed more often stands; of two changed as often the later one, and of two of one
+    // second either, but the same on both benches.
+    const auto newer = [](const IntakeAnswer& a, const IntakeAnswer& b) {
+      return std::tie(a.turn, a.at, a.answer) > std::tie(b.turn, b.at, b.answer);
+    };
     for (const IntakeAnswer& answer : *theirs) {
       const auto found = std::find_if(here.begin(), here.end(),
                                       [&](const IntakeAnswer& one) { return one.topic == answer.topic; });
-      if (found != here.end() && found->at >= answer.at) continue;
-      ++taken.answers;
+      if (found != here.end() && !newer(answer, *found)) continue;
+      const bool there_is_one = found != here.end() && !found->answer.empty();
+      if (!answer.answer.empty()) ++taken.answers;
+      if (answer.answer.empty() && there_is_one) ++taken.off;
       if (!keep) continue;
-      if (auto kept = ours_.set_intake(own.id, {answer}, answer.at); !kept.ok()) return kept;
+      if (auto kept = ours_.take_intake(own.id, {answer}, now_utc()); !kept.ok()) return kept;
     }
     return std::monostate{};
   }

@@ -1,6 +1,7 @@
 #include "viewer/app/shelf.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include <fmt/format.h>
@@ -77,8 +78,21 @@ Status keep_what_was_said(store::Bench& bench, const PlanAnswer& answer, const s
   if (!answer.verdict) return std::monostate{};
   const auto& repair = answer.verdict->option(rework::verdict::OptionKind::kRepair);
   if (!repair.chance) return std::monostate{};
-  return bench.keep_said(
-      {answer.job.job.id, repair.chance->mean, repair.chance->low, repair.chance->high, repair.margin, now});
+  store::Said said{answer.job.job.id,   repair.chance->mean, repair.chance->low,
+                   repair.chance->high, repair.margin,       now};
+  // The margin is a line over the chance (T34), up or, where a return costs more than the price, down; two of
+  // its points give what a repair brings that works, and one that fails.
+  const double wide = repair.chance->high - repair.chance->low;
+  if (wide > 1e-9) {
+    const double steep = (repair.margin_high - repair.margin_low) / wide;
+    const double off_low = repair.chance->mean - repair.chance->low;
+    const bool down = std::abs(repair.margin_high - steep * off_low - repair.margin) + 1e-9 <
+                      std::abs(repair.margin_low + steep * off_low - repair.margin);
+    const double slope = down ? -steep : steep;
+    said.if_fails = repair.margin - slope * repair.chance->mean;
+    said.if_works = *said.if_fails + slope;
+  }
+  return bench.keep_said(said);
 }
 
 Status note_job_outcome(store::Bench& bench, const PlanAnswer& answer, bool worked, const std::string& note,
@@ -110,21 +124,46 @@ bool is_of_whole_job(const Outcome& outcome) {
   return outcome.kind == word(rework::verdict::ChanceKind::kBase) && outcome.site.empty();
 }
 
-Result<rework::record::Tally> tally_of(store::Bench& bench) {
-  const auto said = bench.said();
-  if (!said.ok()) return said.error();
+namespace {
+
+// The last word on each whole job.
+Result<std::map<std::int64_t, bool>> what_came(store::Bench& bench) {
   const auto outcomes = bench.all_outcomes();
   if (!outcomes.ok()) return outcomes.error();
-  std::map<std::int64_t, bool> came;  // the last word on the whole job
+  std::map<std::int64_t, bool> came;
   for (const Outcome& outcome : *outcomes) {
     if (is_of_whole_job(outcome)) came[outcome.job] = outcome.worked;
   }
+  return came;
+}
+
+}  // namespace
+
+Result<rework::record::Tally> tally_of(store::Bench& bench) {
+  const auto said = bench.said();
+  if (!said.ok()) return said.error();
+  const auto came = what_came(bench);
+  if (!came.ok()) return came.error();
   std::vector<rework::record::Past> past;
   for (const store::Said& one : *said) {
-    if (const auto found = came.find(one.job); found != came.end())
+    if (const auto found = came->find(one.job); found != came->end())
       past.push_back({one.chance, found->second});
   }
   return rework::record::tally(past);
+}
+
+Result<rework::record::Money> money_of(store::Bench& bench, std::optional<rework::record::Span> span) {
+  const auto said = bench.said();
+  if (!said.ok()) return said.error();
+  const auto came = what_came(bench);
+  if (!came.ok()) return came.error();
+  std::vector<rework::record::Decided> decided;
+  for (const store::Said& one : *said) {
+    const auto found = came->find(one.job);
+    decided.push_back({one.at, one.margin, one.if_works, one.if_fails,
+                       found == came->end() ? std::nullopt : std::optional(found->second)});
+  }
+  return rework::record::money(decided, span);
 }
 
 }  // namespace landfall::app

@@ -5,6 +5,7 @@
 #include <string_view>
 #include <vector>
 
+#include "netdb/rework/record/money.hpp"
 #include "netdb/rework/record/record.hpp"
 #include "viewer/app/desk.hpp"
 
@@ -40,5 +41,9 @@ bool is_of_whole_job(const Outcome& outcome);
 
 // Over all jobs whose whole outcome is known and for which the verdict's chance was kept.
 Result<rework::record::Tally> tally_of(store::Bench& bench);
+
+// Over all jobs whose verdict was kept, by when it was.
+Result<rework::record::Money> money_of(store::Bench& bench,
+                                       std::optional<rework::record::Span> span = std::nullopt);
 
 }  // namespace landfall::app

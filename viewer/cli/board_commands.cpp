@@ -23,6 +23,10 @@ Json diagnostic_json(const Diagnostic& d) {
   return {{"file", d.file}, {"line", d.line}, {"column", d.column}, {"code", d.code}, {"message", d.message}};
 }
 
+std::string size_text(std::size_t parts, std::size_t pins, std::size_t nets) {
+  return fmt::format("{}, {}, {}", count_of(parts, "part"), count_of(pins, "pin"), count_of(nets, "net"));
+}
+
 void print_report(const Context& context, const app::ImportReport& report) {
   std::size_t warnings = 0;
   for (const auto& source : report.sources) warnings += source.diagnostics.size();
@@ -47,9 +51,11 @@ void print_report(const Context& context, const app::ImportReport& report) {
                    {"notes", report.notes}});
     return;
   }
-  context.say(fmt::format("{}{}: {} parts, {} pins, {} nets", context.bold(report.board.name),
-                          report.unchanged ? " (these files were there already)" : "", report.board.parts,
-                          report.board.pins, report.board.nets));
+  context.say(fmt::format(
+      "{}{}: {}", context.bold(report.board.name),
+      report.unchanged ? " (these files were there already)" : "",
+      size_text(static_cast<std::size_t>(report.board.parts), static_cast<std::size_t>(report.board.pins),
+                static_cast<std::size_t>(report.board.nets))));
   for (const auto& source : report.sources) {
     context.say(fmt::format(
         "  {}: {}{}{}", source.name, source.format, source.version.empty() ? "" : " " + source.version,
@@ -141,8 +147,8 @@ void run_look(Context& context, const std::vector<std::string>& files, const imp
                       {"warnings", warnings}});
       continue;
     }
-    context.say(fmt::format("{}: {}, {} parts, {} pins, {} nets; nothing is kept", context.bold(file),
-                            design->format, board.parts.size(), board.pins.size(), board.nets.size()));
+    context.say(fmt::format("{}: {}, {}; nothing is kept", context.bold(file), design->format,
+                            size_text(board.parts.size(), board.pins.size(), board.nets.size())));
     for (const std::string& note : design->notes) context.say("  " + note);
     show_columns(context, columns);
     if (!columns.empty())

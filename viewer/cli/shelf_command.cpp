@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <memory>
+#include <optional>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -14,7 +15,7 @@ namespace landfall::cli {
 namespace {
 
 struct ShelfArgs {
-  std::string job, part, text, note;
+  std::string job, part, text, note, by;
 };
 
 void run_add(Context& context, const ShelfArgs& args, bool off) {
@@ -90,11 +91,51 @@ void run_find(Context& context, const ShelfArgs& args) {
   table.print(context);
 }
 
-void run_tally(Context& context) {
+// What was predicted and what came, a row a month or quarter.
+Json show_money(const Context& context, const rework::record::Money& money) {
+  const bool quarters = money.span == rework::record::Span::kQuarter;
+  Json periods = Json::array();
+  Table table(
+      {quarters ? "quarter" : "month", "jobs", "known", "worked", "predicted", "came", "sum of what came"});
+  for (const rework::record::Period& period : money.periods) {
+    periods.push_back({{"period", period.name},
+                       {"jobs", period.jobs},
+                       {"known", period.known},
+                       {"worked", period.worked},
+                       {"predicted", period.said},
+                       {"predicted_of_known", period.said_of},
+                       {"came", period.came},
+                       {"running", period.running},
+                       {"running_predicted", period.running_said}});
+    table.row({period.name, std::to_string(period.jobs), std::to_string(period.known),
+               std::to_string(period.worked), fmt::format("{:.2f}", period.said_of),
+               fmt::format("{:.2f}", period.came), fmt::format("{:.2f}", period.running)});
+  }
+  if (!context.json) {
+    context.say("");
+    if (!table.empty()) table.print(context);
+    context.say(money.says);
+  }
+  return {{"by", quarters ? "quarter" : "month"},
+          {"jobs", money.jobs},
+          {"known", money.known},
+          {"not_noted", money.open},
+          {"without_sums", money.unpriced},
+          {"predicted_of_known", money.said_of},
+          {"came", money.came},
+          {"periods", periods},
+          {"says", money.says}};
+}
+
+void run_tally(Context& context, const std::string& by) {
   auto* bench = context.bench();
   if (bench == nullptr) return;
   const auto tally = app::tally_of(*bench);
   if (!tally.ok()) return context.fail(tally.error());
+  std::optional<rework::record::Span> span;
+  if (!by.empty()) span = by == "quarter" ? rework::record::Span::kQuarter : rework::record::Span::kMonth;
+  const auto money = app::money_of(*bench, span);
+  if (!money.ok()) return context.fail(money.error());
   Json bands = Json::array();
   Table table({"said", "jobs", "mean said", "worked", "of what came (95 %)"});
   for (const rework::record::Band& band : tally->bands) {
@@ -119,10 +160,12 @@ void run_tally(Context& context) {
                           {"brier", tally->brier},
                           {"brier_always_the_mean", tally->brier_mean},
                           {"bands", bands},
-                          {"says", tally->says}});
+                          {"says", tally->says},
+                          {"money", show_money(context, *money)}});
   }
   if (!table.empty()) table.print(context);
   context.say(tally->says);
+  show_money(context, *money);
 }
 
 }  // namespace
@@ -151,9 +194,11 @@ void add_shelf_commands(CLI::App& app, Context& context) {
   auto* find = shelf->add_subcommand("find", "who has this part: value, footprint, or reference");
   find->add_option("text", args->text, "a piece of it")->required();
   find->callback([=] { run_find(*c, *args); });
-  app.add_subcommand("tally", "how past verdicts fared: chances said, and what came")->callback([=] {
-    run_tally(*c);
-  });
+  auto* tally =
+      app.add_subcommand("tally", "how past verdicts fared: chances said, and what came, in money too");
+  tally->add_option("--by", args->by, "a row of money a month or a quarter (months up to a year)")
+      ->check(CLI::IsMember({"month", "quarter"}));
+  tally->callback([=] { run_tally(*c, args->by); });
 }
 
 }  // namespace landfall::cli

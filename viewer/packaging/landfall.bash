@@ -18,6 +18,7 @@ _landfall() {
     --face) choices='lands balls' ;;
     --theme) choices='day night strong' ;;
     --scale) choices='1:1' ;;
+    --by) choices='month quarter' ;;
     --sheet) choices='wiring measuring decision record all' ;;
     --paper) choices='a4 letter' ;;
     --safety-critical) choices='yes no' ;;

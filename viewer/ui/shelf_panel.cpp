@@ -134,6 +134,29 @@ void draw_chart(Frame& f, const rework::record::Tally& tally, float width) {
   text(f.fonts.note, f.theme.ink2, "across: chance said; up: share that worked, with its 95 % interval");
 }
 
+// What was predicted and what came, a row a month or quarter.
+void draw_money(Frame& f) {
+  const rework::record::Money& money = f.session.shelf->money;
+  ImGui::Dummy({0, 12});
+  text(f.fonts.bold, f.theme.ink2, "IN MONEY, OVER TIME");
+  wrapped(f.fonts.body, f.theme.ink, money.says);
+  if (money.periods.empty() || !ImGui::BeginTable("money", 6, ImGuiTableFlags_SizingFixedFit)) return;
+  for (const char* heading : {"when", "jobs", "known", "predicted", "came", "sum"}) {
+    ImGui::TableNextColumn();
+    text(f.fonts.note, f.theme.ink2, heading);
+  }
+  for (const rework::record::Period& period : money.periods) {
+    for (const std::string& cell : {period.name, std::to_string(period.jobs), std::to_string(period.known),
+                                    fmt::format("{:.2f}", period.said_of), fmt::format("{:.2f}", period.came),
+                                    fmt::format("{:.2f}", period.running)}) {
+      ImGui::TableNextColumn();
+      text(f.fonts.body, f.theme.ink, cell);
+    }
+  }
+  ImGui::EndTable();
+  text(f.fonts.note, f.theme.ink2, "predicted: of the jobs whose outcome is known");
+}
+
 void draw_tally(Frame& f, float width) {
   const rework::record::Tally& tally = f.session.shelf->tally;
   text(f.fonts.bold, f.theme.ink2, "HOW PAST VERDICTS FARED");
@@ -155,6 +178,7 @@ void draw_tally(Frame& f, float width) {
     wrapped(f.fonts.note, f.theme.ink2,
             fmt::format("Brier score {:.3f}; one who always says the mean gets {:.3f}; 0 is best.",
                         tally.brier, tally.brier_mean));
+  draw_money(f);
 }
 
 }  // namespace

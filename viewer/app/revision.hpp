@@ -1,0 +1,48 @@
+// Files that come anew for a board: which of its files they take the place of, and what of the board stays.
+#pragma once
+
+#include <set>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "netdb/join/join.hpp"
+#include "netdb/store/bench.hpp"
+
+namespace landfall::app {
+
+struct Revision {
+  std::vector<store::SourceFile> gone, stay;  // of the board's files
+  bool base_gone = false;                     // the file that gave nets and copper is among those that go
+  // What stays of the board, and what it is called in messages. Of a board whose base goes only the words.
+  Board board;
+  std::string name, format;
+  std::vector<std::pair<std::string, Board>> lists;  // parts known by a list alone that stay, by reference
+  std::string new_base;                              // what gives nets and copper now, where the base goes
+  std::vector<std::string> notes;                    // what could not be kept
+  // Pins that a file that goes called otherwise than the board does: their names are another file's.
+  std::set<std::string> contested;
+};
+
+// All that the board came from comes anew: a file of each format, and as many lists of a format as it has.
+bool all_come_anew(const std::vector<store::SourceFile>& kept,
+                   const std::vector<store::SourceFile>& incoming);
+
+// A file takes the place of one of its format; a list only of one that is of the same part. What the board
+// has from files that go goes too, as far as that can be told: parts without lands that no file names any
+// more, and, when the base goes, nets and copper.
+Revision revise(const Board& before, const std::vector<store::SourceFile>& kept,
+                const std::vector<store::SourceFile>& incoming, const std::vector<join::Source>& sources);
+
+// Of what files disagreed about before, what is still so: neither side has gone. Fills `contested`. Where the
+// base goes, what a list calls a pin is held against the new base when it is known.
+std::vector<store::KeptDisagreement> still_said(std::vector<store::KeptDisagreement> before,
+                                                Revision& revision);
+
+// Adds what was said before to what is said now, unless that is of the same kind and thing.
+void keep_disagreements(std::vector<store::KeptDisagreement> before, const Board& now, store::Origin& origin);
+
+// "U1.A1 was called RESET and is now called CLOCK", the first few.
+std::vector<std::string> changes_of_names(const Board& before, const Board& after);
+
+}  // namespace landfall::app
