@@ -67,7 +67,7 @@ TEST_CASE(
   }
   {
     testing::Raw raw(file);
-    raw.run("DROP TABLE mark_past; PRAGMA user_version = 5");
+    raw.run("DROP TABLE mark_past; ALTER TABLE outcome DROP COLUMN withdrawn; PRAGMA user_version = 5");
   }
   auto bench = testing::open_bench(file);
   const auto kind = [](MarkKind k) { return -1 - static_cast<std::int64_t>(k); };

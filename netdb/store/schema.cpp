@@ -172,11 +172,16 @@ INSERT INTO mark_past (job, part, ball, state)
     (SELECT 1 FROM mark m WHERE m.job = p.job AND m.part = p.part AND m.ball = p.ball) GROUP BY job, part, ball;
 )sql";
 
+// A word on a piece of work that was a slip: a row that takes back what stood.
+constexpr const char* kOutcomeTakenBack = R"sql(
+ALTER TABLE outcome ADD COLUMN withdrawn INTEGER NOT NULL DEFAULT 0;
+)sql";
+
 }  // namespace
 
 const std::vector<const char*>& migrations() {
-  static const std::vector<const char*> all{kFirst,         kFactsAndOutcomes, kNameAliases,
-                                            kAroundThePlan, kPhotos,           kMarkPasts};
+  static const std::vector<const char*> all{kFirst,  kFactsAndOutcomes, kNameAliases,     kAroundThePlan,
+                                            kPhotos, kMarkPasts,        kOutcomeTakenBack};
   return all;
 }
 

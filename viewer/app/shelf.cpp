@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "viewer/app/facts.hpp"
+
 namespace landfall::app {
 namespace {
 
@@ -75,7 +77,8 @@ Result<std::vector<Donor>> find_donors(store::Bench& bench, std::string_view tex
 
 Status keep_what_was_said(store::Bench& bench, const PlanAnswer& answer, const std::string& now) {
   if (!answer.verdict) return std::monostate{};
-  const auto& repair = answer.verdict->option(rework::verdict::OptionKind::kRepair);
+  const auto& said = answer.before_work ? *answer.before_work : *answer.verdict;
+  const auto& repair = said.option(rework::verdict::OptionKind::kRepair);
   if (!repair.chance) return std::monostate{};
   return bench.keep_said(
       {answer.job.job.id, repair.chance->mean, repair.chance->low, repair.chance->high, repair.margin, now});
@@ -116,7 +119,7 @@ Result<rework::record::Tally> tally_of(store::Bench& bench) {
   const auto outcomes = bench.all_outcomes();
   if (!outcomes.ok()) return outcomes.error();
   std::map<std::int64_t, bool> came;  // the last word on the whole job
-  for (const Outcome& outcome : *outcomes) {
+  for (const Outcome& outcome : standing(*outcomes)) {
     if (is_of_whole_job(outcome)) came[outcome.job] = outcome.worked;
   }
   std::vector<rework::record::Past> past;

@@ -68,6 +68,10 @@ Cell blank() {
   return {};
 }
 
+Cell tick(bool done) {
+  return done ? say("x") : blank();
+}
+
 Cell length(Nm nm, bool to_cut) {
   constexpr Nm kTenth = kNmPerMm / 10;
   if (to_cut && nm <= 0) return say("?");  // lists alone give no places
@@ -153,8 +157,13 @@ std::string job_line(const SheetInput& input) {
 std::string work_line(const SheetInput& input) {
   const rework::Plan& plan = input.plan;
   const bool bound = plan.bound || input.job.assessment.bound;
-  return fmt::format("{}{}, {}", bound ? "at most " : "", count_of(plan.wires.size(), "wire"),
-                     count_of(plan.rebuilds.size(), "rebuild"));
+  const auto is_done = [](const auto& piece) { return piece.done; };
+  const auto done = std::count_if(plan.wires.begin(), plan.wires.end(), is_done) +
+                    std::count_if(plan.rebuilds.begin(), plan.rebuilds.end(), is_done);
+  return fmt::format(
+      "{}{}, {}{}", bound ? "at most " : "", count_of(plan.wires.size(), "wire"),
+      count_of(plan.rebuilds.size(), "rebuild"),
+      done > 0 ? fmt::format("; {} of {} done", done, plan.wires.size() + plan.rebuilds.size()) : "");
 }
 
 std::string damage_line(const SheetInput& input) {

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "viewer/app/facts.hpp"
 #include "viewer/app/intake.hpp"
 #include "viewer/report/sheet_pieces.hpp"
 #include "viewer/scene/photo_scene.hpp"
@@ -169,7 +170,7 @@ Table outcome_table(const SheetInput& input) {
                   {"note", "note"}};
   for (const Outcome& outcome : input.outcomes) {
     made.rows.push_back({say(day_text(outcome.at)), say(outcome.site.empty() ? "the job" : outcome.site),
-                         say(outcome.kind), say(outcome.worked ? "worked" : "failed"), say(outcome.note)});
+                         say(outcome.kind), say(std::string(app::word_of(outcome))), say(outcome.note)});
   }
   return made;
 }

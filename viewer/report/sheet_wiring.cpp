@@ -14,6 +14,7 @@ using rework::PlannedWire;
 
 std::string way_text(const PlannedWire& wire) {
   std::vector<std::string> parts;
+  if (wire.done) parts.emplace_back("done");
   parts.emplace_back(wire.under_part ? "stays under the part" : "on the surface");
   if (wire.other_side) parts.emplace_back("to the other side");
   if (!wire.clear_way) parts.emplace_back("no clear way found: straight");
@@ -41,7 +42,8 @@ Table rebuild_table(const SheetInput& input) {
   made.none = "None.";
   for (const PlannedRebuild& rebuild : input.plan.rebuilds) {
     made.rows.push_back({number(rebuild.number, "R"), say(rebuild.at), say(rebuild.net),
-                         say(rebuild_conductors(rebuild)), say(rebuild.rebuild.why), blank()});
+                         say((rebuild.done ? "done; " : "") + rebuild_conductors(rebuild)),
+                         say(rebuild.rebuild.why), tick(rebuild.done)});
   }
   return made;
 }
@@ -62,7 +64,7 @@ Table wire_table(const SheetInput& input) {
   for (const PlannedWire& wire : input.plan.wires) {
     made.rows.push_back({number(wire.number), say(wire.from), say(wire.to),
                          say(net_name(input.job, wire.jumper.net)), length(wire.length, true),
-                         say(way_text(wire)), say(std::string(word(wire.word))), blank()});
+                         say(way_text(wire)), say(std::string(word(wire.word))), tick(wire.done)});
   }
   return made;
 }
@@ -92,7 +94,7 @@ Table cut_list(const SheetInput& input) {
                    [](const PlannedWire* a, const PlannedWire* b) { return a->length > b->length; });
   for (const PlannedWire* wire : order) {
     made.rows.push_back({length(wire->length, true), say(wire->wire), number(wire->number), say(wire->from),
-                         say(wire->to), blank()});
+                         say(wire->to), tick(wire->done)});
   }
   made.none = "No wire to cut.";
   return made;
@@ -126,8 +128,9 @@ Table signal_table(const SheetInput& input) {
   for (const PlannedWire& wire : input.plan.wires) {
     std::string why = wire.judgement.why;
     if (wire.pair && !wire.pair->why.empty()) why += " Pair: " + wire.pair->why;
-    made.rows.push_back({number(wire.number), say(wire.interface), delay_text(wire),
-                         wire.judgement.share ? percent(*wire.judgement.share, 1) : say(""),
+    const bool assumed = wire.judgement.grade_assumed;
+    made.rows.push_back({number(wire.number), say(wire.interface + (assumed ? ", assumed" : "")),
+                         delay_text(wire), wire.judgement.share ? percent(*wire.judgement.share, 1) : say(""),
                          wire.judgement.ohm > 0 ? ohm(wire.judgement.ohm) : say(""),
                          say(std::string(word(wire.word))), say(why)});
   }
