@@ -27,16 +27,16 @@ class Finder {
   explicit Finder(Builder& b) : b_(b) {}
 
   void run() {
-    std::set<Index> nets;
+    std::map<Index, Index> nets;  // with their channel
     for (const MemoryPinSeen& seen : b_.memory_pins) {
       const Index net = b_.board().pins[seen.pin].net;
       if (by_user(net)) continue;
       if (auto idle = judge(seen)) {
         idle_.emplace(seen.pin, std::move(*idle));
-        nets.insert(net);
+        nets.emplace(net, seen.channel);
       }
     }
-    for (const Index net : nets) spread(net);
+    for (const auto& [net, channel] : nets) spread(net, channel);
     for (auto& [pin, idle] : idle_) b_.out.idle.push_back(std::move(idle));
   }
 
@@ -87,38 +87,54 @@ class Finder {
     return nets.size() > 4;
   }
 
-  // The whole net is idle where nothing but idle memory pins, passives of the address lines' kind and one
-  // other part's single pin is on it and on what lies beyond its series resistors.
-  void spread(Index net) {
-    const Index channel = b_.out.nets[net].channel;
-    std::vector<Index> nets{net};
-    for (const Beyond& beyond : reach(b_.index, b_.out, net)) nets.push_back(beyond.net);
-    std::vector<Index> others;
-    const IdlePin* first = nullptr;
-    bool sure = true;
-    for (const Index n : nets) {
-      if (by_user(n)) return;
-      for (const Index pin : b_.index.pins_of_net(n)) {
-        if (const auto idle = idle_.find(pin); idle != idle_.end()) {
-          if (first == nullptr) first = &idle->second;
-          sure = sure && idle->second.sure;
-          continue;
-        }
-        const Part& part = b_.board().parts[b_.board().pins[pin].part];
-        if (b_.index.pins_of_part(b_.board().pins[pin].part).size() < 2 || !part.fitted) continue;
+  [[nodiscard]] bool is_test_point(Index part) const {
+    return b_.index.pins_of_part(part).size() == 1 && b_.board().parts[part].reference.starts_with("TP");
+  }
+
+  // What is on a net and on the nets beyond its series resistors. Nothing when a resistor leads elsewhere
+  // than to another line or to the rail that terminates the other addresses too: it may be a strap.
+  [[nodiscard]] bool gather(Index net, Index channel, std::vector<Index>& nets,
+                            std::vector<Index>& pins) const {
+    nets = {net};
+    for (std::size_t i = 0; i < nets.size() && nets.size() < 16; ++i) {
+      if (by_user(nets[i])) return false;
+      for (const Index pin : b_.index.pins_of_net(nets[i])) {
+        const Index part = b_.board().pins[pin].part;
+        if (is_test_point(part) || !b_.board().parts[part].fitted) continue;
         const Step step = across(b_.index, pin);
-        if (step.far_pin != kNone && step.kind == SeriesKind::kResistor) {
-          const Index far = b_.board().pins[step.far_pin].net;
-          if (std::find(nets.begin(), nets.end(), far) != nets.end()) continue;
-          if (far == kNone || !is_shared_termination(far, channel)) return;
+        if (step.far_pin == kNone || step.kind != SeriesKind::kResistor) {
+          pins.push_back(pin);
           continue;
         }
-        others.push_back(pin);
+        const Index far = b_.board().pins[step.far_pin].net;
+        if (far != kNone && is_shared_termination(far, channel)) continue;
+        if (b_.supply(far)) return false;
+        if (std::find(nets.begin(), nets.end(), far) == nets.end()) nets.push_back(far);
       }
     }
-    if (first == nullptr || others.size() > 1) return;
-    // The one that drives the channel's addresses drives several of them.
-    if (others.size() == 1 && !drives(b_.board().pins[others.front()].part, channel)) return;
+    return true;
+  }
+
+  // The whole net is idle where nothing but idle memory pins, resistors as the other addresses have them, and
+  // one pin of the part that drives the memories is on it and beyond its series resistors.
+  void spread(Index net, Index channel) {
+    std::vector<Index> nets;
+    std::vector<Index> pins;
+    if (!gather(net, channel, nets, pins)) return;
+    Index driver = kNone;
+    const IdlePin* first = nullptr;
+    bool sure = true;
+    for (const Index pin : pins) {
+      if (const auto idle = idle_.find(pin); idle != idle_.end()) {
+        if (first == nullptr) first = &idle->second;
+        sure = sure && idle->second.sure;
+      } else if (driver == kNone && drives(b_.board().pins[pin].part, channel)) {
+        driver = pin;
+      } else {
+        return;
+      }
+    }
+    if (first == nullptr) return;
     const IdlePin copy = *first;
     for (const Index n : nets) {
       for (const Index pin : b_.index.pins_of_net(n)) idle_.try_emplace(pin, IdlePin{pin, sure, copy.why});

@@ -172,7 +172,9 @@ std::string failed_text(const FailedPiece& failed) {
   const std::string number = failed.number > 0 ? fmt::format("{}: ", failed.number) : "";
   return fmt::format("{}{} failed {}, {}{}{}; {}", number, o.site, o.at.substr(0, 10), o.kind,
                      o.note.empty() ? "" : ": ", o.note,
-                     failed.again ? "the plan has another way for it" : "the plan has no other way for it");
+                     o.place == Point{} ? "mark the site as it is now, and the plan follows"
+                     : failed.again     ? "the plan has another way for it"
+                                        : "the plan has no other way for it");
 }
 
 void lay_facts_over_marks(Job& job) {

@@ -105,7 +105,7 @@ void set_done(rework::Plan& plan, const std::vector<Outcome>& stand) {
   for (auto& rebuild : plan.rebuilds) rebuild.done = worked(rebuild.at, {});
 }
 
-// "4 wires are judged at DDR3-1600, which is assumed: speed.ddr3 changes it"; empty where no grade is.
+// "4 wires are judged at DDR3-1600, which nobody stated: assumed (setting speed.ddr3)"; empty where none is.
 std::string assumed_text(const rework::Plan& plan) {
   std::set<std::string> grades;
   std::set<std::string> settings;
@@ -118,9 +118,9 @@ std::string assumed_text(const rework::Plan& plan) {
     settings.insert(judged.grade_setting);
   }
   if (wires == 0) return "";
-  return fmt::format("{} judged at {}, which is assumed: {} change{} it",
+  return fmt::format("{} judged at {}, which nobody stated: assumed (setting{} {})",
                      wires == 1 ? "1 wire is" : fmt::format("{} wires are", wires), fmt::join(grades, ", "),
-                     fmt::join(settings, ", "), settings.size() == 1 ? "s" : "");
+                     settings.size() == 1 ? "" : "s", fmt::join(settings, ", "));
 }
 
 int wires_in(const rework::verdict::Work& work) {

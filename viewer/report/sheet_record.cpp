@@ -243,7 +243,7 @@ void add_reckoning(std::vector<Block>& blocks, const SheetInput& input) {
   if (!verdict.break_even_says.empty()) blocks.push_back(text("Break-even: " + verdict.break_even_says));
   for (const std::string& remark : verdict.remarks) blocks.push_back(text(remark));
   for (const auto& flip : verdict.soonest) {
-    blocks.push_back(text(fmt::format("The answer becomes '{}' when {} goes from {:g} to {:g}.",
+    blocks.push_back(text(fmt::format("The answer becomes '{}' when {} goes from {:g} to {:.4g}.",
                                       word(flip.then), flip.setting, flip.from, flip.to)));
   }
   blocks.push_back(table(term_table(verdict)));

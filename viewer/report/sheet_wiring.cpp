@@ -113,6 +113,19 @@ Cell delay_text(const PlannedWire& wire) {
           judged.delay_ps};
 }
 
+// No figure at a line's end with its unit on the next.
+std::string with_units(std::string says) {
+  for (const std::string_view unit : {" ps", " %", " nH", " ohm"}) {
+    std::size_t at = 0;
+    while ((at = says.find(unit, at)) != std::string::npos) {
+      const bool figure = at > 0 && says[at - 1] >= '0' && says[at - 1] <= '9';
+      if (figure) says.replace(at, 1, kNoBreak);
+      at += unit.size();
+    }
+  }
+  return says;
+}
+
 Table signal_table(const SheetInput& input) {
   Table made;
   made.key = "signals";
@@ -132,7 +145,7 @@ Table signal_table(const SheetInput& input) {
     made.rows.push_back({number(wire.number), say(wire.interface + (assumed ? ", assumed" : "")),
                          delay_text(wire), wire.judgement.share ? percent(*wire.judgement.share, 1) : say(""),
                          wire.judgement.ohm > 0 ? ohm(wire.judgement.ohm) : say(""),
-                         say(std::string(word(wire.word))), say(why)});
+                         say(std::string(word(wire.word))), say(with_units(std::move(why)))});
   }
   return made;
 }
