@@ -5,6 +5,7 @@
 
 #include "netdb/packages/packages.hpp"
 #include "tests/support/session.hpp"
+#include "viewer/app/facts.hpp"
 
 using namespace landfall;
 using app::LineState;

@@ -1,7 +1,10 @@
-// What is cut at the edge of a picture on paper.
+// What is cut at the edge of a picture on paper, and where pages break.
+#include <algorithm>
+
 #include <doctest/doctest.h>
 
 #include "viewer/report/clip.hpp"
+#include "viewer/report/layout.hpp"
 
 using namespace landfall;
 using scene::Shape;
@@ -46,4 +49,33 @@ TEST_CASE("discs and rings that cross the edge of a picture are cut there, whole
   REQUIRE(kept.size() == 2);
   CHECK(kept[0].kind == ShapeKind::kDisc);
   CHECK(kept[1].kind == ShapeKind::kRing);
+}
+
+TEST_CASE("a table's title and head never stand at a page's foot without a row, wherever they fall") {
+  const auto has = [](const report::Page& page, const char* text) {
+    return std::any_of(page.shapes.begin(), page.shapes.end(),
+                       [&](const Shape& shape) { return shape.text == text; });
+  };
+  // A cell of one more line at a time moves the table down by less than a row.
+  for (int fill = 1; fill <= 90; ++fill) {
+    CAPTURE(fill);
+    report::Document document;
+    report::Sheet sheet;
+    sheet.title = "Sheet";
+    for (int i = 0; i < fill; ++i) {
+      report::Block block;
+      block.kind = i % 7 == 3 ? report::BlockKind::kCaution : report::BlockKind::kText;
+      block.text = "filler";
+      sheet.blocks.push_back(block);
+    }
+    report::Block block;
+    block.kind = report::BlockKind::kTable;
+    block.table.key = "t";
+    block.table.title = "Title";
+    block.table.columns = {{"a", "head"}};
+    block.table.rows = {{{"row", {}}}};
+    sheet.blocks.push_back(block);
+    document.sheets = {sheet};
+    for (const report::Page& page : report::lay_out(document)) CHECK(has(page, "Title") == has(page, "row"));
+  }
 }

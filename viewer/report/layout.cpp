@@ -99,7 +99,7 @@ class Flow {
     const double step = style.size * kLeading;
     // Two lines at least stay together at the foot.
     const double together = static_cast<double>(std::min<std::size_t>(broken.size(), 2)) * step;
-    room_for(style.before + together + keep);
+    room_for(style.before + together + (keep > 0 ? style.after + keep : 0));
     if (!at_top()) y_ += style.before;
     for (const std::string& line : broken) {
       room_for(step);

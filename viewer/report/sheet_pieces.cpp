@@ -202,6 +202,18 @@ Table channel_table(const SheetInput& input, std::size_t most) {
     made.rows.push_back(
         {say(channel.name), say(channel.what), say(std::string(word(group.state))), say(group.because)});
   }
+  // Lines of no channel are lost all the same.
+  std::size_t lines = 0;
+  std::string because;
+  for (const auto& group : input.job.assessment.nets) {
+    if (group.state == State::kUp || signals.nets[group.group].channel != kNone) continue;
+    if (++lines <= 3) because += (lines > 1 ? ", " : "") + group.because;
+  }
+  if (lines > 3) because += fmt::format(" and {} more", lines - 3);
+  if (lines > 0) {
+    made.rows.push_back({say(count_of(lines, "line")), say("of no channel that is known"),
+                         say(std::string(word(State::kDown))), say(because)});
+  }
   if (left_out > 0)
     made.rows.push_back({say(fmt::format("{} more", left_out)), say(""), say(""), say("see the record")});
   if (untouched > 0) {

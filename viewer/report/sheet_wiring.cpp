@@ -140,7 +140,7 @@ Table signal_table(const SheetInput& input) {
   made.none = "None.";
   for (const PlannedWire& wire : input.plan.wires) {
     std::string why = wire.judgement.why;
-    if (wire.pair && !wire.pair->why.empty()) why += " Pair: " + wire.pair->why;
+    if (wire.pair && !wire.pair->why.empty()) why += ". Pair: " + wire.pair->why;
     const bool assumed = wire.judgement.grade_assumed;
     made.rows.push_back({number(wire.number), say(wire.interface + (assumed ? ", assumed" : "")),
                          delay_text(wire), wire.judgement.share ? percent(*wire.judgement.share, 1) : say(""),
