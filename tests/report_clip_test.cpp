@@ -56,18 +56,18 @@ TEST_CASE("a table's title and head never stand at a page's foot without a row, 
     return std::any_of(page.shapes.begin(), page.shapes.end(),
                        [&](const Shape& shape) { return shape.text == text; });
   };
-  // A cell of one more line at a time moves the table down by less than a row.
-  for (int fill = 1; fill <= 90; ++fill) {
-    CAPTURE(fill);
+  // A picture a little taller each time moves the table down to the page's foot and beyond.
+  for (int tall = 800; tall <= 1000; ++tall) {
+    CAPTURE(tall);
     report::Document document;
     report::Sheet sheet;
     sheet.title = "Sheet";
-    for (int i = 0; i < fill; ++i) {
-      report::Block block;
-      block.kind = i % 7 == 3 ? report::BlockKind::kCaution : report::BlockKind::kText;
-      block.text = "filler";
-      sheet.blocks.push_back(block);
-    }
+    report::Block filler;
+    filler.kind = report::BlockKind::kPicture;
+    filler.true_size = true;
+    filler.picture.width = 10;
+    filler.picture.height = tall;
+    sheet.blocks.push_back(filler);
     report::Block block;
     block.kind = report::BlockKind::kTable;
     block.table.key = "t";
