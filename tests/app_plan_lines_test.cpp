@@ -5,6 +5,7 @@
 
 #include "netdb/packages/packages.hpp"
 #include "tests/support/session.hpp"
+#include "viewer/app/facts.hpp"
 
 using namespace landfall;
 using app::LineState;
@@ -158,14 +159,105 @@ TEST_CASE("another board or job takes the plan, the verdict and their lines away
   }
 }
 
-TEST_CASE("done twice is noted once, and a find from the verdict shows what was found") {
+namespace {
+
+int cases_of(const app::PlanAnswer& answer) {
+  std::int64_t sum = 0;
+  for (const auto& chance : answer.verdict->chances) sum += chance.own.worked + chance.own.failed;
+  return static_cast<int>(sum);
+}
+
+}  // namespace
+
+TEST_CASE("a tick that was a slip is taken back by the same key, and leaves no case") {
+  Planned f;
+  REQUIRE(f.session.plan->plan.wires.size() >= 2);
+  const int number = f.session.plan->plan.wires.front().number;
+  const int other = f.session.plan->plan.wires.back().number;
+  const int before = cases_of(*f.session.plan);
+  app::apply(f.session, app::NoteOutcome{number, true});
+  CHECK(f.line(number).state == LineState::kDone);
+  CHECK(cases_of(*f.session.plan) == before + 1);
+  app::apply(f.session, app::NoteOutcome{number, true});
+  CHECK(f.line(number).state == LineState::kToDo);
+  CHECK(cases_of(*f.session.plan) == before);
+  CHECK(f.session.message.find("taken back") != std::string::npos);
+  // A cross moves the plan: undo takes it back, and the wire is where it was.
+  const Point landing = f.session.plan->plan.wires.back().jumper.to.at;
+  app::apply(f.session, app::NoteOutcome{other, false});
+  CHECK(f.session.plan->failed.size() == 1);
+  app::apply(f.session, app::Undo{});
+  CHECK(f.session.plan->failed.empty());
+  CHECK(cases_of(*f.session.plan) == before);
+  CHECK(f.session.plan->plan.wires.back().jumper.to.at == landing);
+  CHECK(f.session.bench->outcomes(f.session.job->id)->size() == 4);  // all of it is kept
+}
+
+TEST_CASE("the verdict's time and chance are those of what is left to do") {
+  Planned f;
+  using rework::verdict::OptionKind;
+  const auto start = f.session.plan->verdict->option(OptionKind::kRepair);
+  const int number = f.session.plan->plan.wires.front().number;
+  app::apply(f.session, app::NoteOutcome{number, true});
+  const auto& now = *f.session.plan->verdict;
+  CHECK(now.behind.done == 1);
+  CHECK(now.option(OptionKind::kRepair).minutes < start.minutes);
+  CHECK(now.option(OptionKind::kRepair).minutes + now.behind.minutes == doctest::Approx(start.minutes));
+  CHECK(now.option(OptionKind::kRepair).chance->mean > start.chance->mean);
+  // The shop's record is kept of what was said of the whole repair.
+  REQUIRE(f.session.plan->before_work);
+  CHECK(f.session.plan->before_work->option(OptionKind::kRepair).minutes == doctest::Approx(start.minutes));
+  app::apply(f.session, app::NoteOutcome{number, true});
+  CHECK_FALSE(f.session.plan->before_work);
+  CHECK(f.session.plan->verdict->option(OptionKind::kRepair).chance->mean ==
+        doctest::Approx(start.chance->mean));
+}
+
+TEST_CASE("of each wire and landing the last word is the case; a job gone through again is two") {
+  const auto word = [](const char* kind, const char* site, Nm x, bool worked, bool back = false) {
+    Outcome one;
+    one.job = 1;
+    one.kind = kind;
+    one.site = site;
+    one.place = {x, 0};
+    one.worked = worked;
+    one.withdrawn = back;
+    return one;
+  };
+  const auto count = [](const std::vector<Outcome>& all) { return app::cases(all).size(); };
+  // done by a slip, then failed: one case, failed.
+  std::vector<Outcome> all{word("to a via", "U1.A1", 5, true), word("to a via", "U1.A1", 5, false)};
+  REQUIRE(count(all) == 1);
+  CHECK_FALSE(app::cases(all)[0].worked);
+  // then led to another landing, where it holds: both.
+  all.push_back(word("to a via", "U1.A1", 9, true));
+  CHECK(count(all) == 2);
+  // The cross taken back: the tick before it stands again.
+  all.push_back(word("to a via", "U1.A1", 5, false, true));
+  CHECK(count(all) == 2);
+  CHECK(app::cases(all)[0].worked);
+  CHECK(app::standing(all)[0].worked);
+  // And the tick too: nothing.
+  all.push_back(word("to a via", "U1.A1", 5, true, true));
+  CHECK(count(all) == 1);
+  // Taking back what is not there does nothing.
+  all.push_back(word("to a via", "U1.A1", 5, true, true));
+  CHECK(count(all) == 1);
+  const std::vector<Outcome> job{word("the base process", "", 0, false),
+                                 word("the base process", "", 0, true),
+                                 word("the base process", "", 0, true)};
+  CHECK(count(job) == 2);
+  CHECK(app::standing(job).size() == 1);
+  // Another job's wire of the same name is another wire.
+  std::vector<Outcome> two{word("to a via", "U1.A1", 5, true), word("to a via", "U1.A1", 5, true)};
+  two[1].job = 2;
+  CHECK(count(two) == 2);
+}
+
+TEST_CASE("a find from the verdict shows what was found") {
   Planned f;
   const int number = f.session.plan->plan.wires.front().number;
   app::apply(f.session, app::NoteOutcome{number, true});
-  const std::size_t noted = f.session.outcomes.size();
-  app::apply(f.session, app::NoteOutcome{number, true});
-  CHECK(f.session.outcomes.size() == noted);
-  CHECK(f.session.message.find("already") != std::string::npos);
   app::apply(f.session, app::ShowVerdict{});
   app::apply(f.session, app::FindText{"RAM1_A11"});
   app::apply(f.session, app::GoToHit{0});

@@ -140,6 +140,53 @@ TEST_CASE("numbers stay where they are after any wire failed, and every try is k
   CHECK(bench.json("plan 1")["failed"].size() == 1);
 }
 
+TEST_CASE("what is done is behind: plan and verdict say so, and 'undone' takes it back") {
+  const Bench bench;
+  begin(bench);
+  const auto before = bench.json("verdict 1");
+  const std::string number = std::to_string(bench.json("plan 1")["jumpers"].back()["number"].get<int>());
+  CHECK(bench("outcome 1 " + number + " worked").code == 0);
+  const auto plan = bench.json("plan 1");
+  CHECK(plan["jumpers"].back()["done"] == true);
+  CHECK(bench("plan 1").out.find("; 1 of ") != std::string::npos);
+  const auto now = bench.json("verdict 1");
+  CHECK(now["done"]["pieces"] == 1);
+  CHECK(now["options"][0]["minutes"].get<double>() < before["options"][0]["minutes"].get<double>());
+  CHECK(bench("verdict 1")
+            .out.find("wires and rebuilds done: time, cost and chance are those of what is left") !=
+        std::string::npos);
+  CHECK(bench("outcome 1 " + number + " undone").code == 0);
+  CHECK(bench.json("verdict 1")["options"] == before["options"]);
+  CHECK(bench("outcome 1 " + number + " undone").code == 1);
+  const auto noted = bench.json("outcome 1")["outcomes"];
+  REQUIRE(noted.size() == 2);
+  CHECK(noted[1]["taken_back"] == true);
+  CHECK(bench("outcome 1 job undone").code == 1);
+  CHECK(bench("outcome 1 job failed").code == 0);
+  CHECK(bench("outcome 1 job undone").code == 0);
+  CHECK(bench.json("verdict 1")["options"] == before["options"]);
+}
+
+TEST_CASE("a grade that nobody stated is marked as assumed, until the setting says it") {
+  const Bench bench;
+  begin(bench);
+  const auto fast_of = [&] {
+    for (const auto& wire : bench.json("plan 1")["jumpers"]) {
+      if (!wire["speed"].is_null()) return wire;
+    }
+    return bench.json("plan 1")["jumpers"][0];
+  };
+  const auto wire = fast_of();
+  REQUIRE(!wire["speed"].is_null());
+  CHECK(wire["speed"]["assumed"] == true);
+  const std::string setting = wire["speed"]["setting"].get<std::string>();
+  CHECK(wire["signal"].get<std::string>().find("assumed, the setting " + setting) != std::string::npos);
+  CHECK(bench("verdict 1").out.find("assumed") != std::string::npos);
+  CHECK(bench("settings " + setting + " 1066").code == 0);
+  CHECK(fast_of()["speed"]["assumed"] == false);
+  CHECK(bench("verdict 1").out.find("assumed") == std::string::npos);
+}
+
 TEST_CASE("a fact changes the answer until it is withdrawn") {
   const Bench bench;
   begin(bench);

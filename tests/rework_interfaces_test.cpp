@@ -155,6 +155,12 @@ TEST_SUITE("rework/interfaces") {
     CHECK(default_interface(signals, 1, "EN_5V").use == LineUse::kSlow);
     CHECK(default_interface(signals, 2, "D7").use == LineUse::kUnknown);
     CHECK(default_interface(signals, 3, "VREF").use == LineUse::kUnknown);
+    signals.nets[3].steady = Steady::kReference;
+    CHECK(default_interface(signals, 3, "VREF").use == LineUse::kReference);
+    signals.nets[3].steady = Steady::kCalibration;
+    CHECK(default_interface(signals, 3, "ZQ").use == LineUse::kSteady);
+    signals.nets[3].steady = Steady::kTermination;
+    CHECK(default_interface(signals, 3, "").use == LineUse::kSteady);
     CHECK(default_interface(signals, 9, "X").use == LineUse::kUnknown);
   }
 

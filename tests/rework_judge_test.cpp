@@ -110,6 +110,51 @@ TEST_SUITE("rework/judge") {
     CHECK(judge_wire(wire).word == Word::kNotJudged);
   }
 
+  TEST_CASE("lines that stand still are fine at any length, and of a reference it is said what harms it") {
+    WireCase wire = on_ddr3(150);
+    wire.use = LineUse::kReference;
+    CHECK(judge_wire(wire).word == Word::kFine);
+    CHECK(judge_wire(wire).why.find("noise") != std::string::npos);
+    CHECK(judge_wire(wire).why.find("common practice, no source") != std::string::npos);
+    CHECK_FALSE(judge_wire(wire).share);
+    wire.use = LineUse::kSteady;
+    CHECK(judge_wire(wire).word == Word::kFine);
+    PairCase pair;
+    pair.positive = wire;
+    CHECK(judge_pair(pair).word == Word::kFine);
+    wire = on_ddr3(0);
+    wire.use = LineUse::kSteady;
+    CHECK(judge_wire(wire).word == Word::kNotJudged);
+  }
+
+  TEST_CASE("a grade that nobody stated is said to be assumed, with the setting that changes it") {
+    WireCase wire = on_ddr3(20);
+    wire.mbps_stated = false;
+    WireJudgement judged = judge_wire(wire);
+    CHECK(judged.grade == "DDR3-1600");
+    CHECK(judged.grade_assumed);
+    CHECK(judged.grade_setting == "speed.ddr3");
+    CHECK(judged.why.find("DDR3-1600 (assumed, the setting speed.ddr3 changes it)") != std::string::npos);
+    wire.mbps = 1333.33;
+    wire.mbps_stated = true;
+    judged = judge_wire(wire);
+    CHECK_FALSE(judged.grade_assumed);
+    CHECK(judged.why.find("DDR3-1333 (as the setting speed.ddr3 says)") != std::string::npos);
+    // One grade only: nothing to assume, no setting.
+    wire.interface_id = "rgmii";
+    wire.mbps = 0;
+    judged = judge_wire(wire);
+    CHECK_FALSE(judged.grade_assumed);
+    CHECK(judged.grade_setting.empty());
+    CHECK(judged.why.find("assumed") == std::string::npos);
+    PairCase pair;
+    pair.positive = on_ddr3(20);
+    CHECK(judge_pair(pair).grade_assumed);
+    CHECK(judge_pair(pair).grade_setting == "speed.ddr3");
+    wire.use = LineUse::kSlow;
+    CHECK(judge_wire(wire).grade.empty());
+  }
+
   TEST_CASE("a supply is judged by its drop and rise, and only by a current that somebody knows") {
     WireCase wire;
     wire.length = 10 * kMm;

@@ -1,4 +1,8 @@
 // The plan on a small drawn board: order, ways, readings, and what the verdict counts.
+#include <array>
+#include <chrono>
+#include <random>
+
 #include <doctest/doctest.h>
 
 #include "netdb/packages/packages.hpp"
@@ -197,4 +201,102 @@ TEST_CASE("a bus is tapped where its nets lie close together") {
   CHECK(index.pin_text(tap.points[0].landing.pin) == "R1.1");
   CHECK(index.pin_text(tap.points[1].landing.pin) == "R2.1");
   CHECK(tap.spread == mm(2));
+}
+
+namespace {
+
+// The rule as it was first written: every landing tried from every place.
+rework::Tap tried_one_by_one(const std::vector<Index>& nets,
+                             const std::vector<std::vector<rework::Landing>>& landings) {
+  rework::Tap best;
+  double least = 1e300;
+  const auto choose = [&](Point centre) {
+    rework::Tap tried;
+    double cost = 0;
+    for (std::size_t n = 0; n < nets.size(); ++n) {
+      rework::TapPoint point;
+      point.net = nets[n];
+      double own = 1e300;
+      for (const rework::Landing& landing : landings[n]) {
+        const double here =
+            rework::hardness(landing.kind) + static_cast<double>(distance(landing.at, centre));
+        if (here >= own) continue;
+        own = here;
+        point.landing = landing;
+        point.found = true;
+      }
+      if (point.found) cost += own;
+      tried.points.push_back(std::move(point));
+    }
+    if (cost < least) {
+      least = cost;
+      best = std::move(tried);
+    }
+  };
+  choose({});
+  for (const auto& list : landings) {
+    for (const rework::Landing& landing : list) choose(landing.at);
+  }
+  return best;
+}
+
+std::vector<std::vector<rework::Landing>> random_landings(std::mt19937& random, std::size_t nets,
+                                                          std::size_t most, int places) {
+  constexpr std::array<rework::LandingKind, 7> kKinds{
+      rework::LandingKind::kTestPoint, rework::LandingKind::kConnector, rework::LandingKind::kTerminal,
+      rework::LandingKind::kLead,      rework::LandingKind::kOpenVia,   rework::LandingKind::kTentedVia,
+      rework::LandingKind::kConductor};
+  std::vector<std::vector<rework::Landing>> landings(nets);
+  Index item = 0;
+  for (auto& list : landings) {
+    const std::size_t count = random() % (most + 1);
+    for (std::size_t i = 0; i < count; ++i) {
+      rework::Landing landing;
+      landing.kind = kKinds[random() % kKinds.size()];
+      const auto place = [&] { return static_cast<Nm>(random() % static_cast<unsigned>(places)) * 100'000; };
+      landing.at = {place(), place()};
+      landing.item = item++;
+      list.push_back(landing);
+    }
+  }
+  return landings;
+}
+
+}  // namespace
+
+TEST_CASE("taps: the same landings as when every one is tried from every place") {
+  std::mt19937 random(5);
+  for (int round = 0; round < 400; ++round) {
+    CAPTURE(round);
+    // Few places make many that cost the same, where the first must win; none at all is a board without any.
+    const int places = round % 4 == 0 ? 1 : (round % 4 == 1 ? 6 : 2000);
+    const std::size_t count = 1 + random() % 6;
+    const auto landings = random_landings(random, count, 40, places);
+    std::vector<Index> nets;
+    for (std::size_t n = 0; n < count; ++n) nets.push_back(static_cast<Index>(n));
+    const rework::Tap tap = rework::closest_together(nets, landings);
+    const rework::Tap other = tried_one_by_one(nets, landings);
+    REQUIRE(tap.points.size() == other.points.size());
+    for (std::size_t n = 0; n < count; ++n) {
+      CHECK(tap.points[n].found == other.points[n].found);
+      CHECK(tap.points[n].landing.item == other.points[n].landing.item);
+    }
+  }
+}
+
+TEST_CASE("taps: a board's worth of landings takes no square of them") {
+  std::mt19937 random(7);
+  std::vector<std::vector<rework::Landing>> landings = random_landings(random, 3, 1, 1000);
+  for (auto& list : landings) {
+    while (list.size() < 10'000) {
+      for (auto& more : random_landings(random, 1, 1000, 100'000))
+        list.insert(list.end(), more.begin(), more.end());
+    }
+  }
+  const auto begin = std::chrono::steady_clock::now();
+  const rework::Tap tap = rework::closest_together({0, 1, 2}, landings);
+  const std::chrono::duration<double> took = std::chrono::steady_clock::now() - begin;
+  CHECK(tap.points.size() == 3);
+  MESSAGE("some 30,000 landings of three nets: " << took.count() << " s");
+  CHECK(took.count() < 20);  // the square of them takes far longer
 }

@@ -172,3 +172,31 @@ TEST_CASE("what the copper remembers of other clicks changes no answer: 60 rando
   }
   CHECK(with_wires > 10);
 }
+
+TEST_CASE(
+    "orangecrab: address balls beyond its 64M x 16 memory need nothing, and nothing is cut off by them") {
+  if (!testing::have_shared()) return;
+  const Bench crab("orangecrab_r0.2.1", "U3");
+  for (const char* ball : {"C1", "A2", "C7"}) {  // RAM_A13, RAM_A14, RAM_A15: U3 to U4 and nothing else
+    CAPTURE(ball);
+    for (const MarkKind kind : {MarkKind::kMissing, MarkKind::kTorn, MarkKind::kBarrel, MarkKind::kChip}) {
+      const auto a = crab.mark({{ball, kind}});
+      REQUIRE(a.sites.size() == 1);
+      CHECK(a.sites[0].need == rework::Need::kNone);
+      CHECK(a.sites[0].reason.find("not needed by this memory") == 0);
+      CHECK(a.wires + a.rebuilds + a.cannot + a.optional == 0);
+      CHECK(a.cut_off.empty());
+      for (const auto& channel : a.channels) CHECK(channel.state == rework::State::kUp);
+    }
+  }
+  // Measured open, it is still not missed.
+  Job job;
+  job.lifted = {"U3"};
+  job.facts.push_back({0, FactKind::kOpen, "U3.C1", "", "", {}, 0, ""});
+  const auto open = rework::assess(crab.index, crab.signals, crab.copper, job, {}, {});
+  CHECK(open.wires == 0);
+  CHECK(open.cut_off.empty());
+  // RAM_A12 is needed: its land missing.
+  const auto needed = crab.mark({{"B6", MarkKind::kMissing}});
+  CHECK(needed.wires + needed.rebuilds == 1);
+}

@@ -1,5 +1,6 @@
 // Does the repair pay: options, break-even, what would turn the answer. C and T numbers are those of
 // the trade reference; the outside source stands beside each.
+#include <algorithm>
 #include <cmath>
 #include <random>
 #include <set>
@@ -360,6 +361,61 @@ TEST_SUITE("rework/verdict") {
     for (const ChanceShown& shown : v.chances) product *= shown.power;
     CHECK(product == doctest::Approx(v.option(OptionKind::kRepair).chance->mean));
     CHECK(v.option(OptionKind::kRepair).minutes == doctest::Approx(2 * 90 + 4 * 15 + 4 * 20 + 5 * 10));
+  }
+
+  TEST_CASE("what is done takes no time and no chance of its own; what is left decides, by hand") {
+    // Four wires of T35, two of them done: 90 + 2 x 15 min at 50 an hour, 0.9 x 0.95^2.
+    VerdictCase input = example(0);
+    input.repair.groups = {vias(2), {ChanceKind::kVia, 2, false, false, true}};
+    const Verdict v = verdict_of(input);
+    const Option& repair = v.option(OptionKind::kRepair);
+    CHECK(repair.minutes == doctest::Approx(120));
+    CHECK(repair.chance->mean == doctest::Approx(0.9 * 0.95 * 0.95));
+    CHECK(repair.margin == doctest::Approx(repair_margin(example(2))));
+    CHECK(v.behind.done == 2);
+    CHECK(v.behind.all == 4);
+    CHECK(v.behind.wires_done == 2);
+    CHECK(v.behind.minutes == doctest::Approx(30));
+    CHECK(v.behind.money == doctest::Approx(25));
+    CHECK(v.wires.now == 2);
+    REQUIRE_FALSE(v.remarks.empty());
+    CHECK(v.remarks.front().find("2 of 4 wires and rebuilds done") == 0);
+    const auto labour = std::find_if(repair.terms.begin(), repair.terms.end(),
+                                     [](const Term& term) { return term.name == "labour"; });
+    REQUIRE(labour != repair.terms.end());
+    CHECK(labour->how ==
+          "120 min at 50.00 an hour, of what is left; 30 min (25.00) are behind and count for no option");
+    // No other option gains or loses by what is behind.
+    CHECK(v.option(OptionKind::kDecline).margin ==
+          doctest::Approx(verdict_of(example(4)).option(OptionKind::kDecline).margin));
+  }
+
+  TEST_CASE("whether a fast line works through a wire that is done is still to be shown") {
+    VerdictCase input;
+    input.shop = default_figures();
+    input.repair.groups = {{ChanceKind::kVia, 3, true, false, true},
+                           {ChanceKind::kVia, 1, true, true, false}};
+    std::array<int, kChanceKinds> n{};
+    for (const ChanceShown& shown : verdict_of(input).chances)
+      n[static_cast<std::size_t>(shown.kind)] = shown.n;
+    CHECK(n[static_cast<std::size_t>(ChanceKind::kVia)] == 1);
+    CHECK(n[static_cast<std::size_t>(ChanceKind::kFast)] == 4);
+    CHECK(n[static_cast<std::size_t>(ChanceKind::kWillNotWork)] == 1);
+  }
+
+  TEST_CASE("the more is done the better the repair stands, down to the base process alone") {
+    double before = -1e9;
+    for (int done = 0; done <= 6; ++done) {
+      VerdictCase input;
+      input.shop = default_figures();
+      input.repair.groups = {vias(6 - done), {ChanceKind::kVia, done, false, false, true}};
+      const double margin = repair_margin(input);
+      CHECK(margin > before);
+      before = margin;
+    }
+    VerdictCase bare;
+    bare.shop = default_figures();
+    CHECK(before == doctest::Approx(repair_margin(bare)));
   }
 
   TEST_CASE("a price that carries any number of wires ends the search") {

@@ -64,6 +64,7 @@ struct Outcome {
   std::string site;  // PART.BALL of a wire's near end or a rebuild; empty for the job
   Point place;       // of a wire's far end
   bool worked = false;
+  bool withdrawn = false;  // the word on this piece before it is taken back; `worked` says which
   std::string note;
   std::string at;  // UTC, ISO 8601
   friend bool operator==(const Outcome&, const Outcome&) = default;

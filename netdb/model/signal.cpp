@@ -1,5 +1,7 @@
 #include "netdb/model/signal.hpp"
 
+#include <algorithm>
+
 namespace landfall {
 namespace {
 
@@ -19,6 +21,12 @@ std::optional<SignalClass> signal_class(std::string_view text) {
     if (kWords[i] == text) return static_cast<SignalClass>(i);
   }
   return std::nullopt;
+}
+
+const IdlePin* idle_pin(const Signals& signals, Index pin) {
+  const auto found = std::lower_bound(signals.idle.begin(), signals.idle.end(), pin,
+                                      [](const IdlePin& idle, Index p) { return idle.pin < p; });
+  return found != signals.idle.end() && found->pin == pin ? &*found : nullptr;
 }
 
 }  // namespace landfall

@@ -40,6 +40,14 @@ struct Evidence {
   std::string source;  // from what: "U3.E3 is DQ0 by the standard 96-ball DDR3 map (JESD79-3)"
 };
 
+// A line that stands still while the interface runs, so that a wire's delay does it no harm.
+enum class Steady {
+  kNo,
+  kReference,    // a reference voltage or a bias: VREFCA, AREF, REXT
+  kCalibration,  // a resistor that a part measures itself by: a memory's ZQ
+  kTermination   // the middle between the two terminating resistors of a pair
+};
+
 // One net's answer. Group fields are indices into Signals' lists, kNone when there is none.
 struct NetSignal {
   SignalClass signal_class = SignalClass::kUnknown;
@@ -48,6 +56,15 @@ struct NetSignal {
   Index channel = kNone;
   std::vector<Index> shared_with;  // further channels that need this net (one reset for two)
   std::vector<Evidence> why;       // strongest first
+  Steady steady = Steady::kNo;
+};
+
+// A pin that carries nothing on this board, though its net is wired: an address that its memory is too small
+// for. `sure` where the memory's size or its own pin says so; else it depends on what is fitted.
+struct IdlePin {
+  Index pin = kNone;
+  bool sure = false;
+  std::string why;  // one sentence
 };
 
 // What an interface is, which decides how a loss inside it counts.
@@ -76,7 +93,11 @@ struct Signals {
   std::vector<Bus> buses;
   std::vector<Lane> lanes;
   std::vector<Channel> channels;
+  std::vector<IdlePin> idle;  // sorted by pin
 };
+
+// Null when the pin is not idle, or nothing is known of it. O(log idle).
+const IdlePin* idle_pin(const Signals& signals, Index pin);
 
 // The user's own rule for names: nets whose plain name matches the pattern ('*' any text, '?' one sign,
 // case-blind) belong to this class, bus, lane, channel; empty fields say nothing.

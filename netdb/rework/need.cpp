@@ -51,6 +51,8 @@ class Decider {
     if (names_no_connection(board_.nets[p.net].name) || spare_function(p)) {
       return with(answer, Need::kNone, "it is not connected, or reserved");
     }
+    if (const IdlePin* idle = idle_pin(signals_, pin))
+      return with(answer, idle->sure ? Need::kNone : Need::kOptional, idle->why);
     const auto pins = index_.pins_of_net(p.net);
     // Of a part known by a list alone the far ends are not known: a name that stands once is no lone net.
     const bool far_ends = board_.parts.size() > 1;

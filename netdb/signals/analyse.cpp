@@ -90,7 +90,9 @@ Signals analyse(const BoardIndex& index, const std::vector<NameRule>& rules) {
   find_interfaces(b);
   find_parallel_buses(b);
   find_rest(b);
+  find_steady(b);
   apply_rules(b, rules);
+  find_idle(b);
   return std::move(b.out);
 }
 

@@ -8,8 +8,19 @@
 
 #include "netdb/model/board_index.hpp"
 #include "netdb/model/signal.hpp"
+#include "netdb/signals/memory_role.hpp"
 
 namespace landfall::signals {
+
+// A memory's pin that is on a net and no supply.
+struct MemoryPinSeen {
+  Index pin = kNone;
+  Index channel = kNone;
+  std::string kind;      // "DDR3"
+  std::string function;  // "NC/A15"
+  bool by_map = false;   // by a standard map, not by the file
+  MemoryRole role;
+};
 
 class Builder {
  public:
@@ -19,6 +30,7 @@ class Builder {
 
   const BoardIndex& index;
   Signals out;
+  std::vector<MemoryPinSeen> memory_pins;
 
   [[nodiscard]] const Board& board() const { return index.board(); }
   [[nodiscard]] NetSignal& net(Index n) { return out.nets[n]; }
@@ -45,6 +57,15 @@ void find_parallel_buses(Builder& b);
 // A net still open takes the groups of what lies beyond its series parts.
 void spread_beyond(Builder& b);
 void find_rest(Builder& b);
+// References, calibrations and terminations that no memory's pin has named.
+void find_steady(Builder& b);
 void apply_rules(Builder& b, const std::vector<NameRule>& rules);
+// Address balls that their memories do not use; last, since a rule of the user's keeps its nets needed.
+void find_idle(Builder& b);
+
+// No rule has spoken yet, nothing but passives is on the net, and exactly two resistors lead from it: to the
+// two legs of a pair, by their names or by what is known of them.
+bool is_pair_middle(const Builder& b, Index net);
+void set_middle(Builder& b, Index net);
 
 }  // namespace landfall::signals

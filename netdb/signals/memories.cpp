@@ -21,6 +21,8 @@ struct MemoryPin {
   Index pin = kNone;
   MemoryRole role;
   std::string source;
+  std::string function;
+  bool by_map = false;  // the function is a standard map's, not the file's
 };
 
 struct Memory {
@@ -67,7 +69,8 @@ std::optional<Memory> read_memory(const Builder& b, Index part) {
     const auto role = memory_role(function);
     if (!role) continue;
     ++count[role->signal_class];
-    memory.pins.push_back({pin, *role, fmt::format("{} is {}", b.index.pin_text(pin), function)});
+    memory.pins.push_back(
+        {pin, *role, fmt::format("{} is {}", b.index.pin_text(pin), function), function, false});
   }
   const bool by_functions = named * 2 > pins.size() && memory.pins.size() * 10 >= named * 6 &&
                             count[SignalClass::kData] >= 8 && count[SignalClass::kAddress] >= 6 &&
@@ -86,7 +89,8 @@ std::optional<Memory> read_memory(const Builder& b, Index part) {
     if (const auto role = memory_role(found->second)) {
       memory.pins.push_back({pin, *role,
                              fmt::format("{} is {} by the standard {} map ({})", b.index.pin_text(pin),
-                                         found->second, map->title, map->source)});
+                                         found->second, map->title, map->source),
+                             found->second, true});
     }
   }
   return memory;
@@ -208,6 +212,14 @@ class ChannelBuilder {
     }
   }
 
+  // What lies beyond series parts, once every memory has spoken for its own nets: a clock's other leg, met
+  // through the resistors between the two, is its own memory pin's first.
+  void build_beyond() {
+    for (const Memory& memory : memories_) {
+      for (const MemoryPin& pin : memory.pins) assign_beyond(memory, pin);
+    }
+  }
+
  private:
   [[nodiscard]] Index net_of(const MemoryPin& pin) const { return b_.board().pins[pin.pin].net; }
 
@@ -264,15 +276,29 @@ class ChannelBuilder {
 
   void assign(const Memory& memory, const MemoryPin& pin) {
     const Index net = net_of(pin);
+    if (net != kNone && !b_.supply(net) && !is_supply(pin.role.signal_class))
+      b_.memory_pins.push_back({pin.pin, channel_, memory.kind, pin.function, pin.by_map, pin.role});
     if (net == kNone || b_.supply(net) || !carries_signal(pin.role.signal_class)) return;
     const auto m = static_cast<std::size_t>(&memory - memories_.data());
     const auto lane = lane_of_.find({m, pin.role.byte});
     const bool in_lane = pin.role.byte >= 0 && lane != lane_of_.end();
     set(net, pin.role.signal_class, in_lane ? lane->second : kNone, pin.source);
+    if (b_.net(net).steady == Steady::kNo) b_.net(net).steady = pin.role.steady;
+  }
+
+  void assign_beyond(const Memory& memory, const MemoryPin& pin) {
+    const Index net = net_of(pin);
+    if (net == kNone || b_.supply(net) || !carries_signal(pin.role.signal_class)) return;
+    const auto m = static_cast<std::size_t>(&memory - memories_.data());
+    const auto lane = lane_of_.find({m, pin.role.byte});
+    const bool in_lane = pin.role.byte >= 0 && lane != lane_of_.end();
     for (const Beyond& beyond : reach(b_.index, b_.out, net)) {
       if (beyond.step.kind == SeriesKind::kBead) continue;
       const std::string through = b_.board().parts[b_.board().pins[beyond.step.near_pin].part].reference;
-      if (b_.open(beyond.net)) {
+      if (is_pair_middle(b_, beyond.net)) {
+        set_middle(b_, beyond.net);
+        if (b_.net(beyond.net).channel == kNone) b_.net(beyond.net).channel = channel_;
+      } else if (b_.open(beyond.net)) {
         set(beyond.net, pin.role.signal_class, in_lane ? lane->second : kNone,
             fmt::format("beyond the series part {}: {}", through, pin.source));
       }
@@ -331,7 +357,11 @@ void find_memories(Builder& b) {
     }
     channels.push_back(std::move(channel));
   }
-  for (auto& channel : channels) ChannelBuilder(b, std::move(channel)).build();
+  std::vector<ChannelBuilder> builders;
+  builders.reserve(channels.size());
+  for (auto& channel : channels) builders.emplace_back(b, std::move(channel));
+  for (ChannelBuilder& builder : builders) builder.build();
+  for (ChannelBuilder& builder : builders) builder.build_beyond();
 }
 
 }  // namespace landfall::signals

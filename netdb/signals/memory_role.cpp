@@ -82,7 +82,8 @@ std::optional<MemoryRole> supply_role(std::string_view stem) {
       stem == "VCCQ") {
     return MemoryRole{SignalClass::kPower};
   }
-  if (stem.starts_with("VREF") || stem == "ZQ") return MemoryRole{SignalClass::kAnalogue};
+  if (stem.starts_with("VREF")) return MemoryRole{SignalClass::kAnalogue, -1, -1, 0, 0, Steady::kReference};
+  if (stem == "ZQ") return MemoryRole{SignalClass::kAnalogue, -1, -1, 0, 0, Steady::kCalibration};
   if (is_spare(stem)) return MemoryRole{SignalClass::kUnconnected};
   return std::nullopt;
 }

@@ -14,6 +14,7 @@ struct MemoryRole {
   int byte = -1;      // the part's own byte group of a data, mask or strobe line, from 0
   char polarity = 0;  // 'P', 'N'
   char half = 0;      // 'A', 'B': which of a package's two channels (LPDDR4); 0: of both, or there is one
+  Steady steady = Steady::kNo;  // VREF..., ZQ
 };
 
 // Nothing when the word is none that JEDEC's memories use (JESD79-2 to -5, JESD209 as seen in TRADE.md T6 to

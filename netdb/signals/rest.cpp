@@ -133,9 +133,14 @@ void spread_beyond(Builder& b) {
   const Board& board = b.board();
   for (Index n = 0; n < board.nets.size(); ++n) {
     if (!b.open(n)) continue;
+    if (is_pair_middle(b, n)) set_middle(b, n);
     for (const Beyond& beyond : reach(b.index, b.out, n)) {
       const NetSignal far = b.net(beyond.net);
       if (far.channel == kNone || far.why.empty()) continue;
+      if (b.net(n).steady == Steady::kTermination) {
+        b.net(n).channel = far.channel;
+        break;
+      }
       const std::string& through = board.parts[board.pins[beyond.step.near_pin].part].reference;
       b.say(n, far.signal_class, far.why.front().says,
             fmt::format("beyond the series part {}: {}", through, board.nets[beyond.net].name));

@@ -18,6 +18,7 @@ Result<std::vector<Outcome>> outcomes_in(const Database& database, Statement& st
     outcome.worked = statement.integer(6) != 0;
     outcome.note = statement.text(7);
     outcome.at = statement.text(8);
+    outcome.withdrawn = statement.integer(9) != 0;
     outcomes.push_back(std::move(outcome));
   }
   if (!statement.ok()) return database.error();
@@ -61,21 +62,23 @@ Result<std::int64_t> Bench::add_outcome(const Outcome& outcome) {
   if (!transaction.begun()) return database.error();
   if (auto touched = touch_job(database, outcome.job, outcome.at); !touched.ok()) return touched.error();
   Statement statement(
-      database, "INSERT INTO outcome (job, kind, site, x, y, worked, note, at) VALUES (?,?,?,?,?,?,?,?)");
+      database,
+      "INSERT INTO outcome (job, kind, site, x, y, worked, note, at, withdrawn) VALUES (?,?,?,?,?,?,?,?,?)");
   statement.bind(1, outcome.job)
       .bind(2, std::string_view(outcome.kind))
       .bind(3, std::string_view(outcome.site));
   statement.bind(4, outcome.place.x).bind(5, outcome.place.y);
   statement.bind(6, static_cast<std::int64_t>(outcome.worked ? 1 : 0));
-  if (!statement.bind(7, std::string_view(outcome.note)).bind(8, std::string_view(outcome.at)).run())
-    return database.error();
+  statement.bind(7, std::string_view(outcome.note)).bind(8, std::string_view(outcome.at));
+  if (!statement.bind(9, static_cast<std::int64_t>(outcome.withdrawn ? 1 : 0)).run()) return database.error();
   const std::int64_t id = sqlite3_last_insert_rowid(database.handle());
   if (auto committed = transaction.commit(); !committed.ok()) return committed.error();
   return id;
 }
 
 namespace {
-constexpr const char* kOutcomeColumns = "SELECT id, job, kind, site, x, y, worked, note, at FROM outcome";
+constexpr const char* kOutcomeColumns =
+    "SELECT id, job, kind, site, x, y, worked, note, at, withdrawn FROM outcome";
 }  // namespace
 
 Result<std::vector<Outcome>> Bench::outcomes(std::int64_t job) {

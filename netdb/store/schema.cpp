@@ -183,11 +183,16 @@ ALTER TABLE said ADD COLUMN if_works REAL;
 ALTER TABLE said ADD COLUMN if_fails REAL;
 )sql";
 
+// A word on a piece of work that was a slip: a row that takes back what stood.
+constexpr const char* kOutcomeTakenBack = R"sql(
+ALTER TABLE outcome ADD COLUMN withdrawn INTEGER NOT NULL DEFAULT 0;
+)sql";
+
 }  // namespace
 
 const std::vector<const char*>& migrations() {
-  static const std::vector<const char*> all{kFirst,  kFactsAndOutcomes, kNameAliases,   kAroundThePlan,
-                                            kPhotos, kMarkPasts,        kPartsTurnsSums};
+  static const std::vector<const char*> all{kFirst,  kFactsAndOutcomes, kNameAliases,    kAroundThePlan,
+                                            kPhotos, kMarkPasts,        kPartsTurnsSums, kOutcomeTakenBack};
   return all;
 }
 

@@ -120,6 +120,8 @@ struct PlanAnswer {
   std::vector<Package> packages;    // of the lifted parts
   std::vector<FailedPiece> failed;  // what was tried and failed, by number
   rework::StaysLost stays_lost;     // through wires that were left out
+  // The verdict as if nothing of it were done yet, where something is: what the shop's record is kept of.
+  std::optional<rework::verdict::Verdict> before_work;
 };
 Result<PlanAnswer> plan_job(store::Bench& bench, std::string_view job);
 // The same for a job that is open, with settings laid over the shop's ('what if'); kUsage for a setting that

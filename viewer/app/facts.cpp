@@ -2,8 +2,12 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
+#include <tuple>
 
 #include <fmt/format.h>
+
+#include "viewer/app/shelf.hpp"
 
 namespace landfall::app {
 namespace {
@@ -168,7 +172,9 @@ std::string failed_text(const FailedPiece& failed) {
   const std::string number = failed.number > 0 ? fmt::format("{}: ", failed.number) : "";
   return fmt::format("{}{} failed {}, {}{}{}; {}", number, o.site, o.at.substr(0, 10), o.kind,
                      o.note.empty() ? "" : ": ", o.note,
-                     failed.again ? "the plan has another way for it" : "the plan has no other way for it");
+                     o.place == Point{} ? "mark the site as it is now, and the plan follows"
+                     : failed.again     ? "the plan has another way for it"
+                                        : "the plan has no other way for it");
 }
 
 void lay_facts_over_marks(Job& job) {
@@ -225,15 +231,87 @@ void add_job_rules(const OpenBoard& board, const Job& job, rework::MendRules& ru
   }
 }
 
-std::vector<Outcome> standing(const std::vector<Outcome>& all) {
-  std::vector<Outcome> last;
+namespace {
+
+// Of each piece of work the words that were not taken back, oldest first; the same word again is one.
+using Words = std::map<std::tuple<std::int64_t, std::string_view, std::string_view, Point>,
+                       std::vector<const Outcome*>>;
+
+Words words_of(const std::vector<Outcome>& all) {
+  Words words;
   for (const Outcome& outcome : all) {
-    std::erase_if(last, [&](const Outcome& old) {
-      return old.kind == outcome.kind && old.site == outcome.site && old.place == outcome.place;
-    });
-    last.push_back(outcome);
+    auto& said = words[{outcome.job, outcome.kind, outcome.site, outcome.place}];
+    const bool again = !said.empty() && said.back()->worked == outcome.worked;
+    if ((outcome.withdrawn || again) && !said.empty()) said.pop_back();
+    if (!outcome.withdrawn) said.push_back(&outcome);
+  }
+  return words;
+}
+
+std::vector<Outcome> in_order(std::vector<const Outcome*> chosen) {
+  // All point into one list.
+  std::sort(chosen.begin(), chosen.end());
+  std::vector<Outcome> out;
+  out.reserve(chosen.size());
+  for (const Outcome* one : chosen) out.push_back(*one);
+  return out;
+}
+
+}  // namespace
+
+std::vector<Outcome> standing(const std::vector<Outcome>& all) {
+  std::vector<const Outcome*> last;
+  for (const auto& [piece, said] : words_of(all)) {
+    if (!said.empty()) last.push_back(said.back());
+  }
+  return in_order(std::move(last));
+}
+
+std::vector<Outcome> cases(const std::vector<Outcome>& all) {
+  std::vector<const Outcome*> counted;
+  for (const auto& [piece, said] : words_of(all)) {
+    if (said.empty()) continue;
+    // A job as a whole that failed and was gone through again is two goes of the base process.
+    const auto first = is_of_whole_job(*said.back()) ? said.begin() : said.end() - 1;
+    counted.insert(counted.end(), first, said.end());
+  }
+  return in_order(std::move(counted));
+}
+
+const Outcome* outcome_at(const std::vector<Outcome>& standing, const std::string& site, Point place) {
+  const Outcome* last = nullptr;
+  for (const Outcome& outcome : standing) {
+    if (outcome.site == site && outcome.place == place) last = &outcome;
   }
   return last;
+}
+
+std::string_view word_of(const Outcome& outcome) {
+  if (outcome.withdrawn) return "taken back";
+  return outcome.worked ? "worked" : "failed";
+}
+
+Result<Outcome> withdrawal_of(const PlanAnswer& plan, const std::vector<Outcome>& outcomes, int number) {
+  const std::vector<Outcome> stand = standing(outcomes);
+  const Outcome* found = number == 0 ? outcome_at(stand, "", {}) : nullptr;
+  if (const auto piece = outcome_of(plan, number); piece.ok())
+    found = outcome_at(stand, piece->site, piece->place);
+  if (found == nullptr) {
+    for (const FailedPiece& failed : plan.failed) {
+      if (failed.number == number && (found == nullptr || failed.outcome.id > found->id))
+        found = &failed.outcome;
+    }
+  }
+  if (found == nullptr)
+    return Error{ErrorCode::kNotFound,
+                 number == 0
+                     ? fmt::format("nothing is noted on job {} as a whole", plan.job.job.id)
+                     : fmt::format("nothing is noted on {} of the plan of job {}", number, plan.job.job.id)};
+  Outcome row = *found;
+  row.id = 0;
+  row.withdrawn = true;
+  row.note.clear();
+  return row;
 }
 
 void ban_failed(const std::vector<Outcome>& all, rework::MendRules& rules) {

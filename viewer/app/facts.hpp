@@ -25,6 +25,14 @@ std::string fact_text(const BoardIndex& index, const Fact& fact);
 // the plan has no such number.
 Result<Outcome> outcome_of(const PlanAnswer& plan, int number);
 
+// "worked", "failed", "taken back".
+std::string_view word_of(const Outcome& outcome);
+
+// A row that takes back the last word on that number (0: on the whole job): on the place where the plan has
+// it now, else on the place where it failed last. `outcomes`: of the job, oldest first. kNotFound when
+// nothing stands there.
+Result<Outcome> withdrawal_of(const PlanAnswer& plan, const std::vector<Outcome>& outcomes, int number);
+
 // "4: U1.AA3 failed 2026-03-01, under the part; the plan has another way for it".
 std::string failed_text(const FailedPiece& failed);
 
@@ -38,8 +46,15 @@ std::shared_ptr<const OpenBoard> board_as_told(store::Bench& bench, std::shared_
 // Bans and added landings of the job's facts.
 void add_job_rules(const OpenBoard& board, const Job& job, rework::MendRules& rules);
 
-// Of each piece of work the last outcome, which holds; oldest first.
+// Of each piece of work (job, kind, near end, landing) the last word, which holds; oldest first. A row that
+// takes back undoes the word before it, so that the one before that stands again. O(n log n).
 std::vector<Outcome> standing(const std::vector<Outcome>& all);
+// What counts for the shop's rates, one case a row: of a wire or rebuild the word that stands, so that a slip
+// set right, by taking it back or by the other word, leaves no case. A wire that failed and was led to
+// another landing is another piece: both count. Of a job as a whole each go that was not taken back.
+std::vector<Outcome> cases(const std::vector<Outcome>& all);
+// The standing outcome at a site and landing; null when there is none.
+const Outcome* outcome_at(const std::vector<Outcome>& standing, const std::string& site, Point place);
 // A ban where a wire failed, unless it was good there later.
 void ban_failed(const std::vector<Outcome>& all, rework::MendRules& rules);
 

@@ -1,9 +1,7 @@
 // A job's plan and verdict: the shop's settings laid over the pure functions of netdb/rework.
 #include <algorithm>
 #include <cmath>
-#include <map>
 #include <set>
-#include <tuple>
 
 #include <fmt/format.h>
 
@@ -28,6 +26,13 @@ class Figures {
     if (own.ok()) return *own;
     if (!error_) error_ = own.error();
     return info.standard;
+  }
+  // The shop set it, or it is being tried.
+  bool stated(std::string_view name) {
+    if (what_if_.contains(std::string(name))) return true;
+    const auto own = bench_.setting(std::string(name));
+    if (!own.ok() && !error_) error_ = own.error();
+    return own.ok() && own->has_value();
   }
   double value(std::string_view name) {
     const SettingInfo* info = find_setting(name);
@@ -78,17 +83,11 @@ std::vector<char> nets_for(const JobAnswer& job, const std::set<Index>& memories
   return nets;
 }
 
-// The shop's own cases, by the chance that each tells about: one a trial. The same word noted twice running
-// of one piece is one.
+// The shop's own cases, by the chance that each tells about; see cases().
 std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> tallies(
     const std::vector<Outcome>& outcomes) {
   std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> counted{};
-  std::map<std::tuple<std::int64_t, std::string, std::string, Point>, bool> last;
-  for (const Outcome& outcome : outcomes) {
-    const auto [piece, is_new] =
-        last.try_emplace({outcome.job, outcome.kind, outcome.site, outcome.place}, outcome.worked);
-    if (!is_new && piece->second == outcome.worked) continue;
-    piece->second = outcome.worked;
+  for (const Outcome& outcome : cases(outcomes)) {
     for (std::size_t kind = 0; kind < counted.size(); ++kind) {
       if (rework::verdict::word(static_cast<rework::verdict::ChanceKind>(kind)) != outcome.kind) continue;
       (outcome.worked ? counted[kind].worked : counted[kind].failed) += 1;
@@ -97,9 +96,36 @@ std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> tallies(
   return counted;
 }
 
+void set_done(rework::Plan& plan, const std::vector<Outcome>& stand) {
+  const auto worked = [&](const std::string& site, Point place) {
+    const Outcome* outcome = outcome_at(stand, site, place);
+    return outcome != nullptr && outcome->worked;
+  };
+  for (auto& wire : plan.wires) wire.done = worked(wire.from, wire.jumper.to.at);
+  for (auto& rebuild : plan.rebuilds) rebuild.done = worked(rebuild.at, {});
+}
+
+// "4 wires are judged at DDR3-1600, which nobody stated: assumed (setting speed.ddr3)"; empty where none is.
+std::string assumed_text(const rework::Plan& plan) {
+  std::set<std::string> grades;
+  std::set<std::string> settings;
+  int wires = 0;
+  for (const auto& wire : plan.wires) {
+    const auto& judged = wire.judgement;
+    if (!judged.grade_assumed) continue;
+    ++wires;
+    grades.insert(judged.grade);
+    settings.insert(judged.grade_setting);
+  }
+  if (wires == 0) return "";
+  return fmt::format("{} judged at {}, which nobody stated: assumed (setting{} {})",
+                     wires == 1 ? "1 wire is" : fmt::format("{} wires are", wires), fmt::join(grades, ", "),
+                     settings.size() == 1 ? "" : "s", fmt::join(settings, ", "));
+}
+
 int wires_in(const rework::verdict::Work& work) {
   int wires = 1000 * work.cannot;
-  for (const auto& group : work.groups) wires += group.count;
+  for (const auto& group : work.groups) wires += group.done ? 0 : group.count;
   return wires;
 }
 
@@ -141,6 +167,7 @@ rework::PlanInput plan_input(const PlanAnswer& answer, Figures& figures) {
   input.slack_share = figures.value("wire.slack") / 100;
   input.limits = rework::physics::shop_limits([&](const SettingInfo& info) { return figures.value(info); });
   input.rate = [&](std::string_view id) { return figures.value("speed." + std::string(id)); };
+  input.rate_stated = [&](std::string_view id) { return figures.stated("speed." + std::string(id)); };
   return input;
 }
 
@@ -184,6 +211,7 @@ Status weigh(store::Bench& bench, PlanAnswer& answer, Figures& figures, const st
                                    [&](const rework::PlannedWire& wire) { return wire.number == number; });
     if (!known) return Error{ErrorCode::kNotFound, fmt::format("the plan has no wire {}", number)};
   }
+  answer.before_work.reset();
   rework::Plan counted = answer.plan;
   std::erase_if(counted.wires, [&](const rework::PlannedWire& wire) { return has(without, wire.number); });
   const int parts = std::max<int>(static_cast<int>(answer.job.job.lifted.size()), 1);
@@ -199,7 +227,15 @@ Status weigh(store::Bench& bench, PlanAnswer& answer, Figures& figures, const st
   auto given = rework::verdict::give_verdict(verdict);
   if (!given.ok()) return given.error();
   answer.verdict = std::move(given).value();
+  if (answer.verdict->behind.done > 0) {
+    VerdictCase untouched = verdict;
+    for (auto& group : untouched.repair.groups) group.done = false;
+    auto at_first = rework::verdict::give_verdict(untouched);
+    if (!at_first.ok()) return at_first.error();
+    answer.before_work = std::move(at_first).value();
+  }
   auto& remarks = answer.verdict->remarks;
+  if (auto assumed = assumed_text(counted); !assumed.empty()) remarks.push_back(std::move(assumed));
   remarks.insert(remarks.end(), answer.stays_lost.says.begin(), answer.stays_lost.says.end());
   if (!answer.stays_lost.channels.empty()) {
     remarks.push_back(
@@ -223,7 +259,7 @@ bool moves_the_plan(const std::string& setting) {
 Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& what_if,
                             const std::vector<int>& without) {
   if (const Status status = check_overlay(what_if); !status.ok()) return status.error();
-  PlanAnswer answer{std::move(job), {}, std::nullopt, {}, {}, {}};
+  PlanAnswer answer{std::move(job), {}, std::nullopt, {}, {}, {}, std::nullopt};
   if (answer.job.job.safety_critical == SafetyAnswer::kYes) return answer;
   Figures figures(bench, what_if);
   const OpenBoard& board = *answer.job.board;
@@ -234,6 +270,9 @@ Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& w
   rework::PlanInput input = plan_input(answer, figures);
   if (const Status status = number_as_before(bench, answer, input); !status.ok()) return status.error();
   answer.plan = rework::make_plan(input);
+  const auto outcomes = bench.outcomes(answer.job.job.id);
+  if (!outcomes.ok()) return outcomes.error();
+  set_done(answer.plan, standing(*outcomes));
   for (FailedPiece& failed : answer.failed) {
     const auto same = [&](const auto& piece) { return piece.number == failed.number; };
     failed.again = std::any_of(answer.plan.wires.begin(), answer.plan.wires.end(), same) ||

@@ -4,17 +4,10 @@
 
 #include <fmt/format.h>
 
+#include "viewer/app/facts.hpp"
+
 namespace landfall::app {
 namespace {
-
-// The latest holds.
-const Outcome* outcome_at(const std::vector<Outcome>& outcomes, const std::string& site, Point place) {
-  const Outcome* last = nullptr;
-  for (const Outcome& outcome : outcomes) {
-    if (outcome.site == site && outcome.place == place) last = &outcome;
-  }
-  return last;
-}
 
 LineState state_of(const Outcome* outcome) {
   if (outcome == nullptr) return LineState::kToDo;
@@ -36,7 +29,7 @@ void add_sentence(std::string& text, const std::string& sentence) {
 class Lines {
  public:
   Lines(const PlanAnswer& answer, const std::vector<Outcome>& outcomes)
-      : answer_(answer), outcomes_(outcomes), board_(answer.job.board->board()) {}
+      : answer_(answer), outcomes_(standing(outcomes)), board_(answer.job.board->board()) {}
 
   std::vector<PlanLine> run() {
     std::vector<bool> stays(answer_.plan.wires.size(), false);
@@ -124,7 +117,7 @@ class Lines {
   }
 
   const PlanAnswer& answer_;
-  const std::vector<Outcome>& outcomes_;
+  std::vector<Outcome> outcomes_;  // those that stand
   const Board& board_;
   std::vector<PlanLine> lines_;
 };

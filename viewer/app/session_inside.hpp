@@ -39,6 +39,8 @@ void step_readings(Session& s, bool redo);
 void make_intake_anew(Session& s);
 // One step of the intake's answers, symptoms among them, back or again.
 void step_intake(Session& s, bool redo);
+// session_plan.cpp: the last tick or cross of the plan's page.
+void undo_outcome(Session& s);
 // Keeps answers by topic as one step of the intake's. False: refused, and said.
 bool keep_answers(Session& s, const std::vector<std::pair<std::string, std::string>>& answers);
 // Works the suspects out anew where their page shows and the symptoms are others, else forgets them.

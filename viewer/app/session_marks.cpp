@@ -250,17 +250,17 @@ void act(Session& s, const NoteMark& a) {
   record(s, fmt::format("{}.{} note", part, pin.number), {{part, pin.number, mark->kind, a.text}});
 }
 
-// Undo and Redo go by what the page shows: readings and answers on their pages, the shape while it is made,
-// else marks.
+// Undo and Redo go by what the page shows: readings and answers on their pages, ticks on the plan's, the
+// shape while it is made, else marks.
 static void go_by_page(Session& s, bool redo) {
   const bool page = s.page && !s.bench_page;
   if (page && *s.page == JobPage::kReadings) return step_readings(s, redo);
   if (page) return step_intake(s, redo);
+  if (s.plan_page && !s.bench_page && !redo) return undo_outcome(s);
   // What a key would take back there is not seen.
   if ((s.plan_page || s.verdict_page) && !s.bench_page)
-    return fail(s, {ErrorCode::kUsage,
-                    redo ? "Marks are done again on the map."
-                         : "Marks are undone on the map. A tick here is set right by Space or X."});
+    return fail(
+        s, {ErrorCode::kUsage, redo ? "Marks are done again on the map." : "Marks are undone on the map."});
   if (!s.shaping) return step(s, redo);
   if (!step_shape(s, redo))
     fail(s, {ErrorCode::kNotFound, redo ? "There is no change of the shape to do again."

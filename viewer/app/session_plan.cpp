@@ -229,21 +229,38 @@ void act(Session& s, const ChooseLine& a) {
 void act(Session& s, const NoteOutcome& a) {
   if (!s.plan || !s.job) return;
   const LineState wanted = a.worked ? LineState::kDone : LineState::kFailed;
-  for (const PlanLine& line : s.lines) {
-    if (line.number == a.number && line.state == wanted)
-      return say(s, fmt::format("{} is {} already.", line.ball, word(wanted)));
-  }
-  auto outcome = outcome_of(*shown_plan(s), a.number);
+  // The same word a second time takes it back: a slip leaves no case.
+  const bool back = std::any_of(s.lines.begin(), s.lines.end(), [&](const PlanLine& line) {
+    return line.number == a.number && line.state == wanted;
+  });
+  auto outcome =
+      back ? withdrawal_of(*shown_plan(s), s.outcomes, a.number) : outcome_of(*shown_plan(s), a.number);
   if (!outcome.ok()) return fail(s, outcome.error());
-  outcome->worked = a.worked;
+  if (!back) outcome->worked = a.worked;
   outcome->at = now_utc();
   const auto kept = s.bench->add_outcome(*outcome);
   if (!kept.ok()) return fail(s, kept.error());
+  if (back) return reload_job(s, fmt::format("{}: {} is taken back.", outcome->site, word(wanted)));
   const bool rebuild = outcome->place == Point{};
   reload_job(s, fmt::format("{} {}{}", outcome->site, a.worked ? "done" : "failed",
                             a.worked  ? "."
                             : rebuild ? ": noted. Mark the site as it is now, and the plan follows."
                                       : ": the plan goes around it."));
+}
+
+// Takes back the word noted last on a piece of the plan: also of a wire whose failure moved the plan.
+void undo_outcome(Session& s) {
+  const std::vector<Outcome> stand = standing(s.outcomes);
+  const auto last = std::find_if(stand.rbegin(), stand.rend(),
+                                 [](const Outcome& outcome) { return !outcome.site.empty(); });
+  if (last == stand.rend())
+    return fail(s, {ErrorCode::kNotFound, "No tick to take back. Marks are undone on the map."});
+  Outcome row = *last;
+  row.withdrawn = true;
+  row.note.clear();
+  row.at = now_utc();
+  if (const auto kept = s.bench->add_outcome(row); !kept.ok()) return fail(s, kept.error());
+  reload_job(s, fmt::format("{}: {} is taken back.", row.site, row.worked ? "done" : "failed"));
 }
 
 void act(Session& s, const NoteJobOutcome& a) {

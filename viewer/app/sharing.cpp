@@ -211,7 +211,8 @@ class Taker {
            a.reach == b.reach;
   }
   static bool same(const Outcome& a, const Outcome& b) {
-    return a.kind == b.kind && a.site == b.site && a.place == b.place && a.worked == b.worked && a.at == b.at;
+    return a.kind == b.kind && a.site == b.site && a.place == b.place && a.worked == b.worked &&
+           a.withdrawn == b.withdrawn && a.at == b.at;
   }
 
   // What stands there comes in, unless it was taken back here; what was taken back there is taken back here.

@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include "viewer/app/facts.hpp"
+
 namespace landfall::app {
 namespace {
 
@@ -76,7 +78,8 @@ Result<std::vector<Donor>> find_donors(store::Bench& bench, std::string_view tex
 
 Status keep_what_was_said(store::Bench& bench, const PlanAnswer& answer, const std::string& now) {
   if (!answer.verdict) return std::monostate{};
-  const auto& repair = answer.verdict->option(rework::verdict::OptionKind::kRepair);
+  const auto& verdict = answer.before_work ? *answer.before_work : *answer.verdict;
+  const auto& repair = verdict.option(rework::verdict::OptionKind::kRepair);
   if (!repair.chance) return std::monostate{};
   store::Said said{answer.job.job.id,   repair.chance->mean, repair.chance->low,
                    repair.chance->high, repair.margin,       now};
@@ -131,7 +134,7 @@ Result<std::map<std::int64_t, bool>> what_came(store::Bench& bench) {
   const auto outcomes = bench.all_outcomes();
   if (!outcomes.ok()) return outcomes.error();
   std::map<std::int64_t, bool> came;
-  for (const Outcome& outcome : *outcomes) {
+  for (const Outcome& outcome : standing(*outcomes)) {
     if (is_of_whole_job(outcome)) came[outcome.job] = outcome.worked;
   }
   return came;

@@ -86,15 +86,15 @@ void list_outcomes(Context& context, store::Bench& bench, std::int64_t job) {
     for (const Outcome& o : *outcomes)
       list.push_back({{"kind", o.kind},
                       {"site", name_or_null(o.site)},
-                      {"worked", o.worked},
+                      {"worked", o.withdrawn ? Json(nullptr) : Json(o.worked)},
+                      {"taken_back", o.withdrawn},
                       {"note", o.note},
                       {"at", o.at}});
     return context.print({{"job", job}, {"outcomes", list}});
   }
   if (outcomes->empty()) return context.say(fmt::format("job {}: nothing is noted yet", job));
   Table table({"what", "site", "came of it", "at", "note"});
-  for (const Outcome& o : *outcomes)
-    table.row({o.kind, o.site, o.worked ? "worked" : "failed", o.at, o.note});
+  for (const Outcome& o : *outcomes) table.row({o.kind, o.site, std::string(app::word_of(o)), o.at, o.note});
   table.print(context);
 }
 
@@ -106,10 +106,16 @@ Status note_outcome(store::Bench& bench, const Job& job, const OutcomeArgs& args
   const auto plan = app::plan_job(bench, std::to_string(job.id));
   if (!plan.ok()) return plan.error();
   const bool worked = args.result == "worked";
-  if (args.what == "job") return app::note_job_outcome(bench, *plan, worked, args.note, app::now_utc());
-  auto outcome = app::outcome_of(*plan, static_cast<int>(*number));
+  const bool back = args.result == "undone";
+  if (args.what == "job" && !back)
+    return app::note_job_outcome(bench, *plan, worked, args.note, app::now_utc());
+  const auto noted = bench.outcomes(job.id);
+  if (!noted.ok()) return noted.error();
+  // The job's own outcome has number 0.
+  const int piece = args.what == "job" ? 0 : static_cast<int>(*number);
+  auto outcome = back ? app::withdrawal_of(*plan, *noted, piece) : app::outcome_of(*plan, piece);
   if (!outcome.ok()) return outcome.error();
-  outcome->worked = worked;
+  if (!back) outcome->worked = worked;
   outcome->note = args.note;
   outcome->at = app::now_utc();
   const auto id = bench.add_outcome(*outcome);
@@ -123,7 +129,8 @@ void run_outcome(Context& context, const OutcomeArgs& args) {
   if (!job.ok()) return context.fail(job.error());
   if (!args.what.empty()) {
     if (args.result.empty())
-      return context.fail({ErrorCode::kUsage, "what came of it? outcome JOB NUMBER|job worked|failed"});
+      return context.fail(
+          {ErrorCode::kUsage, "what came of it? outcome JOB NUMBER|job worked|failed|undone"});
     if (auto kept = note_outcome(*bench, *job, args); !kept.ok()) return context.fail(kept.error());
   }
   list_outcomes(context, *bench, job->id);
@@ -147,7 +154,8 @@ void add_fact_commands(CLI::App& app, Context& context) {
   auto* outcome = app.add_subcommand("outcome", "what came of a wire, a rebuild or the job");
   outcome->add_option("job", done->job, "number, or how its title begins")->required();
   outcome->add_option("what", done->what, "a number of the plan, or 'job'");
-  outcome->add_option("result", done->result, "worked or failed")->check(CLI::IsMember({"worked", "failed"}));
+  outcome->add_option("result", done->result, "worked, failed, or undone: what was noted is taken back")
+      ->check(CLI::IsMember({"worked", "failed", "undone"}));
   outcome->add_option("--note", done->note, "a line on it");
   outcome->callback([=] { run_outcome(*c, *done); });
 }

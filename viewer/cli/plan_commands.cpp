@@ -37,6 +37,14 @@ Json landing_json(const BoardIndex& index, const rework::Landing& landing) {
   return answer;
 }
 
+// Which grade a line is judged at, whether anybody said that it runs so, and the setting that says it.
+Json speed_json(const rework::physics::WireJudgement& judged) {
+  if (judged.grade.empty()) return nullptr;
+  return {{"grade", judged.grade},
+          {"assumed", judged.grade_assumed},
+          {"setting", name_or_null(judged.grade_setting)}};
+}
+
 Json wire_json(const BoardIndex& index, const PlannedWire& wire) {
   const auto& j = wire.judgement;
   Json route = Json::array();
@@ -45,6 +53,7 @@ Json wire_json(const BoardIndex& index, const PlannedWire& wire) {
     route.push_back({place["x_mm"], place["y_mm"]});
   }
   return {{"number", wire.number},
+          {"done", wire.done},
           {"net", index.board().nets[wire.jumper.net].name},
           {"from", wire.from},
           {"to", wire.to},
@@ -59,6 +68,7 @@ Json wire_json(const BoardIndex& index, const PlannedWire& wire) {
           {"why", wire.jumper.why},
           {"signal", j.why},
           {"interface", name_or_null(wire.interface)},
+          {"speed", speed_json(j)},
           {"pair_with", name_or_null(wire.pair_with)},
           {"under_part", wire.under_part},
           {"other_side", wire.other_side},
@@ -73,6 +83,7 @@ Json wire_json(const BoardIndex& index, const PlannedWire& wire) {
 
 Json rebuild_json(const PlannedRebuild& rebuild) {
   return {{"number", rebuild.number},
+          {"done", rebuild.done},
           {"site", rebuild.at},
           {"net", rebuild.net},
           {"conductors", rebuild.rebuild.conductors},
@@ -152,25 +163,35 @@ std::string joined(const std::vector<std::string>& words) {
   return text;
 }
 
+// "; 2 of 7 done".
+std::string done_text(const Plan& plan) {
+  const auto is_done = [](const auto& piece) { return piece.done; };
+  const auto done = std::count_if(plan.wires.begin(), plan.wires.end(), is_done) +
+                    std::count_if(plan.rebuilds.begin(), plan.rebuilds.end(), is_done);
+  return done == 0 ? "" : fmt::format("; {} of {} done", done, plan.wires.size() + plan.rebuilds.size());
+}
+
 void print_plan(const Context& context, const app::PlanAnswer& answer) {
   const Plan& plan = answer.plan;
   const Board& board = answer.job.board->board();
-  context.say(fmt::format("job {} on {}: {}{}, {}", context.bold(std::to_string(answer.job.job.id)),
+  context.say(fmt::format("job {} on {}: {}{}, {}{}", context.bold(std::to_string(answer.job.job.id)),
                           answer.job.board->info().name, plan.bound ? "at most " : "",
-                          count_of(plan.wires.size(), "wire"), count_of(plan.rebuilds.size(), "rebuild")));
+                          count_of(plan.wires.size(), "wire"), count_of(plan.rebuilds.size(), "rebuild"),
+                          done_text(plan)));
   if (!plan.rebuilds.empty()) {
     context.say("");
     Table table({"no", "rebuild", "net", "procedure", "why"});
     for (const PlannedRebuild& r : plan.rebuilds)
       table.row({std::to_string(r.number), r.at, r.net,
-                 fmt::format("{} {}", r.procedure.number, r.procedure.skill), r.rebuild.why});
+                 fmt::format("{} {}", r.procedure.number, r.procedure.skill),
+                 (r.done ? "done; " : "") + r.rebuild.why});
     table.print(context);
   }
   if (!plan.wires.empty()) {
     context.say("");
     Table table({"no", "from", "to", "mm", "net", "signal", "how"});
     for (const PlannedWire& w : plan.wires) {
-      std::string how = w.judgement.why;
+      std::string how = (w.done ? "done; " : "") + w.judgement.why;
       if (w.pair && !w.pair->why.empty()) how += "; " + w.pair->why;
       if (w.under_part) how += "; stays under the chip";
       if (w.other_side) how += "; to the other side";

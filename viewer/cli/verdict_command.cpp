@@ -81,6 +81,12 @@ Json verdict_json(const app::PlanAnswer& answer) {
           {"break_even_against", word(v.break_even_against)},
           {"break_even_wires", v.wires.most ? Json(*v.wires.most) : Json(nullptr)},
           {"wires", v.wires.now},
+          {"done",
+           {{"pieces", v.behind.done},
+            {"of", v.behind.all},
+            {"wires", v.behind.wires_done},
+            {"minutes", v.behind.minutes},
+            {"money", v.behind.money}}},
           {"chances", chances},
           {"soonest", soonest},
           {"stays_lost", stays_lost_json(answer)},
@@ -112,8 +118,9 @@ void print_verdict(const Context& context, const app::PlanAnswer& answer) {
   context.say("");
   context.say(v.break_even_says);
   if (v.wires.most)
-    context.say(fmt::format("wires: {} now; with up to {}{} the repair still beats {}", v.wires.now,
-                            *v.wires.most, v.wires.beyond_search ? " and more" : "", word(v.wires.against)));
+    context.say(fmt::format("wires: {} {}; with up to {}{} the repair still beats {}", v.wires.now,
+                            v.behind.wires_done > 0 ? "left" : "now", *v.wires.most,
+                            v.wires.beyond_search ? " and more" : "", word(v.wires.against)));
   if (!v.chances.empty()) {
     context.say("");
     Table table({"chance", "times", "prior", "own cases", "now", "all of them"});

@@ -1,6 +1,8 @@
 #include "viewer/report/clip.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 
 #include "viewer/scene/line_cut.hpp"
 
@@ -58,6 +60,49 @@ std::vector<P> cut_polygon(std::vector<P> ring, const Rect& r) {
   return cut_edge(ring, [&](P p) { return p.y - r.y - r.height; });
 }
 
+constexpr int kSides = 60;
+
+P on_circle(const Shape& shape, double radius, double side) {
+  const double angle = 2 * std::numbers::pi * side / kSides;
+  return {shape.at.x + radius * std::cos(angle), shape.at.y + radius * std::sin(angle)};
+}
+
+void add_polygon(const Shape& shape, std::vector<P> points, const Rect& window, std::vector<Shape>& out) {
+  Shape piece;
+  piece.kind = ShapeKind::kPolygon;
+  piece.colour = shape.colour;
+  piece.points = cut_polygon(std::move(points), window);
+  if (piece.points.size() > 2) out.push_back(std::move(piece));
+}
+
+// A disc or ring that crosses the edge becomes polygons.
+void cut_round(const Shape& shape, const Rect& r, std::vector<Shape>& out) {
+  const bool ring = shape.kind == ShapeKind::kRing;
+  const double reach = shape.radius + (ring ? shape.width / 2 : 0);
+  if (shape.at.x + reach < r.x || shape.at.x - reach > r.x + r.width || shape.at.y + reach < r.y ||
+      shape.at.y - reach > r.y + r.height)
+    return;
+  if (shape.at.x - reach >= r.x && shape.at.x + reach <= r.x + r.width && shape.at.y - reach >= r.y &&
+      shape.at.y + reach <= r.y + r.height) {
+    out.push_back(shape);
+    return;
+  }
+  if (!ring) {
+    std::vector<P> points;
+    for (int i = 0; i < kSides; ++i) points.push_back(on_circle(shape, shape.radius, i));
+    add_polygon(shape, std::move(points), r, out);
+    return;
+  }
+  const double inner = std::max(shape.radius - shape.width / 2, 0.0);
+  constexpr double kOverlap = 0.1;  // of a side, so that no seam shows
+  for (int i = 0; i < kSides; ++i) {
+    add_polygon(shape,
+                {on_circle(shape, reach, i), on_circle(shape, reach, i + 1 + kOverlap),
+                 on_circle(shape, inner, i + 1 + kOverlap), on_circle(shape, inner, i)},
+                r, out);
+  }
+}
+
 bool label_inside(const Shape& shape, const Rect& window) {
   const double width = scene::text_width(shape.text, shape.size, shape.face);
   double left = shape.at.x;
@@ -76,7 +121,7 @@ std::vector<Shape> clipped(const std::vector<Shape>& shapes, const Rect& window)
     switch (shape.kind) {
       case ShapeKind::kDisc:
       case ShapeKind::kRing:
-        if (window.contains(shape.at)) out.push_back(shape);
+        cut_round(shape, window, out);
         break;
       case ShapeKind::kLabel:
         if (label_inside(shape, window)) out.push_back(shape);

@@ -7,8 +7,8 @@
 
 namespace landfall::report {
 
-// Lines and polygons (convex) are cut at the window's edge; a disc or ring goes when its middle lies outside,
-// a label when any of it does. Linear.
+// Lines and polygons (convex) are cut at the window's edge, discs and rings too, as polygons; a label goes
+// when any of it lies outside. Linear.
 std::vector<scene::Shape> clipped(const std::vector<scene::Shape>& shapes, const scene::Rect& window);
 
 }  // namespace landfall::report

@@ -20,7 +20,7 @@ enum class Holds {
   kNumber,  // the number of a wire or rebuild: bold
   kFigure,  // to the right
   kWrite,   // room to write by hand; left out of CSV and JSON
-  kTick,    // a box to tick; left out as well
+  kTick,    // a box to tick, ticked where the cell has a text; left out as well
 };
 
 struct Column {

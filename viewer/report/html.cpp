@@ -131,7 +131,7 @@ td.m{font-family:"B612 Mono","DejaVu Sans Mono",monospace;font-size:8.5pt}
 td.n{font-weight:bold;white-space:nowrap}
 td.w{min-width:24mm;height:7mm}
 td.x,th.x{text-align:center;white-space:nowrap}
-.box{display:inline-block;width:4mm;height:4mm;border:1pt solid #13212b}
+.box{display:inline-block;width:4mm;height:4mm;line-height:4mm;text-align:center;vertical-align:middle;border:1pt solid #13212b}
 .form{display:grid;grid-template-columns:1fr 1fr;gap:5mm 8mm;margin:6mm 0 3mm;break-inside:avoid}
 .form span{border-bottom:0.7pt solid #13212b;min-height:6mm;display:flex;align-items:end}
 figure{margin:3mm 0;break-inside:avoid;text-align:center}
@@ -180,7 +180,9 @@ void add_table(std::string& out, const Table& table) {
     for (std::size_t i = 0; i < row.size(); ++i) {
       const Holds holds = table.columns[i].holds;
       out += fmt::format("<td{}>{}</td>", cell_class(holds, row[i].text),
-                         holds == Holds::kTick ? "<span class=\"box\"></span>" : escaped(row[i].text));
+                         holds == Holds::kTick ? fmt::format("<span class=\"box\">{}</span>",
+                                                             row[i].text.empty() ? "" : "&#10003;")
+                                               : escaped(row[i].text));
     }
     out += "</tr>\n";
   }

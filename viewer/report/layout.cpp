@@ -99,7 +99,7 @@ class Flow {
     const double step = style.size * kLeading;
     // Two lines at least stay together at the foot.
     const double together = static_cast<double>(std::min<std::size_t>(broken.size(), 2)) * step;
-    room_for(style.before + together + keep);
+    room_for(style.before + together + (keep > 0 ? style.after + keep : 0));
     if (!at_top()) y_ += style.before;
     for (const std::string& line : broken) {
       room_for(step);
@@ -283,12 +283,13 @@ class Flow {
     double x = left_;
     for (std::size_t c = 0; c < row.cells.size(); ++c) {
       const Holds holds = table.columns[c].holds;
-      for (std::size_t i = from; i < std::min(to, row.cells[c].size()); ++i) {
+      const bool tick = holds == Holds::kTick;
+      for (std::size_t i = from; !tick && i < std::min(to, row.cells[c].size()); ++i) {
         cell_line(canvas, holds, x, widths[c],
                   y_ + kCellPad + static_cast<double>(i - from) * kTableSize * kLeading, row.cells[c][i],
                   size_of(holds), face_of(holds));
       }
-      if (holds == Holds::kTick && from == 0) {
+      if (tick && from == 0) {
         const double side = kTickBox;
         const double left = x + (widths[c] - side) / 2;
         const double top = y_ + 2.2;
@@ -299,6 +300,11 @@ class Flow {
                      {left, top},
                      {left + side, top}},
                     0.9, kInk);
+        if (!row.cells[c].empty() && !row.cells[c].front().empty()) {
+          canvas.path(
+              {{left + 2.2, top + side * 0.5}, {left + 4.6, top + side - 2.6}, {left + side - 2, top + 2.4}},
+              1.4, kInk);
+        }
       }
       x += widths[c] + kColumnGap;
     }

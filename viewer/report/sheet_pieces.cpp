@@ -68,6 +68,10 @@ Cell blank() {
   return {};
 }
 
+Cell tick(bool done) {
+  return done ? say("x") : blank();
+}
+
 Cell length(Nm nm, bool to_cut) {
   constexpr Nm kTenth = kNmPerMm / 10;
   if (to_cut && nm <= 0) return say("?");  // lists alone give no places
@@ -153,8 +157,13 @@ std::string job_line(const SheetInput& input) {
 std::string work_line(const SheetInput& input) {
   const rework::Plan& plan = input.plan;
   const bool bound = plan.bound || input.job.assessment.bound;
-  return fmt::format("{}{}, {}", bound ? "at most " : "", count_of(plan.wires.size(), "wire"),
-                     count_of(plan.rebuilds.size(), "rebuild"));
+  const auto is_done = [](const auto& piece) { return piece.done; };
+  const auto done = std::count_if(plan.wires.begin(), plan.wires.end(), is_done) +
+                    std::count_if(plan.rebuilds.begin(), plan.rebuilds.end(), is_done);
+  return fmt::format(
+      "{}{}, {}{}", bound ? "at most " : "", count_of(plan.wires.size(), "wire"),
+      count_of(plan.rebuilds.size(), "rebuild"),
+      done > 0 ? fmt::format("; {} of {} done", done, plan.wires.size() + plan.rebuilds.size()) : "");
 }
 
 std::string damage_line(const SheetInput& input) {
@@ -192,6 +201,18 @@ Table channel_table(const SheetInput& input, std::size_t most) {
     }
     made.rows.push_back(
         {say(channel.name), say(channel.what), say(std::string(word(group.state))), say(group.because)});
+  }
+  // Lines of no channel are lost all the same.
+  std::size_t lines = 0;
+  std::string because;
+  for (const auto& group : input.job.assessment.nets) {
+    if (group.state == State::kUp || signals.nets[group.group].channel != kNone) continue;
+    if (++lines <= 3) because += (lines > 1 ? ", " : "") + group.because;
+  }
+  if (lines > 3) because += fmt::format(" and {} more", lines - 3);
+  if (lines > 0) {
+    made.rows.push_back({say(count_of(lines, "line")), say("of no channel that is known"),
+                         say(std::string(word(State::kDown))), say(because)});
   }
   if (left_out > 0)
     made.rows.push_back({say(fmt::format("{} more", left_out)), say(""), say(""), say("see the record")});

@@ -25,6 +25,7 @@ Cell say(std::string text);
 Cell count(std::size_t n);
 Cell number(int n, const std::string& prefix = "");  // with a prefix it is a text, "R1"
 Cell blank();
+Cell tick(bool done);  // of a column of boxes
 // Millimetres with one place; `to_cut` rounds up, so that no wire is cut short.
 Cell length(Nm nm, bool to_cut = false);
 Cell money(double value, bool sign = false);

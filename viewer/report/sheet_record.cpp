@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "viewer/app/facts.hpp"
 #include "viewer/app/intake.hpp"
 #include "viewer/report/sheet_pieces.hpp"
 #include "viewer/scene/photo_scene.hpp"
@@ -169,7 +170,7 @@ Table outcome_table(const SheetInput& input) {
                   {"note", "note"}};
   for (const Outcome& outcome : input.outcomes) {
     made.rows.push_back({say(day_text(outcome.at)), say(outcome.site.empty() ? "the job" : outcome.site),
-                         say(outcome.kind), say(outcome.worked ? "worked" : "failed"), say(outcome.note)});
+                         say(outcome.kind), say(std::string(app::word_of(outcome))), say(outcome.note)});
   }
   return made;
 }
@@ -242,7 +243,7 @@ void add_reckoning(std::vector<Block>& blocks, const SheetInput& input) {
   if (!verdict.break_even_says.empty()) blocks.push_back(text("Break-even: " + verdict.break_even_says));
   for (const std::string& remark : verdict.remarks) blocks.push_back(text(remark));
   for (const auto& flip : verdict.soonest) {
-    blocks.push_back(text(fmt::format("The answer becomes '{}' when {} goes from {:g} to {:g}.",
+    blocks.push_back(text(fmt::format("The answer becomes '{}' when {} goes from {:g} to {:.4g}.",
                                       word(flip.then), flip.setting, flip.from, flip.to)));
   }
   blocks.push_back(table(term_table(verdict)));

@@ -14,7 +14,8 @@ using rework::PlannedWire;
 
 std::string way_text(const PlannedWire& wire) {
   std::vector<std::string> parts;
-  if (wire.length <= 0) return "way not known";
+  if (wire.done) parts.emplace_back("done");
+  if (wire.length <= 0) return wire.done ? "done; way not known" : "way not known";
   parts.emplace_back(wire.under_part ? "stays under the part" : "on the surface");
   if (wire.other_side) parts.emplace_back("to the other side");
   if (!wire.clear_way) parts.emplace_back("no clear way found: straight");
@@ -42,7 +43,8 @@ Table rebuild_table(const SheetInput& input) {
   made.none = "None.";
   for (const PlannedRebuild& rebuild : input.plan.rebuilds) {
     made.rows.push_back({number(rebuild.number, "R"), say(rebuild.at), say(rebuild.net),
-                         say(rebuild_conductors(rebuild)), say(rebuild.rebuild.why), blank()});
+                         say((rebuild.done ? "done; " : "") + rebuild_conductors(rebuild)),
+                         say(rebuild.rebuild.why), tick(rebuild.done)});
   }
   return made;
 }
@@ -63,7 +65,7 @@ Table wire_table(const SheetInput& input) {
   for (const PlannedWire& wire : input.plan.wires) {
     made.rows.push_back({number(wire.number), say(wire.from), say(wire.to),
                          say(net_name(input.job, wire.jumper.net)), length(wire.length, true),
-                         say(way_text(wire)), say(std::string(word(wire.word))), blank()});
+                         say(way_text(wire)), say(std::string(word(wire.word))), tick(wire.done)});
   }
   return made;
 }
@@ -93,7 +95,7 @@ Table cut_list(const SheetInput& input) {
                    [](const PlannedWire* a, const PlannedWire* b) { return a->length > b->length; });
   for (const PlannedWire* wire : order) {
     made.rows.push_back({length(wire->length, true), say(wire->wire), number(wire->number), say(wire->from),
-                         say(wire->to), blank()});
+                         say(wire->to), tick(wire->done)});
   }
   made.none = "No wire to cut.";
   return made;
@@ -112,6 +114,19 @@ Cell delay_text(const PlannedWire& wire) {
           judged.delay_ps};
 }
 
+// No figure at a line's end with its unit on the next.
+std::string with_units(std::string says) {
+  for (const std::string_view unit : {" ps", " %", " nH", " ohm"}) {
+    std::size_t at = 0;
+    while ((at = says.find(unit, at)) != std::string::npos) {
+      const bool figure = at > 0 && says[at - 1] >= '0' && says[at - 1] <= '9';
+      if (figure) says.replace(at, 1, kNoBreak);
+      at += unit.size();
+    }
+  }
+  return says;
+}
+
 Table signal_table(const SheetInput& input) {
   Table made;
   made.key = "signals";
@@ -126,11 +141,12 @@ Table signal_table(const SheetInput& input) {
   made.none = "None.";
   for (const PlannedWire& wire : input.plan.wires) {
     std::string why = wire.judgement.why;
-    if (wire.pair && !wire.pair->why.empty()) why += " Pair: " + wire.pair->why;
-    made.rows.push_back({number(wire.number), say(wire.interface), delay_text(wire),
-                         wire.judgement.share ? percent(*wire.judgement.share, 1) : say(""),
+    if (wire.pair && !wire.pair->why.empty()) why += ". Pair: " + wire.pair->why;
+    const bool assumed = wire.judgement.grade_assumed;
+    made.rows.push_back({number(wire.number), say(wire.interface + (assumed ? ", assumed" : "")),
+                         delay_text(wire), wire.judgement.share ? percent(*wire.judgement.share, 1) : say(""),
                          wire.judgement.ohm > 0 ? ohm(wire.judgement.ohm) : say(""),
-                         say(std::string(word(wire.word))), say(why)});
+                         say(std::string(word(wire.word))), say(with_units(std::move(why)))});
   }
   return made;
 }

@@ -232,8 +232,9 @@ void draw_wire_counts(Canvas& canvas, const Theme& theme, const Verdict& verdict
       canvas.label({at.x, area.y + area.height - kFoot + 14}, std::to_string(count), 13,
                    own ? Typeface::kBold : Typeface::kPlain, Align::kMiddle, theme.ink2);
   }
-  canvas.label({right, area.y + area.height - 10}, "wires in all", 13, Typeface::kPlain, Align::kRight,
-               theme.ink2);
+  canvas.label({right, area.y + area.height - 10},
+               verdict.behind.wires_done > 0 ? "wires left" : "wires in all", 13, Typeface::kPlain,
+               Align::kRight, theme.ink2);
 }
 
 }  // namespace landfall::scene

@@ -137,8 +137,8 @@ void draw_line(Frame& f, std::size_t i, const Columns& c, float width) {
     f.action = app::ChooseLine{i};
     const bool box =
         ImGui::GetIO().MousePos.x > at.x + c.state - 6 && ImGui::GetIO().MousePos.x < at.x + c.state + 26;
-    if (box && line.state == app::LineState::kToDo && line.number > 0)
-      f.action = app::NoteOutcome{line.number, true};
+    const bool takes = line.state == app::LineState::kToDo || line.state == app::LineState::kDone;
+    if (box && takes && line.number > 0) f.action = app::NoteOutcome{line.number, true};
   }
   row_ground(f, at, {at.x + width, at.y + c.row()}, chosen, ImGui::IsItemHovered());
   if (chosen && f.state.brought_line != i) {
@@ -241,18 +241,22 @@ void draw_list_head(Frame& f, float width) {
       plan.wire + (app::tried_wire(f.session) ? " (tried)" : ""));
   const app::PlanLine* line =
       f.session.line < f.session.lines.size() ? &f.session.lines[f.session.line] : nullptr;
-  const bool to_do = line != nullptr && line->number > 0 && line->state != app::LineState::kDone;
+  const bool numbered = line != nullptr && line->number > 0;
+  const bool is_done = numbered && line->state == app::LineState::kDone;
+  const bool is_failed = numbered && line->state == app::LineState::kFailed;
   const bool wire = line != nullptr && line->number > 0 && !line->rebuild;
   const bool wide = width >= 820;
   const float buttons = 2 * 128.0F + (wide ? 168.0F : 0.0F) + 16;
   ImGui::SetCursorPos({12, 13});
   cut_text(f.fonts.bold, f.theme.ink, what, width - buttons - 24);
   ImGui::SetCursorPos({width - buttons, 6});
-  if (button(f, "done", "Done", key_of(f, app::Command::kAgain), {120, 32}, to_do) && to_do)
+  if (button(f, "done", is_done ? "Not done" : "Done", key_of(f, app::Command::kAgain), {120, 32},
+             numbered && !is_done) &&
+      numbered)
     f.action = app::NoteOutcome{line->number, true};
   ImGui::SameLine(0, 8);
-  if (button(f, "failed", "Failed", key_of(f, app::Command::kOff), {120, 32}) && line != nullptr &&
-      line->number > 0)
+  if (button(f, "failed", is_failed ? "Not failed" : "Failed", key_of(f, app::Command::kOff), {120, 32}) &&
+      numbered)
     f.action = app::NoteOutcome{line->number, false};
   if (!wide) return;
   ImGui::SameLine(0, 8);

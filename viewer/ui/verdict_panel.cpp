@@ -149,6 +149,7 @@ void draw_job_outcome(Frame& f) {
   caption(f, "WHAT CAME OF IT");
   for (auto one = f.session.outcomes.rbegin(); one != f.session.outcomes.rend(); ++one) {
     if (!app::is_of_whole_job(*one)) continue;
+    if (one->withdrawn) break;
     wrapped(f.fonts.bold, f.theme.ink,
             fmt::format("The job {}, noted {}{}{}.", one->worked ? "worked" : "failed", one->at.substr(0, 10),
                         one->note.empty() ? "" : ": ", one->note));

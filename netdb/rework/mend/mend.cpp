@@ -94,7 +94,7 @@ class NetMender {
         for (const Index pin : {told.a, told.b}) rebuild_by_fact(pin);
       } else if (told.fact->kind == FactKind::kOpen) {
         const Index loose = parted(told);
-        if (taken(loose) != nullptr) continue;
+        if (taken(loose) != nullptr || is_dead(loose)) continue;
         add_site_wire(loose, "measured open");
         answer_.cut_off.push_back(loose);
       }
@@ -279,7 +279,9 @@ class NetMender {
     return a == kGone || b == kGone || sets_->root(a) != sets_->root(b);
   }
 
+  // It works at nothing: its package's land is gone, or it is an address ball without use.
   [[nodiscard]] bool is_dead(Index pin) const {
+    if (in_.signals != nullptr && idle_pin(*in_.signals, pin) != nullptr) return true;
     return std::any_of(marked_.begin(), marked_.end(),
                        [&](const Marked& m) { return m.pin == pin && m.mark->kind == MarkKind::kChip; });
   }
@@ -320,7 +322,7 @@ class NetMender {
       }
     }
     for (const Index pin : open_) {
-      if (is_live(index_, pin) && taken(pin) == nullptr) answer_.cut_off.push_back(pin);
+      if (is_live(index_, pin) && taken(pin) == nullptr && !is_dead(pin)) answer_.cut_off.push_back(pin);
     }
     std::sort(answer_.cut_off.begin(), answer_.cut_off.end());
     answer_.cut_off.erase(std::unique(answer_.cut_off.begin(), answer_.cut_off.end()), answer_.cut_off.end());

@@ -97,6 +97,11 @@ InterfaceChoice default_interface(const Signals& signals, Index net, std::string
   const NetSignal& signal = signals.nets[net];
   const SignalClass c = signal.signal_class;
   if (is_supply(c)) return {"", 0, LineUse::kSupply, "a supply"};
+  if (signal.steady == Steady::kReference) return {"", 0, LineUse::kReference, "a reference or bias line"};
+  if (signal.steady == Steady::kCalibration)
+    return {"", 0, LineUse::kSteady, "a calibration resistor's line"};
+  if (signal.steady == Steady::kTermination)
+    return {"", 0, LineUse::kSteady, "the middle of a pair's termination"};
   if (c == SignalClass::kAnalogue) return {"", 0, LineUse::kUnknown, "an analogue line has no unit interval"};
   const std::string name = upper(net_name);
   if (c == SignalClass::kControl && has_any(name, {"RESET", "RST", "ALERT"}))

@@ -51,11 +51,13 @@ double rise_of(const InterfaceInfo& info, double mbps);
 
 // What a line is used for, which decides what it is judged against.
 enum class LineUse {
-  kData,     // data, strobe, mask, clock, a pair's leg: one unit interval
-  kAddress,  // address, command, control of a memory: `address_intervals` of them
-  kSlow,     // resets, enables, I2C, JTAG ...: nothing to judge
-  kSupply,   // power, ground
-  kUnknown,  // nobody can say: not judged
+  kData,       // data, strobe, mask, clock, a pair's leg: one unit interval
+  kAddress,    // address, command, control of a memory: `address_intervals` of them
+  kSlow,       // resets, enables, I2C, JTAG ...: nothing to judge
+  kReference,  // reference voltages and biases: they stand still, and bear no noise
+  kSteady,     // calibration and termination: they stand still
+  kSupply,     // power, ground
+  kUnknown,    // nobody can say: not judged
 };
 
 struct InterfaceChoice {

@@ -43,6 +43,16 @@ struct Speed {
   const InterfaceInfo* info = nullptr;
   double mbps = 0;
   double interval_ps = 0;  // of this line
+  bool assumed = false;
+  std::string setting;
+
+  // "DDR3-1600 (assumed, the setting speed.ddr3 changes it)".
+  [[nodiscard]] std::string text() const {
+    const std::string name = grade_name(*info, mbps);
+    if (setting.empty()) return name;
+    return fmt::format("{} ({} {}{})", name, assumed ? "assumed, the setting" : "as the setting", setting,
+                       assumed ? " changes it" : " says");
+  }
 };
 
 // The speed a line is judged at; without `info` when there is none to judge by.
@@ -50,10 +60,18 @@ Speed speed_of(const WireCase& wire) {
   if (wire.use != LineUse::kData && wire.use != LineUse::kAddress) return {};
   const InterfaceInfo* info = find_interface(wire.interface_id);
   if (info == nullptr || info->slow()) return {};
-  Speed speed{info, wire.mbps > 0 ? wire.mbps : info->usual_mbps, 0};
+  Speed speed{info, wire.mbps > 0 ? wire.mbps : info->usual_mbps, 0, false, ""};
+  if (info->grades.size() > 1) {
+    speed.setting = fmt::format("speed.{}", info->id);
+    speed.assumed = !(wire.mbps_stated && wire.mbps > 0);
+  }
   speed.interval_ps = unit_interval_ps(speed.mbps);
   if (wire.use == LineUse::kAddress) speed.interval_ps *= info->address_intervals;
   return speed;
+}
+
+bool stands_still(const WireCase& wire) {
+  return wire.use == LineUse::kReference || wire.use == LineUse::kSteady;
 }
 
 bool is_slow(const WireCase& wire) {
@@ -89,6 +107,9 @@ void judge_signal(const WireCase& wire, const Speed& speed, const Limits& limits
   out.share = std::abs(out.delay_ps) / speed.interval_ps;
   out.word = word_of_share(*out.share, limits);
   const InterfaceInfo& info = *speed.info;
+  out.grade = grade_name(info, speed.mbps);
+  out.grade_assumed = speed.assumed;
+  out.grade_setting = speed.setting;
   out.rise_ps = wire.rise_ps.value_or(rise_of(info, speed.mbps));
   // Z = L / T of a lossless line; nH over ps is kilo-ohm.
   const Step step = step_of_piece(
@@ -104,9 +125,8 @@ void judge_signal(const WireCase& wire, const Speed& speed, const Limits& limits
   if (info.matching_ps) out.within_matching = std::abs(out.delay_ps) <= *info.matching_ps;
   const std::string interval =
       wire.use == LineUse::kAddress && info.address_intervals > 1
-          ? fmt::format("the {:.0f} ps of an address line of {}", speed.interval_ps,
-                        grade_name(info, speed.mbps))
-          : fmt::format("the {:.0f} ps unit interval of {}", speed.interval_ps, grade_name(info, speed.mbps));
+          ? fmt::format("the {:.0f} ps of an address line of {}", speed.interval_ps, speed.text())
+          : fmt::format("the {:.0f} ps unit interval of {}", speed.interval_ps, speed.text());
   if (out.bound) {
     out.why = fmt::format("at most {:.1f} ps later (the lost track's length is not known), {} of {}: {}",
                           out.delay_ps, percent(*out.share), interval, limit_words(out.word, limits));
@@ -164,6 +184,15 @@ WireJudgement judge_wire(const WireCase& wire, const Limits& limits) {
 
   if (wire.use == LineUse::kSupply) {
     judge_supply(wire, out);
+  } else if (wire.use == LineUse::kReference) {
+    out.word = Word::kFine;
+    out.why =
+        "a reference or bias line: it stands still, so that a wire's delay does no harm, but noise does: "
+        "lead "
+        "it short and away from fast lines, with 100 nF to ground at its end (common practice, no source)";
+  } else if (wire.use == LineUse::kSteady) {
+    out.word = Word::kFine;
+    out.why = "a calibration or termination line: it stands still, so that a wire's delay does no harm";
   } else if (is_slow(wire)) {
     out.word = Word::kFine;
     out.why = "a slow line: a wire's delay does not matter to it";
@@ -215,7 +244,7 @@ PairJudgement judge_pair(const PairCase& pair, const Limits& limits) {
   const WireCase& first = pair.positive ? *pair.positive : *pair.negative;
   find_skew(pair, out);
   offer_alike(pair, out);
-  if (is_slow(first)) {
+  if (is_slow(first) || stands_still(first)) {
     out.word = Word::kFine;
     out.why = "a slow pair: a wire's delay does not matter to it";
     return out;
@@ -229,6 +258,9 @@ PairJudgement judge_pair(const PairCase& pair, const Limits& limits) {
   }
   out.share = out.skew_ps / speed.interval_ps;
   out.word = word_of_share(*out.share, limits);
+  out.grade = grade_name(*speed.info, speed.mbps);
+  out.grade_assumed = speed.assumed;
+  out.grade_setting = speed.setting;
   out.matching = matching_of(*speed.info);
   if (speed.info->matching_ps) out.within_matching = out.skew_ps <= *speed.info->matching_ps;
   out.why = fmt::format("{}{:.1f} ps of skew between the legs, {} of the {:.0f} ps unit interval of {}: {}",

@@ -39,6 +39,7 @@ struct WireCase {
   LineUse use = LineUse::kUnknown;
   std::string interface_id;       // id, see interfaces(); needed for data and address
   double mbps = 0;                // its grade; 0: the interface's usual one
+  bool mbps_stated = false;       // somebody said so (the setting speed.ID); else the grade is assumed
   std::optional<double> rise_ps;  // the driver's, where it is known better than the table's default
   std::optional<Nm> height;       // wire's centre over a plane; unknown: free space, an upper bound
   std::optional<Nm> lost_track;   // length of the track that the wire replaces; unknown: a bound
@@ -49,10 +50,13 @@ struct WireCase {
 
 struct WireJudgement {
   double ohm = 0;
-  CurrentLimits current;    // for supplies and signals alike
-  double own_delay_ps = 0;  // the wire's own
-  double delay_ps = 0;      // net added (T28); the wire's own where the lost track is not known
-  bool bound = true;        // delay_ps is 'at most'
+  CurrentLimits current;       // for supplies and signals alike
+  double own_delay_ps = 0;     // the wire's own
+  double delay_ps = 0;         // net added (T28); the wire's own where the lost track is not known
+  bool bound = true;           // delay_ps is 'at most'
+  std::string grade;           // "DDR3-1600"; empty where nothing is judged by one
+  bool grade_assumed = false;  // nobody said that it runs so; `why` says it too
+  std::string grade_setting;   // "speed.ddr3" changes it; empty: the interface has one grade only
   std::optional<double> unit_interval_ps;  // what the line is judged against (twice data's for an address)
   std::optional<double> share;             // |delay_ps| / unit_interval_ps
   double inductance_nh = 0;                // high frequency
@@ -72,10 +76,11 @@ struct WireJudgement {
 };
 
 // Rule: a signal by the share of its unit interval that its net added delay takes, at the limits above. A
-// slow line is fine. A supply is fine within the allowed current, risky up to twice of it (common practice: a
-// rise of 80 K, a drop of 2 %), beyond it will not work; with no current known it is not judged and the limit
-// is said. Unknown use or interface: not judged. Inductance and edge are shown and do not change the word. A
-// wire of no length or diameter is not judged either. Pure, O(1).
+// slow line is fine, and so is one that stands still (reference, calibration, termination): that a reference
+// bears no noise is said beside it. A supply is fine within the allowed current, risky up to twice of it
+// (common practice: a rise of 80 K, a drop of 2 %), beyond it will not work; with no current known it is not
+// judged and the limit is said. Unknown use or interface: not judged. Inductance and edge are shown and do
+// not change the word. A wire of no length or diameter is not judged either. Pure, O(1).
 WireJudgement judge_wire(const WireCase& wire, const Limits& limits = {});
 
 // A differential pair: the legs that are wired; at least one.
@@ -92,6 +97,8 @@ struct PairJudgement {
   std::optional<double> share;
   std::optional<bool> within_matching;
   std::string matching;
+  std::string grade, grade_setting;  // as of a wire
+  bool grade_assumed = false;
   Word word = Word::kNotJudged;
   std::string why;      // one sentence
   std::string offer;    // "wire both legs alike ..." where that would take skew away; else empty

@@ -329,6 +329,7 @@ class Planner {
     c.interface_id = choice.id;
     c.mbps = in_.rate && !choice.id.empty() ? in_.rate(choice.id) : choice.mbps;
     if (c.mbps <= 0) c.mbps = choice.mbps;
+    c.mbps_stated = in_.rate_stated && !choice.id.empty() && in_.rate_stated(choice.id);
     if (const auto lost = lost_track(*in_.copper, net, wire.jumper.from, wire.jumper.to)) {
       wire.lost_track = lost->length;
       c.lost_track = lost->length;
@@ -421,23 +422,30 @@ verdict::Work work_of(const Plan& plan, const Assessment& assessment, int parts,
   const auto counts = [&](Index net) { return only_nets.empty() || (net != kNone && only_nets[net] != 0); };
   verdict::Work work;
   work.parts = parts;
-  const auto add = [&](verdict::ChanceKind kind, bool fast, bool will_not) {
+  const auto add = [&](verdict::ChanceKind kind, bool fast, bool will_not, bool done) {
     for (verdict::WorkGroup& group : work.groups) {
-      if (group.kind == kind && group.fast == fast && group.will_not_work == will_not) {
+      if (group.kind == kind && group.fast == fast && group.will_not_work == will_not && group.done == done) {
         ++group.count;
         return;
       }
     }
-    work.groups.push_back({kind, 1, fast, will_not});
+    work.groups.push_back({kind, 1, fast, will_not, done});
+  };
+  const auto is_done = [&](const Rebuild& rebuild) {
+    return std::any_of(plan.rebuilds.begin(), plan.rebuilds.end(), [&](const PlannedRebuild& planned) {
+      return planned.done && planned.rebuild.pin == rebuild.pin;
+    });
   };
   for (const NetMend& mend : assessment.mends) {
     if (!counts(mend.net)) continue;
     for (const Rebuild& rebuild : mend.rebuilds)
-      add(rebuild.only_bond ? verdict::ChanceKind::kRebond : verdict::ChanceKind::kRebuild, false, false);
+      add(rebuild.only_bond ? verdict::ChanceKind::kRebond : verdict::ChanceKind::kRebuild, false, false,
+          is_done(rebuild));
     work.cannot += static_cast<int>(mend.cannot.size());
   }
   for (const PlannedWire& wire : plan.wires) {
-    if (counts(wire.jumper.net)) add(wire.chance, wire.fast, wire.word == physics::Word::kWillNotWork);
+    if (counts(wire.jumper.net))
+      add(wire.chance, wire.fast, wire.word == physics::Word::kWillNotWork, wire.done);
   }
   return work;
 }

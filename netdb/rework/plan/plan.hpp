@@ -33,6 +33,7 @@ struct PlannedWire {
   std::vector<Point> route;      // on the board, from end to end; straight where no way was found
   bool under_part = false;       // it stays beneath the chip
   bool other_side = false;       // its far end is on the other side: around the edge or through the board
+  bool done = false;             // noted so; work_of() then counts it as behind. make_plan() leaves it false
   bool clear_way = true;         // false: no way around the parts was found, the route is straight
   Nm length = 0;                 // to be cut: route and slack
   std::optional<Nm> lost_track;  // length of the copper that it replaces, where that is known
@@ -55,6 +56,7 @@ struct PlannedRebuild {
   int number = 0;
   std::string at;  // "U1.B3"
   std::string net;
+  bool done = false;  // as of a wire
   Procedure procedure;
   std::vector<std::string> beware;
   std::string before, after;
@@ -122,6 +124,8 @@ struct PlanInput {
   std::vector<NumberedPiece> numbers;
   // The rate of an interface as the shop set it, in Mb/s; 0: its usual one.
   std::function<double(std::string_view interface_id)> rate;
+  // Whether somebody set it; where nobody did the grade is said to be assumed.
+  std::function<bool(std::string_view interface_id)> rate_stated;
 };
 
 // O(wires x cells) for the way out and a search over the board for each wire.

@@ -63,7 +63,7 @@ std::array<int, kChanceKinds> exponents(const Work& work) {
   const auto add = [&](ChanceKind kind, int count) { n[static_cast<std::size_t>(kind)] += count; };
   add(ChanceKind::kBase, work.parts);
   for (const WorkGroup& group : work.groups) {
-    add(group.kind, group.count);
+    if (!group.done) add(group.kind, group.count);
     if (group.fast) add(ChanceKind::kFast, group.count);
     if (group.will_not_work) add(ChanceKind::kWillNotWork, group.count);
   }
@@ -81,9 +81,22 @@ std::array<Beta, kChanceKinds> estimates(const VerdictCase& input) {
 double work_minutes(const Work& work, const ShopFigures& shop) {
   double minutes = work.parts * shop.minutes[static_cast<std::size_t>(ChanceKind::kBase)];
   for (const WorkGroup& group : work.groups) {
-    minutes += group.count * shop.minutes[static_cast<std::size_t>(group.kind)];
+    if (!group.done) minutes += group.count * shop.minutes[static_cast<std::size_t>(group.kind)];
   }
   return minutes;
+}
+
+Behind behind(const Work& work, const ShopFigures& shop) {
+  Behind out;
+  for (const WorkGroup& group : work.groups) {
+    out.all += group.count;
+    if (!group.done) continue;
+    out.done += group.count;
+    if (is_wire(group.kind)) out.wires_done += group.count;
+    out.minutes += group.count * shop.minutes[static_cast<std::size_t>(group.kind)];
+  }
+  out.money = labour(shop, out.minutes);
+  return out;
 }
 
 double kept_if_failed(const ShopFigures& shop) {

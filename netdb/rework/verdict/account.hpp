@@ -34,7 +34,8 @@ using Accounts = std::array<Account, kOptions>;
 // How often a work needs each chance.
 std::array<int, kChanceKinds> exponents(const Work& work);
 std::array<Beta, kChanceKinds> estimates(const VerdictCase& input);
-double work_minutes(const Work& work, const ShopFigures& shop);
+double work_minutes(const Work& work, const ShopFigures& shop);  // of what is left
+Behind behind(const Work& work, const ShopFigures& shop);
 // What the shop gets or keeps when an attempt fails (S'), and what it then pays (H).
 double kept_if_failed(const ShopFigures& shop);
 double spoilt_if_failed(const ShopFigures& shop);

@@ -19,16 +19,16 @@ OptionKind best_without_wires(Accounts all) {
 
 // The largest group of wires; of equal ones the harder. An empty one "to a via" when the job has no wire.
 WorkGroup commonest(const Work& work) {
-  WorkGroup found{ChanceKind::kVia, 0, false, false};
+  WorkGroup found{ChanceKind::kVia, 0, false, false, false};
   for (const WorkGroup& group : work.groups) {
-    if (!is_wire(group.kind) || group.count == 0) continue;
+    if (!is_wire(group.kind) || group.count == 0 || group.done) continue;
     if (group.count > found.count || (group.count == found.count && group.kind > found.kind)) found = group;
   }
   return found;
 }
 
 bool same_group(const WorkGroup& a, const WorkGroup& b) {
-  return a.kind == b.kind && a.fast == b.fast && a.will_not_work == b.will_not_work;
+  return a.kind == b.kind && a.fast == b.fast && a.will_not_work == b.will_not_work && a.done == b.done;
 }
 
 // The best option with `figure` at `value`, in the figure's own scale.
@@ -85,7 +85,7 @@ BreakEvenWires break_even_wires(const VerdictCase& input, const Accounts& all) {
   int others = 0;
   std::erase_if(work.groups, [&](const WorkGroup& group) { return same_group(group, varied); });
   for (const WorkGroup& group : input.repair.groups) {
-    if (!is_wire(group.kind)) continue;
+    if (!is_wire(group.kind) || group.done) continue;
     out.now += group.count;
     if (!same_group(group, varied)) others += group.count;
   }

@@ -86,8 +86,17 @@ std::string how(TermKind term, OptionKind option, const Account& account, const 
       return fmt::format("{:.3f} x {:.2f} ({})", 1 - account.chance, kept_if_failed(s), kept_words(s));
     case TermKind::kSpoilt:
       return fmt::format("{:.3f} x {:.2f}", 1 - account.chance, spoilt_if_failed(s));
-    case TermKind::kLabour:
-      return fmt::format("{:.0f} min at {:.2f} an hour", account.minutes, s.rate_hour);
+    case TermKind::kLabour: {
+      std::string text = fmt::format("{:.0f} min at {:.2f} an hour", account.minutes, s.rate_hour);
+      const Behind spent = option == OptionKind::kRepair       ? behind(input.repair, s)
+                           : option == OptionKind::kOneChannel ? behind(*input.one_channel, s)
+                                                               : Behind{};
+      if (spent.done > 0) {
+        text += fmt::format(", of what is left; {:.0f} min ({:.2f}) are behind and count for no option",
+                            spent.minutes, spent.money);
+      }
+      return text;
+    }
     case TermKind::kConsumables:
       return "spent either way";
     case TermKind::kBoard:
@@ -218,6 +227,11 @@ void add_chances(const VerdictCase& input, Verdict& out) {
 void add_remarks(const VerdictCase& input, Verdict& out) {
   int fast = 0;
   int lost = 0;
+  if (out.behind.done > 0) {
+    out.remarks.push_back(
+        fmt::format("{} of {} wires and rebuilds done: time, cost and chance are those of what is left",
+                    out.behind.done, out.behind.all));
+  }
   for (const WorkGroup& group : input.repair.groups) {
     if (is_wire(group.kind) && group.fast) fast += group.count;
     if (group.will_not_work) lost += group.count;
@@ -266,6 +280,7 @@ Result<Verdict> give_verdict(const VerdictCase& input) {
   out.best = best_of(all);
   add_break_even(input, all, out);
   if (out.option(OptionKind::kRepair).offered) out.wires = break_even_wires(input, all);
+  out.behind = behind(input.repair, input.shop);
   add_chances(input, out);
   out.soonest = soonest_flips(input, out.best);
   out.read = moving_settings(input, all);

@@ -1,6 +1,11 @@
 // Does the repair pay? DESIGN.md section 7; TRADE.md T34 to T37. Every option with every term, the chance
 // with its interval, and what would have to change for the answer to change. The tool advises, it does not
 // decide.
+//
+// Of a job that has begun only what is left decides: a wire or rebuild that is done takes no more time, and
+// its own chance is behind. What it must still show counts on: whether a fast line works through it is known
+// when the board runs (kFast, kWillNotWork), and the base process counts in full until the job's outcome. The
+// time behind is spent whichever option is taken, so that it belongs to none; it is shown beside them.
 #pragma once
 
 #include <array>
@@ -30,6 +35,7 @@ struct WorkGroup {
   int count = 0;
   bool fast = false;           // of a pair or a fast line: kFast counts for each
   bool will_not_work = false;  // physics::Word::kWillNotWork: kWillNotWork counts for each
+  bool done = false;           // noted as done: no time, and no chance of its own kind
 };
 
 struct Work {
@@ -81,7 +87,7 @@ struct Option {
 // One chance as it went in: prior, the shop's own cases, what came of them.
 struct ChanceShown {
   ChanceKind kind = ChanceKind::kBase;
-  int n = 0;  // how often the repair needs it
+  int n = 0;  // how often what is left of the repair needs it
   double prior = 0;
   double prior_weight = 0;
   Tally own;
@@ -94,11 +100,20 @@ struct BreakEvenWires {
   std::optional<int> most;  // wires in all at which the repair still beats `against`; none: not even without
   bool beyond_search = false;          // more than 500 more: then `most` is only 'at least'
   ChanceKind kind = ChanceKind::kVia;  // the kind that was varied: the job's commonest, the rest stays
-  int now = 0;                         // wires of the job
+  int now = 0;                         // wires of the job that are left
   // The repair's margin by the number of wires in all, the same kind varied: from the least to some beyond
   // the job's and beyond `most`, at most 60.
   std::vector<std::pair<int, double>> margins;
   OptionKind against = OptionKind::kDecline;  // the best option without wires
+};
+
+// What is done of the repair, and what it took by the shop's own times.
+struct Behind {
+  int done = 0;        // wires and rebuilds
+  int all = 0;         // with those that are left
+  int wires_done = 0;  // of them
+  double minutes = 0;
+  double money = 0;  // at the shop's rate; part of no option's margin
 };
 
 // A setting that would turn the answer.
@@ -118,6 +133,7 @@ struct Verdict {
   OptionKind break_even_against = OptionKind::kDecline;
   std::string break_even_says;  // one sentence
   BreakEvenWires wires;
+  Behind behind;
   std::vector<ChanceShown> chances;  // those that the repair needs
   std::vector<Flip> soonest;         // at most three, smallest relative change first
   std::vector<std::string> read;     // settings that move an offered option's margin, or what is offered
