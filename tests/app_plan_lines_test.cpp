@@ -213,7 +213,7 @@ TEST_CASE("the verdict's time and chance are those of what is left to do") {
         doctest::Approx(start.chance->mean));
 }
 
-TEST_CASE("of each wire and landing the last word is the case; a job gone through again is two") {
+TEST_CASE("of each wire and landing the last word is the case and a job gone through again is two") {
   const auto word = [](const char* kind, const char* site, Nm x, bool worked, bool back = false) {
     Outcome one;
     one.job = 1;
@@ -252,6 +252,46 @@ TEST_CASE("of each wire and landing the last word is the case; a job gone throug
   std::vector<Outcome> two{word("to a via", "U1.A1", 5, true), word("to a via", "U1.A1", 5, true)};
   two[1].job = 2;
   CHECK(count(two) == 2);
+}
+
+TEST_CASE("words are read by their time, so that two benches that have exchanged theirs agree") {
+  const auto word = [](bool worked, const char* at, bool back = false) {
+    Outcome one;
+    one.job = 1;
+    one.kind = "to a via";
+    one.site = "U1.A1";
+    one.place = {5, 0};
+    one.worked = worked;
+    one.withdrawn = back;
+    one.at = at;
+    return one;
+  };
+  // failed; there: worked, and taken back; here: worked.
+  std::vector<Outcome> here{word(false, "2026-01-01T10:00:00Z"), word(true, "2026-01-01T12:00:00Z"),
+                            word(true, "2026-01-01T11:00:00Z"), word(true, "2026-01-01T11:05:00Z", true)};
+  std::vector<Outcome> there{here[0], here[2], here[3], here[1]};
+  REQUIRE(app::standing(here).size() == 1);
+  CHECK(app::standing(here)[0].worked);
+  CHECK(app::standing(here) == app::standing(there));
+  CHECK(app::cases(here) == app::cases(there));
+  // The same slip taken back on both benches takes back no more than itself.
+  const std::vector<Outcome> twice{word(false, "1"), word(true, "2"), word(true, "3", true),
+                                   word(true, "4", true)};
+  REQUIRE(app::standing(twice).size() == 1);
+  CHECK_FALSE(app::standing(twice)[0].worked);
+}
+
+TEST_CASE("a rebuild and a wire at one site without places are told apart by their kind") {
+  Outcome rebuilt;
+  rebuilt.kind = std::string(word(rework::verdict::ChanceKind::kRebuild));
+  rebuilt.site = "U1.A1";
+  Outcome wired = rebuilt;
+  wired.kind = std::string(word(rework::verdict::ChanceKind::kVia));
+  const std::vector<Outcome> stand{rebuilt};
+  CHECK(app::outcome_at(stand, "U1.A1", {}, true) == &stand[0]);
+  CHECK(app::outcome_at(stand, "U1.A1", {}, false) == nullptr);
+  CHECK(app::is_rebuild(rebuilt));
+  CHECK_FALSE(app::is_rebuild(wired));
 }
 
 TEST_CASE("a find from the verdict shows what was found") {

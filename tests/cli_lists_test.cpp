@@ -1,5 +1,6 @@
 // Boards made of lists and of nothing, as their user makes them.
 #include <algorithm>
+#include <fstream>
 
 #include <doctest/doctest.h>
 #include <nlohmann/json.hpp>
@@ -61,6 +62,25 @@ TEST_CASE("a bare package: sites rubbed out and put back, balls named, marked an
   CHECK(answer["sites"].size() == 2);
   CHECK(answer["not_inspected"] == 30);
   CHECK(bench("report 1 -o " + bench.folder.file("sheets.html").string()).code == 0);
+}
+
+TEST_CASE("beside a second list a lost ball still counts, named or not, since no file says what joins what") {
+  const testing::ProgramBench bench;
+  const auto list = [&](const char* file, const char* text) {
+    std::ofstream(bench.folder.file(file)) << text;
+    return bench.folder.file(file).string();
+  };
+  const std::string u1 =
+      list("u1.csv", "Ball,Name\nA1,CLK_A\nA2,GND\nB1,USB_DP\nB2,\nB3,\nC1,D0\nC2,D1\nC3,D2\n");
+  const std::string j1 = list("j1.csv", "Pin,Name\n1,D0\n2,D1\n3,D2\n4,GND\n5,SIG\n6,SIG2\n");
+  REQUIRE(bench("import " + u1 + " --name two --part U1").code == 0);
+  REQUIRE(bench("job new two U1 --safety-critical no").code == 0);
+  REQUIRE(bench("mark 1 B1..B3=torn").code == 0);
+  CHECK(bench.json("assess 1")["jumpers"]["count"] == 3);
+  REQUIRE(bench("import " + j1 + " --into two --part J1").code == 0);
+  const auto answer = bench.json("assess 1");
+  CHECK(answer["jumpers"]["count"] == 3);
+  CHECK(answer["jumpers"]["bound"] == true);
 }
 
 TEST_CASE("ball list, netlist and board of one design give one board in any order") {

@@ -363,7 +363,7 @@ TEST_SUITE("rework/verdict") {
     CHECK(v.option(OptionKind::kRepair).minutes == doctest::Approx(2 * 90 + 4 * 15 + 4 * 20 + 5 * 10));
   }
 
-  TEST_CASE("what is done takes no time and no chance of its own; what is left decides, by hand") {
+  TEST_CASE("what is done takes no time and no chance of its own and what is left decides by hand") {
     // Four wires of T35, two of them done: 90 + 2 x 15 min at 50 an hour, 0.9 x 0.95^2.
     VerdictCase input = example(0);
     input.repair.groups = {vias(2), {ChanceKind::kVia, 2, false, false, true}};

@@ -105,8 +105,9 @@ TEST_CASE("the size of a memory is read from its value, and only where it states
     REQUIRE(size.has_value());
     CHECK(size->rows == v.rows);
   }
-  for (const char* none : {"", "DDR3", "LFE5U-25F-8MG285C", "W25Q128JVP", "100M12", "96M16", "H5TQ4G63",
-                           "64M16 or 128M16", "99999999999999999M16", "4G16"}) {
+  for (const char* none :
+       {"", "DDR3", "LFE5U-25F-8MG285C", "W25Q128JVP", "100M12", "96M16", "H5TQ4G63", "64M16 or 128M16",
+        "32M x 16 x 8 banks", "16Mx16x8", "99999999999999999M16", "4G16"}) {
     INFO(std::string(none));
     const auto size = signals::memory_size(none);
     // 4G x 16 is no DDR3; the rest state nothing, or two sizes.
@@ -241,4 +242,25 @@ TEST_CASE("references, biases and calibration stand still, what switches one doe
   CHECK(found.nets[4].steady == Steady::kNo);
   CHECK(found.nets[5].steady == Steady::kCalibration);
   CHECK(found.nets[1].signal_class == SignalClass::kAnalogue);
+}
+
+TEST_CASE("an input or output that may be a reference is none by its name") {
+  Board board;
+  board.parts.push_back({});
+  board.parts.back().reference = "U1";
+  board.parts.push_back({});
+  board.parts.back().reference = "U2";
+  for (const char* name : {"SPARE_A", "SPARE_B", "SPARE_C"}) board.nets.push_back({name, false, {}});
+  board.pins.push_back({0, "A1", "IO_L6N_T0_VREF_34", PinType::kUnknown, 0});
+  board.pins.push_back({0, "A2", "PT9A/VREF1_0", PinType::kUnknown, 1});
+  board.pins.push_back({0, "A3", "VREF", PinType::kUnknown, 2});
+  for (const Index net : {0U, 1U, 2U})
+    board.pins.push_back({1, std::to_string(net + 1), "", PinType::kUnknown, net});
+  const BoardIndex index(board);
+  const Signals found = signals::analyse(index, {});
+  for (const std::size_t net : {0U, 1U}) {
+    CHECK(found.nets[net].steady == Steady::kNo);
+    CHECK(found.nets[net].signal_class == SignalClass::kUnknown);
+  }
+  CHECK(found.nets[2].steady == Steady::kReference);
 }

@@ -89,6 +89,20 @@ void say_bound(const Board& board, const MendRules& rules, Assessment& answer) {
   answer.bound = !answer.because_bound.empty();
 }
 
+// A file says what joins what: some net joins two parts, and not by the names of two lists alone.
+bool far_ends_known(const BoardIndex& index, const Copper& copper, const MendRules& rules) {
+  if (copper.known()) return true;
+  const Board& board = index.board();
+  std::vector<Index> part_of(board.nets.size(), kNone);
+  for (const Pin& pin : board.pins) {
+    if (pin.net == kNone) continue;
+    const bool by_name = !rules.doubted_nets.empty() && rules.doubted_nets[pin.net] == kJoinedByName;
+    if (part_of[pin.net] != kNone && part_of[pin.net] != pin.part && !by_name) return true;
+    part_of[pin.net] = pin.part;
+  }
+  return false;
+}
+
 }  // namespace
 
 Assessment assess(const BoardIndex& index, const Signals& signals, const Copper& copper, const Job& job,
@@ -107,7 +121,7 @@ Assessment assess(const BoardIndex& index, const Signals& signals, const Copper&
     inspected.insert(pin);
     if (mark.kind == MarkKind::kSound) ++answer.sound;
   }
-  answer.sites = needs(index, signals, job.marks, pins, rule);
+  answer.sites = needs(index, signals, job.marks, pins, rule, far_ends_known(index, copper, rules));
   std::vector<Index> lifted;
   for (const std::string& reference : job.lifted) {
     const Index part = index.part(reference);

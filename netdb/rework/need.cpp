@@ -38,8 +38,13 @@ std::string supply_function(const Pin& pin) {
 class Decider {
  public:
   Decider(const BoardIndex& index, const Signals& signals, const SupplyRule& rule,
-          const std::set<Index>& lost)
-      : index_(index), board_(index.board()), signals_(signals), rule_(rule), lost_(lost) {}
+          const std::set<Index>& lost, bool far_ends)
+      : index_(index),
+        board_(index.board()),
+        signals_(signals),
+        rule_(rule),
+        lost_(lost),
+        far_ends_(far_ends) {}
 
   SiteAnswer decide(const Mark& mark, Index pin) {
     SiteAnswer answer{pin, mark.kind, Need::kNone, ""};
@@ -55,15 +60,14 @@ class Decider {
       return with(answer, idle->sure ? Need::kNone : Need::kOptional, idle->why);
     const auto pins = index_.pins_of_net(p.net);
     // Of a part known by a list alone the far ends are not known: a name that stands once is no lone net.
-    const bool far_ends = board_.parts.size() > 1;
-    if (pins.size() == 1 && far_ends) return with(answer, Need::kNone, "it is alone on its net");
+    if (pins.size() == 1 && far_ends_) return with(answer, Need::kNone, "it is alone on its net");
     const NetSignal& signal = signals_.nets[p.net];
     std::string lost_share;
     if (is_supply(signal.signal_class) && !strapped(p)) {
       const auto spare = supply_need(pin, signal.signal_class);
       if (spare.need != Need::kWire) return with(answer, spare.need, spare.reason);
       lost_share = spare.reason;
-    } else if (far_ends && !has_live_partner(pin)) {
+    } else if (far_ends_ && !has_live_partner(pin)) {
       return with(answer, Need::kOptional, "nothing but test points and unfitted parts is on its net");
     }
     return needed(answer, mark.kind, pin, lost_share);
@@ -138,6 +142,7 @@ class Decider {
   const Signals& signals_;
   const SupplyRule& rule_;
   const std::set<Index>& lost_;
+  bool far_ends_;
 };
 
 // The joint will not work as it is.
@@ -148,12 +153,12 @@ bool loses_joint(MarkKind kind) {
 }  // namespace
 
 std::vector<SiteAnswer> needs(const BoardIndex& index, const Signals& signals, const std::vector<Mark>& marks,
-                              const std::vector<Index>& pins, const SupplyRule& rule) {
+                              const std::vector<Index>& pins, const SupplyRule& rule, bool far_ends) {
   std::set<Index> lost;
   for (std::size_t i = 0; i < marks.size(); ++i) {
     if (pins[i] != kNone && loses_joint(marks[i].kind)) lost.insert(pins[i]);
   }
-  Decider decider(index, signals, rule, lost);
+  Decider decider(index, signals, rule, lost, far_ends);
   std::vector<SiteAnswer> answers;
   for (std::size_t i = 0; i < marks.size(); ++i) {
     if (pins[i] != kNone && marks[i].kind != MarkKind::kSound)

@@ -10,8 +10,10 @@ namespace landfall::rework {
 
 // An address ball that its memory does not use is none, or optional where that hangs on what is fitted.
 // One answer a mark that takes something (all but `sound`), for marks whose ball is on the board.
-// `pins` beside `marks`: the mark's pin. The supply shares count every lost ball of a group at once.
+// `far_ends`: the files say what joins what, so that a ball alone on its net is needed by nobody; of lists of
+// balls it means nothing. `pins` beside `marks`: the mark's pin. The supply shares count every lost ball of a
+// group at once.
 std::vector<SiteAnswer> needs(const BoardIndex& index, const Signals& signals, const std::vector<Mark>& marks,
-                              const std::vector<Index>& pins, const SupplyRule& rule);
+                              const std::vector<Index>& pins, const SupplyRule& rule, bool far_ends);
 
 }  // namespace landfall::rework

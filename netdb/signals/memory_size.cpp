@@ -64,6 +64,9 @@ std::optional<Shape> by_words(std::string_view text, std::size_t at) {
   while (at < text.size() && (text[at] == ' ' || text[at] == 'X')) ++at;
   const std::int64_t bits = take_number(text, at);
   if (bits != 4 && bits != 8 && bits != 16) return std::nullopt;
+  // "32M x 16 x 8 banks": words of one bank, which says too little by a factor that is not always written.
+  while (at < text.size() && text[at] == ' ') ++at;
+  if (at < text.size() && text[at] == 'X') return std::nullopt;
   return Shape{count * unit, bits};
 }
 

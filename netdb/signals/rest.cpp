@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/unnamed.hpp"
 #include "netdb/signals/builder.hpp"
 #include "netdb/signals/links.hpp"
 #include "netdb/signals/text.hpp"
@@ -106,7 +107,8 @@ void find_rest(Builder& b) {
     if (!b.open(n)) continue;
     const Net& net = board.nets[n];
     const auto pins = b.index.pins_of_net(n);
-    if (names_no_connection(net.name) || (net.automatic && pins.size() < 2 && board.parts.size() > 1)) {
+    if (names_no_connection(net.name) ||
+        (net.automatic && pins.size() < 2 && !stands_for_unnamed(net.name))) {
       b.say(n, SignalClass::kUnconnected, "unconnected",
             pins.size() < 2 ? "it is alone on its net" : "the net's name " + net.name);
       continue;
@@ -120,8 +122,9 @@ void find_rest(Builder& b) {
     }
     for (const Index pin : pins) {
       const Pin& p = board.pins[pin];
-      const SignalClass c = class_by_words(upper(plain_name(p.function)));
-      if (c == SignalClass::kUnknown) continue;
+      const std::string function = upper(plain_name(p.function));
+      const SignalClass c = class_by_words(function);
+      if (c == SignalClass::kUnknown || (c == SignalClass::kAnalogue && may_be_another(function))) continue;
       b.say(n, c, std::string(word(c)), fmt::format("{} is {}", b.index.pin_text(pin), p.function));
       break;
     }

@@ -107,9 +107,9 @@ void find_steady(Builder& b) {
     }
     for (const Index pin : b.index.pins_of_net(n)) {
       const Pin& p = b.board().pins[pin];
-      // A name with several functions ("PT9A/VREF1_0") is no reference by one of them.
-      if (p.function.find('/') != std::string::npos) continue;
-      const Steady steady = steady_by_words(upper(plain_name(p.function)));
+      const std::string function = upper(plain_name(p.function));
+      if (may_be_another(function)) continue;
+      const Steady steady = steady_by_words(function);
       if (steady == Steady::kNo) continue;
       take(b, n, steady, fmt::format("{} is {}", b.index.pin_text(pin), p.function));
       break;

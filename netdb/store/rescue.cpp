@@ -454,8 +454,8 @@ Result<Rescued> rescue(const std::filesystem::path& file, const std::filesystem:
     if (!made.ok()) return made.error();
     if (!*made)
       return Error{ErrorCode::kBench, file.string() +
-                                          ": the head of the file cannot be read, and what follows "
-                                          "it is not a bench file's: nothing can be saved"};
+                                          ": this is no bench file, or its head and what follows it are "
+                                          "damaged: nothing can be saved"};
     rescued.notes.emplace_back("the file's head was damaged: it was made anew from what follows it");
   }
   if (!lists_tables(copy.file())) {

@@ -271,8 +271,8 @@ class Mender {
     run("DROP TABLE temp.pastless");
     if (!report("mark_past").damage.empty()) {
       made +=
-          run("INSERT INTO mark_past (job, part, ball, state) SELECT DISTINCT job, part, ball, random() FROM "
-              "mark_past WHERE true");
+          run("INSERT INTO mark_past (job, part, ball, state) SELECT job, part, ball, random() FROM "
+              "mark_past GROUP BY job, part, ball");
     }
     report("mark_past").invented += made;
   }

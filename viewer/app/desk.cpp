@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "netdb/model/ball_name.hpp"
+#include "netdb/model/unnamed.hpp"
 #include "netdb/signals/signals.hpp"
 #include "viewer/app/facts.hpp"
 
@@ -143,16 +144,21 @@ Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text) 
 
 namespace {
 
-// Of a package with nothing around it, neither net nor copper, a ball without a name is not unconnected: it
-// may carry anything. Each has a net of its own, so that its loss counts, as a bound, until it is named.
+// Where no file says what joins what (a bare package, lists of balls), a ball without a name is not
+// unconnected: it may carry anything. Each has a net of its own, so that its loss counts, as a bound, until
+// it is named.
 void own_nets_of_unnamed(Board& board) {
-  const bool alone = board.parts.size() == 1 && board.tracks.empty() && board.arcs.empty() &&
-                     board.vias.empty() && board.fills.empty();
-  if (!alone) return;
+  if (!board.tracks.empty() || !board.arcs.empty() || !board.vias.empty() || !board.fills.empty()) return;
+  std::vector<Index> part_of(board.nets.size(), kNone);
+  for (const Pin& pin : board.pins) {
+    if (pin.net == kNone) continue;
+    if (part_of[pin.net] != kNone && part_of[pin.net] != pin.part) return;  // a file says what joins what
+    part_of[pin.net] = pin.part;
+  }
   for (Pin& pin : board.pins) {
     if (pin.net != kNone || !pin.function.empty() || pin.type != PinType::kUnknown) continue;
     pin.net = static_cast<Index>(board.nets.size());
-    board.nets.push_back({fmt::format("not named ({})", pin.number), true, {}});
+    board.nets.push_back({unnamed_net_name(board.parts[pin.part].reference, pin.number), true, {}});
   }
   for (Land& land : board.lands) {
     if (land.pin != kNone && land.net == kNone) land.net = board.pins[land.pin].net;

@@ -172,9 +172,9 @@ std::string failed_text(const FailedPiece& failed) {
   const std::string number = failed.number > 0 ? fmt::format("{}: ", failed.number) : "";
   return fmt::format("{}{} failed {}, {}{}{}; {}", number, o.site, o.at.substr(0, 10), o.kind,
                      o.note.empty() ? "" : ": ", o.note,
-                     o.place == Point{} ? "mark the site as it is now, and the plan follows"
-                     : failed.again     ? "the plan has another way for it"
-                                        : "the plan has no other way for it");
+                     is_rebuild(o)  ? "mark the site as it is now, and the plan follows"
+                     : failed.again ? "the plan has another way for it"
+                                    : "the plan has no other way for it");
 }
 
 void lay_facts_over_marks(Job& job) {
@@ -239,11 +239,17 @@ using Words = std::map<std::tuple<std::int64_t, std::string_view, std::string_vi
 
 Words words_of(const std::vector<Outcome>& all) {
   Words words;
-  for (const Outcome& outcome : all) {
-    auto& said = words[{outcome.job, outcome.kind, outcome.site, outcome.place}];
-    const bool again = !said.empty() && said.back()->worked == outcome.worked;
-    if ((outcome.withdrawn || again) && !said.empty()) said.pop_back();
-    if (!outcome.withdrawn) said.push_back(&outcome);
+  // By time, so that two benches that have exchanged theirs agree.
+  std::vector<const Outcome*> by_time;
+  by_time.reserve(all.size());
+  for (const Outcome& outcome : all) by_time.push_back(&outcome);
+  std::stable_sort(by_time.begin(), by_time.end(),
+                   [](const Outcome* a, const Outcome* b) { return a->at < b->at; });
+  for (const Outcome* outcome : by_time) {
+    auto& said = words[{outcome->job, outcome->kind, outcome->site, outcome->place}];
+    // What is taken back is the word that the row says, and no other.
+    if (!said.empty() && said.back()->worked == outcome->worked) said.pop_back();
+    if (!outcome->withdrawn) said.push_back(outcome);
   }
   return words;
 }
@@ -278,10 +284,16 @@ std::vector<Outcome> cases(const std::vector<Outcome>& all) {
   return in_order(std::move(counted));
 }
 
-const Outcome* outcome_at(const std::vector<Outcome>& standing, const std::string& site, Point place) {
+bool is_rebuild(const Outcome& outcome) {
+  using rework::verdict::ChanceKind;
+  return outcome.kind == word(ChanceKind::kRebuild) || outcome.kind == word(ChanceKind::kRebond);
+}
+
+const Outcome* outcome_at(const std::vector<Outcome>& standing, const std::string& site, Point place,
+                          bool rebuild) {
   const Outcome* last = nullptr;
   for (const Outcome& outcome : standing) {
-    if (outcome.site == site && outcome.place == place) last = &outcome;
+    if (outcome.site == site && outcome.place == place && is_rebuild(outcome) == rebuild) last = &outcome;
   }
   return last;
 }
@@ -293,10 +305,10 @@ std::string_view word_of(const Outcome& outcome) {
 
 Result<Outcome> withdrawal_of(const PlanAnswer& plan, const std::vector<Outcome>& outcomes, int number) {
   const std::vector<Outcome> stand = standing(outcomes);
-  const Outcome* found = number == 0 ? outcome_at(stand, "", {}) : nullptr;
+  const Outcome* found = number == 0 ? outcome_at(stand, "", {}, false) : nullptr;
   if (const auto piece = outcome_of(plan, number); piece.ok())
-    found = outcome_at(stand, piece->site, piece->place);
-  if (found == nullptr) {
+    found = outcome_at(stand, piece->site, piece->place, is_rebuild(*piece));
+  if (found == nullptr && number > 0) {
     for (const FailedPiece& failed : plan.failed) {
       if (failed.number == number && (found == nullptr || failed.outcome.id > found->id))
         found = &failed.outcome;

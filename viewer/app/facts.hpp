@@ -54,7 +54,10 @@ std::vector<Outcome> standing(const std::vector<Outcome>& all);
 // another landing is another piece: both count. Of a job as a whole each go that was not taken back.
 std::vector<Outcome> cases(const std::vector<Outcome>& all);
 // The standing outcome at a site and landing; null when there is none.
-const Outcome* outcome_at(const std::vector<Outcome>& standing, const std::string& site, Point place);
+const Outcome* outcome_at(const std::vector<Outcome>& standing, const std::string& site, Point place,
+                          bool rebuild);
+// By its kind: where no places are known a wire's landing is 0, 0 as well.
+bool is_rebuild(const Outcome& outcome);
 // A ban where a wire failed, unless it was good there later.
 void ban_failed(const std::vector<Outcome>& all, rework::MendRules& rules);
 

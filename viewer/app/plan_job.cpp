@@ -97,12 +97,12 @@ std::array<rework::verdict::Tally, rework::verdict::kChanceKinds> tallies(
 }
 
 void set_done(rework::Plan& plan, const std::vector<Outcome>& stand) {
-  const auto worked = [&](const std::string& site, Point place) {
-    const Outcome* outcome = outcome_at(stand, site, place);
+  const auto worked = [&](const std::string& site, Point place, bool rebuild) {
+    const Outcome* outcome = outcome_at(stand, site, place, rebuild);
     return outcome != nullptr && outcome->worked;
   };
-  for (auto& wire : plan.wires) wire.done = worked(wire.from, wire.jumper.to.at);
-  for (auto& rebuild : plan.rebuilds) rebuild.done = worked(rebuild.at, {});
+  for (auto& wire : plan.wires) wire.done = worked(wire.from, wire.jumper.to.at, false);
+  for (auto& rebuild : plan.rebuilds) rebuild.done = worked(rebuild.at, {}, true);
 }
 
 // "4 wires are judged at DDR3-1600, which nobody stated: assumed (setting speed.ddr3)"; empty where none is.
@@ -189,7 +189,7 @@ Status number_as_before(store::Bench& bench, PlanAnswer& answer, rework::PlanInp
   before.assessment = &untried;
   input.numbers = rework::number_pieces(before);
   for (Outcome& outcome : failed) {
-    const bool rebuild = outcome.place == Point{};
+    const bool rebuild = is_rebuild(outcome);
     const auto piece = std::find_if(input.numbers.begin(), input.numbers.end(), [&](const auto& p) {
       return p.rebuild == rebuild && p.site == outcome.site;
     });

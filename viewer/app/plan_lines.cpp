@@ -73,7 +73,7 @@ class Lines {
     PlanLine& line = add(rebuild.rebuild.pin);
     line.number = rebuild.number;
     line.rebuild = true;
-    line.state = state_of(outcome_at(outcomes_, rebuild.at, {}));
+    line.state = state_of(outcome_at(outcomes_, rebuild.at, {}, true));
     line.to = "here";
     line.kind = fmt::format("IPC-7721 {}", rebuild.procedure.number);
     line.why = rebuild.procedure.name;
@@ -89,7 +89,7 @@ class Lines {
     line.number = wire.number;
     line.net = wire.jumper.net;
     if (line.ball.empty()) line.ball = wire.from;
-    const Outcome* outcome = outcome_at(outcomes_, wire.from, wire.jumper.to.at);
+    const Outcome* outcome = outcome_at(outcomes_, wire.from, wire.jumper.to.at, false);
     line.state = stays && outcome == nullptr ? LineState::kStays : state_of(outcome);
     const rework::Landing& to = wire.jumper.to;
     const BoardIndex& index = answer_.job.board->index();
@@ -109,7 +109,8 @@ class Lines {
     if (wire.pair) add_sentence(line.details, wire.pair->why);
     if (wire.under_part) add_sentence(line.details, "Stays under the chip");
     if (wire.other_side) add_sentence(line.details, "To the other side");
-    if (!wire.clear_way && wire.length > 0 && !stays) add_sentence(line.details, "No clear way was found: it is drawn straight");
+    if (!wire.clear_way && wire.length > 0 && !stays)
+      add_sentence(line.details, "No clear way was found: it is drawn straight");
     if (!wire.procedure.number.empty())
       add_sentence(line.details, fmt::format("IPC-7721 {}: {}", wire.procedure.number, wire.procedure.name));
     add_sentence(line.details, wire.after.empty() ? "" : "After: " + wire.after);

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/unnamed.hpp"
 #include "netdb/rework/mend/landing.hpp"
 #include "netdb/rework/sites.hpp"
 
@@ -65,11 +66,16 @@ std::string point_of(const JobAnswer& job, Index net) {
   return best == kNone ? "" : index.pin_text(best);
 }
 
+// One that was taken before its ball had a name counts for the name that it has now.
+bool is_of(const MeterReading& reading, const ReadingRow& row) {
+  return reading.net == row.net || (stands_for_unnamed(reading.net) && reading.point == row.point);
+}
+
 std::optional<MeterReading> reading_of(const std::vector<MeterReading>& readings, const ReadingRow& row,
                                        ReadingMode mode, ReadingStage stage) {
   // The newest, at whatever point of the net.
   for (auto reading = readings.rbegin(); reading != readings.rend(); ++reading) {
-    if (reading->net == row.net && reading->mode == mode && reading->stage == stage) return *reading;
+    if (is_of(*reading, row) && reading->mode == mode && reading->stage == stage) return *reading;
   }
   return std::nullopt;
 }
@@ -104,7 +110,7 @@ Result<ReadingSheet> reading_sheet(store::Bench& bench, const JobAnswer& job, Re
     ReadingRow& row = sheet.rows[i];
     rework::ReadingValues from_good;
     for (const MeterReading& reading : *good) {
-      if (reading.net == row.net && reading.mode == mode) from_good.push_back(reading.value);
+      if (is_of(reading, row) && reading.mode == mode) from_good.push_back(reading.value);
     }
     rework::ReadingValues siblings;
     for (std::size_t k = 0; k < sheet.rows.size(); ++k) {

@@ -50,7 +50,12 @@ void list_figures(Session& s) {
 }
 
 void list_lines(Session& s) {
+  // The chosen piece stays chosen where another wire moves the lines.
+  const int number = s.line < s.lines.size() ? s.lines[s.line].number : 0;
   s.lines = plan_lines(*shown_plan(s), s.outcomes);
+  const auto same = std::find_if(s.lines.begin(), s.lines.end(),
+                                 [&](const PlanLine& line) { return number > 0 && line.number == number; });
+  if (same != s.lines.end()) s.line = static_cast<std::size_t>(same - s.lines.begin());
   s.line = std::min(s.line, s.lines.empty() ? 0 : s.lines.size() - 1);
 }
 
@@ -170,18 +175,23 @@ void act(Session& s, const TryWire&) {
   const auto nm = [](double mm) { return std::llround(mm * static_cast<double>(kNmPerMm)); };
   const Nm own = nm(*shops);
   const Nm now = nm(tried_wire(s).value_or(*shops));
-  const auto sizes = rework::physics::enamelled_wires();
-  auto next = std::find_if(sizes.begin(), sizes.end(), [&](const auto& size) { return size.bare > now; });
+  std::vector<Nm> sizes{own};  // which the table may lack
+  for (const auto& size : rework::physics::enamelled_wires()) {
+    if (size.bare != own) sizes.push_back(size.bare);
+  }
+  std::sort(sizes.begin(), sizes.end());
+  auto next = std::upper_bound(sizes.begin(), sizes.end(), now);
   if (next == sizes.end()) next = sizes.begin();
+  const bool is_own = *next == own;
   Overlay figures = s.trial_figures;
-  figures[kWire] = static_cast<double>(next->bare) / static_cast<double>(kNmPerMm);
-  if (next->bare == own) figures.erase(kWire);
+  figures[kWire] = static_cast<double>(*next) / static_cast<double>(kNmPerMm);
+  if (is_own) figures.erase(kWire);
   set_trial(s, std::move(figures), s.trial_without, "");
   if (s.message_is_error) return;
   const rework::Plan& plan = shown_plan(s)->plan;
   const std::string fits = plan.escapes.empty() ? "" : plan.fits ? ": all can leave" : ": not all can leave";
-  say(s, next->bare == own ? fmt::format("Wire {}, as the shop has it{}.", plan.wire, fits)
-                           : fmt::format("Tried: wire {}{}. Kept nowhere.", plan.wire, fits));
+  say(s, is_own ? fmt::format("Wire {}, as the shop has it{}.", plan.wire, fits)
+                : fmt::format("Tried: wire {}{}. Kept nowhere.", plan.wire, fits));
 }
 
 void act(Session& s, const KeepFigure& a) {
@@ -241,7 +251,7 @@ void act(Session& s, const NoteOutcome& a) {
   const auto kept = s.bench->add_outcome(*outcome);
   if (!kept.ok()) return fail(s, kept.error());
   if (back) return reload_job(s, fmt::format("{}: {} is taken back.", outcome->site, word(wanted)));
-  const bool rebuild = outcome->place == Point{};
+  const bool rebuild = is_rebuild(*outcome);
   reload_job(s, fmt::format("{} {}{}", outcome->site, a.worked ? "done" : "failed",
                             a.worked  ? "."
                             : rebuild ? ": noted. Mark the site as it is now, and the plan follows."

@@ -203,16 +203,25 @@ Table channel_table(const SheetInput& input, std::size_t most) {
         {say(channel.name), say(channel.what), say(std::string(word(group.state))), say(group.because)});
   }
   // Lines of no channel are lost all the same.
-  std::size_t lines = 0;
-  std::string because;
-  for (const auto& group : input.job.assessment.nets) {
-    if (group.state == State::kUp || signals.nets[group.group].channel != kNone) continue;
-    if (++lines <= 3) because += (lines > 1 ? ", " : "") + group.because;
-  }
-  if (lines > 3) because += fmt::format(" and {} more", lines - 3);
-  if (lines > 0) {
-    made.rows.push_back({say(count_of(lines, "line")), say("of no channel that is known"),
-                         say(std::string(word(State::kDown))), say(because)});
+  const auto add_row = [&](bool supplies, State state, const char* one, const char* what) {
+    std::size_t lines = 0;
+    std::string because;
+    for (const auto& group : input.job.assessment.nets) {
+      const NetSignal& signal = signals.nets[group.group];
+      if (group.state != state || signal.channel != kNone || is_supply(signal.signal_class) != supplies)
+        continue;
+      if (++lines <= 3) because += (lines > 1 ? ", " : "") + group.because;
+    }
+    if (lines > 3) because += fmt::format(" and {} more", lines - 3);
+    if (lines > 0) {
+      made.rows.push_back(
+          {say(supplies && lines > 1 ? fmt::format("{} supplies", lines) : count_of(lines, one)), say(what),
+           say(std::string(word(state))), say(because)});
+    }
+  };
+  for (const State state : {State::kDown, State::kUnknown, State::kDegraded}) {
+    add_row(false, state, "line", "of no channel that is known");
+    add_row(true, state, "supply", "power and ground");
   }
   if (left_out > 0)
     made.rows.push_back({say(fmt::format("{} more", left_out)), say(""), say(""), say("see the record")});

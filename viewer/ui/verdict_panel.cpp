@@ -147,13 +147,11 @@ void draw_columns(Frame& f, const Verdict& verdict, float width) {
 // What came of the job as a whole: the last word that was noted, and the buttons for the next.
 void draw_job_outcome(Frame& f) {
   caption(f, "WHAT CAME OF IT");
-  for (auto one = f.session.outcomes.rbegin(); one != f.session.outcomes.rend(); ++one) {
-    if (!app::is_of_whole_job(*one)) continue;
-    if (one->withdrawn) break;
+  for (const Outcome& one : app::standing(f.session.outcomes)) {
+    if (!app::is_of_whole_job(one)) continue;
     wrapped(f.fonts.bold, f.theme.ink,
-            fmt::format("The job {}, noted {}{}{}.", one->worked ? "worked" : "failed", one->at.substr(0, 10),
-                        one->note.empty() ? "" : ": ", one->note));
-    break;
+            fmt::format("The job {}, noted {}{}{}.", one.worked ? "worked" : "failed", one.at.substr(0, 10),
+                        one.note.empty() ? "" : ": ", one.note));
   }
   const float width = ImGui::GetContentRegionAvail().x;
   field(f, "##outcome", "a line on it: memory test ran through the night", f.state.outcome_note,

@@ -281,7 +281,8 @@ class NetMender {
 
   // It works at nothing: its package's land is gone, or it is an address ball without use.
   [[nodiscard]] bool is_dead(Index pin) const {
-    if (in_.signals != nullptr && idle_pin(*in_.signals, pin) != nullptr) return true;
+    const IdlePin* idle = in_.signals != nullptr ? idle_pin(*in_.signals, pin) : nullptr;
+    if (idle != nullptr && idle->sure) return true;
     return std::any_of(marked_.begin(), marked_.end(),
                        [&](const Marked& m) { return m.pin == pin && m.mark->kind == MarkKind::kChip; });
   }
