@@ -75,7 +75,7 @@ TEST_CASE("beside a second list a lost ball still counts, named or not, since no
   const std::string j1 = list("j1.csv", "Pin,Name\n1,D0\n2,D1\n3,D2\n4,GND\n5,SIG\n6,SIG2\n");
   REQUIRE(bench("import " + u1 + " --name two --part U1").code == 0);
   REQUIRE(bench("job new two U1 --safety-critical no").code == 0);
-  REQUIRE(bench("mark 1 B1..B3=torn").code == 0);
+  REQUIRE(bench("mark 1 B1=torn B2=torn B3=torn").code == 0);
   CHECK(bench.json("assess 1")["jumpers"]["count"] == 3);
   REQUIRE(bench("import " + j1 + " --into two --part J1").code == 0);
   const auto answer = bench.json("assess 1");
