@@ -65,8 +65,9 @@ TEST_CASE_FIXTURE(ReadingsFixture,
   CHECK_FALSE(row(3).before);
   CHECK(row(0).judged_before.word == rework::ReadingWord::kOpen);
   CHECK(row(0).expected.known);
-  CHECK(row(1).judged_before.word == rework::ReadingWord::kGood);
   app::apply(session, app::TypeReadings{"0.01"});
+  // The damaged line beside it, which is open, is no measure of it.
+  CHECK(row(1).judged_before.word == rework::ReadingWord::kGood);
   CHECK(row(6).judged_before.word == rework::ReadingWord::kShort);
   CHECK(session.message.find("short") != std::string::npos);
   // All values of a line or none: more than there are rows.

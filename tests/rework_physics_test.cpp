@@ -200,7 +200,7 @@ TEST_CASE("a wire of a millimetre or two is never said to carry what melts a lon
   const auto limits = current_limits(1.6, 0.2, 20, std::nullopt);
   CHECK(limits.rise_a > 20);
   CHECK(limits.allowed_a == doctest::Approx(7.155).epsilon(0.001));
-  CHECK(limits.decided_by == "what melts a long wire");
+  CHECK(limits.decided_by == "what melts a long wire: stay well below it");
   CHECK(current_limits(10, 0.05, 20, std::nullopt).allowed_a ==
         doctest::Approx(0.374).epsilon(0.006));  // C35 stands
 }

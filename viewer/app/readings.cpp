@@ -114,7 +114,8 @@ Result<ReadingSheet> reading_sheet(store::Bench& bench, const JobAnswer& job, Re
     }
     rework::ReadingValues siblings;
     for (std::size_t k = 0; k < sheet.rows.size(); ++k) {
-      if (k == i || buses[k] == kNone || buses[k] != buses[i]) continue;
+      // A line with a damaged site is under suspicion itself: it is no measure of its neighbours.
+      if (k == i || buses[k] == kNone || buses[k] != buses[i] || sheet.rows[k].damaged) continue;
       const auto& other = sheet.rows[k].after ? sheet.rows[k].after : sheet.rows[k].before;
       if (other) siblings.push_back(other->value);
     }

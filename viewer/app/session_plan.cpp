@@ -51,10 +51,15 @@ void list_figures(Session& s) {
 
 void list_lines(Session& s) {
   // The chosen piece stays chosen where another wire moves the lines.
-  const int number = s.line < s.lines.size() ? s.lines[s.line].number : 0;
+  const PlanLine before = s.line < s.lines.size() ? s.lines[s.line] : PlanLine{};
   s.lines = plan_lines(*shown_plan(s), s.outcomes);
-  const auto same = std::find_if(s.lines.begin(), s.lines.end(),
-                                 [&](const PlanLine& line) { return number > 0 && line.number == number; });
+  auto same = std::find_if(s.lines.begin(), s.lines.end(), [&](const PlanLine& line) {
+    return before.number > 0 && line.number == before.number;
+  });
+  if (same == s.lines.end()) {  // what has failed may have no number any more
+    same = std::find_if(s.lines.begin(), s.lines.end(),
+                        [&](const PlanLine& line) { return before.pin != kNone && line.pin == before.pin; });
+  }
   if (same != s.lines.end()) s.line = static_cast<std::size_t>(same - s.lines.begin());
   s.line = std::min(s.line, s.lines.empty() ? 0 : s.lines.size() - 1);
 }
@@ -256,6 +261,10 @@ void act(Session& s, const NoteOutcome& a) {
                             a.worked  ? "."
                             : rebuild ? ": noted. Mark the site as it is now, and the plan follows."
                                       : ": the plan goes around it."));
+  const PlanLine* now = s.line < s.lines.size() ? &s.lines[s.line] : nullptr;
+  if (!a.worked && !rebuild && !s.message_is_error && now != nullptr && now->state == LineState::kCannot)
+    say(s, fmt::format("{} failed: the plan has no other way for it. Ctrl+Z takes the word back.",
+                       outcome->site));
 }
 
 // Takes back the word noted last on a piece of the plan: also of a wire whose failure moved the plan.

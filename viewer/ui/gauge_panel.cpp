@@ -155,7 +155,11 @@ void draw_plan_counts(Frame& f) {
                     fmt::format("{} of {} rebuilt", counts.rebuilt, counts.rebuilds));
   }
   row(scene::WireState::kDone, "done", fmt::format("{} of {}", counts.done, counts.wires), f.theme.ok);
-  row(scene::WireState::kFailed, "failed", std::to_string(counts.failed), f.theme.bad);
+  row(scene::WireState::kFailed, "failed",
+      std::to_string(std::max(counts.failed, app::shown_plan(f.session) != nullptr
+                                                 ? app::shown_plan(f.session)->failed.size()
+                                                 : 0)),
+      f.theme.bad);
   row(scene::WireState::kToDo, "to do", std::to_string(counts.to_do), f.theme.ink);
   const float width = ImGui::GetContentRegionAvail().x;
   const bool tried = app::tried_wire(f.session).has_value();

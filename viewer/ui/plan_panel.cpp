@@ -237,7 +237,7 @@ void draw_list_head(Frame& f, float width) {
   const std::string what = fmt::format(
       "{}{}, {}, {} in all{}, wire {}", plan.bound ? "at most " : "", count(plan.rebuilds.size(), "rebuild"),
       count(plan.wires.size(), "wire"), app::length_text(all, f.session.preferences.mils),
-      unknown > 0 ? fmt::format(" and {} of unknown length", unknown) : std::string(),
+      unknown > 0 ? fmt::format(", {} of unknown length", unknown) : std::string(),
       plan.wire + (app::tried_wire(f.session) ? " (tried)" : ""));
   const app::PlanLine* line =
       f.session.line < f.session.lines.size() ? &f.session.lines[f.session.line] : nullptr;

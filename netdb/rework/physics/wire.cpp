@@ -128,7 +128,7 @@ CurrentLimits current_limits(double length_mm, double diameter_mm, double rise_k
   // claimed beyond that (stricter than T23g; common practice, no source).
   if (const double melts = preece_a(diameter_mm); melts < limits.allowed_a) {
     limits.allowed_a = melts;
-    limits.decided_by = "what melts a long wire";
+    limits.decided_by = "what melts a long wire: stay well below it";
   }
   if (drop_volt) {
     limits.drop_a = current_for_drop_a(*drop_volt, length_mm, diameter_mm, celsius);

@@ -56,7 +56,7 @@ std::optional<Lattice> Lattice::of(const BoardIndex& index, const Package& packa
   grid.ball.assign(static_cast<std::size_t>(grid.rows) * static_cast<std::size_t>(grid.columns), 0);
   std::vector<Row3> xs;
   std::vector<Row3> ys;
-  std::optional<Nm> land;
+  std::vector<Nm> sides;  // the narrow one of each land
   for (const PackageSite& site : package.sites) {
     const GridPlace place{site.site.row - 1, site.site.column - 1};
     if (place.row < 0 || place.column < 0 || place.row >= grid.rows || place.column >= grid.columns) continue;
@@ -70,7 +70,7 @@ std::optional<Lattice> Lattice::of(const BoardIndex& index, const Package& packa
         {static_cast<double>(place.row), static_cast<double>(place.column), static_cast<double>(l.at.x)});
     ys.push_back(
         {static_cast<double>(place.row), static_cast<double>(place.column), static_cast<double>(l.at.y)});
-    if (!land) land = std::min(l.width, l.height);
+    sides.push_back(std::min(l.width, l.height));
   }
   std::array<double, 3> x{};
   std::array<double, 3> y{};
@@ -81,6 +81,13 @@ std::optional<Lattice> Lattice::of(const BoardIndex& index, const Package& packa
   lattice.origin_y_ = y[0];
   lattice.down_y_ = y[1];
   lattice.right_y_ = y[2];
+  // Lands of one package may differ: the middle one in size stands for all, the wider of two.
+  std::optional<Nm> land;
+  if (!sides.empty()) {
+    const auto middle = sides.begin() + static_cast<std::ptrdiff_t>(sides.size() / 2);
+    std::nth_element(sides.begin(), middle, sides.end());
+    land = *middle;
+  }
   const auto joint = joint_after_soldering(std::min(grid.pitch_x, grid.pitch_y), land);
   if (!joint) return std::nullopt;
   grid.joint = joint->diameter;
