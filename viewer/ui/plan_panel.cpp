@@ -17,7 +17,8 @@ constexpr float kRow = 32;
 constexpr float kHeadRow = 44;
 constexpr float kColumnsRow = 24;
 constexpr double kFoot = 118;
-constexpr double kLeastMap = 250;
+constexpr double kLeastMap = 220;
+constexpr double kLeastFoot = 76;
 
 // Right and left edges of the columns; 0: not shown, where there is no room.
 struct Columns {
@@ -361,9 +362,14 @@ std::optional<app::Look> fitting_look(const Frame& f, scene::Rect map_area) {
 
 void draw_plan(Frame& f, scene::Rect area) {
   if (!f.session.plan || !f.session.plan->verdict) return draw_referral(f, area);
-  const double foot = area.height > 420 ? kFoot : 0;
+  double foot = area.height > 420 ? kFoot : 0;
   double list = std::max(area.height * 0.42 - foot * 0.4, 150.0);
   double maps = area.height - list - foot;
+  if (maps < kLeastMap && foot > 0) {  // a low window: the map before the words
+    foot = kLeastFoot;
+    list = 150;
+    maps = area.height - list - foot;
+  }
   if (maps < kLeastMap) {
     list = area.height - foot;
     maps = 0;
