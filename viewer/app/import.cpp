@@ -266,8 +266,7 @@ void join_beside(ReadFiles& read, Revision& revision, const Board& before) {
                                   [&](const ListPart& one) { return one.reference == list.first; });
     if (!anew) read.lists.push_back({list.first, std::move(list.second)});
   }
-  join::Source own{revision.name, revision.format,
-                   revision.gone.empty() ? before : std::move(revision.board)};
+  join::Source own{revision.name, revision.format, revision.gone.empty() ? before : revision.board};
   own.words_only = revision.base_gone;
   if (!own.board.parts.empty()) read.sources.insert(read.sources.begin(), std::move(own));
 }
