@@ -254,6 +254,26 @@ TEST_CASE("of each wire and landing the last word is the case and a job gone thr
   CHECK(count(two) == 2);
 }
 
+TEST_CASE("the piece that is chosen stays chosen when a word on it moves the lines") {
+  Planned f;
+  // Each wire in turn, failed until nothing else is left for it: then it stands first, without a number.
+  bool moved = false;
+  for (std::size_t tries = 0; tries < 40 && !moved; ++tries) {
+    const auto wire = std::find_if(f.session.lines.begin(), f.session.lines.end(), [](const auto& line) {
+      return line.number > 0 && !line.rebuild && line.state == LineState::kToDo;
+    });
+    if (wire == f.session.lines.end()) break;
+    const std::size_t at = static_cast<std::size_t>(wire - f.session.lines.begin());
+    const Index pin = wire->pin;
+    app::apply(f.session, app::ChooseLine{at});
+    app::apply(f.session, app::NoteOutcome{wire->number, false});
+    REQUIRE(f.session.line < f.session.lines.size());
+    CHECK(f.session.lines[f.session.line].pin == pin);
+    moved = f.session.line != at;
+  }
+  CHECK(moved);
+}
+
 TEST_CASE("words are read by their time, so that two benches that have exchanged theirs agree") {
   const auto word = [](bool worked, const char* at, bool back = false) {
     Outcome one;

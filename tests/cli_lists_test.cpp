@@ -72,7 +72,7 @@ TEST_CASE("beside a second list a lost ball still counts, named or not, since no
   };
   const std::string u1 =
       list("u1.csv", "Ball,Name\nA1,CLK_A\nA2,GND\nB1,USB_DP\nB2,\nB3,\nC1,D0\nC2,D1\nC3,D2\n");
-  const std::string j1 = list("j1.csv", "Pin,Name\n1,D0\n2,D1\n3,D2\n4,GND\n5,SIG\n6,SIG2\n");
+  const std::string j1 = list("j1.csv", "Pin,Name\n1,D0\n2,D1\n3,D2\n4,GND\n5,SIG\n6,\n");
   REQUIRE(bench("import " + u1 + " --name two --part U1").code == 0);
   REQUIRE(bench("job new two U1 --safety-critical no").code == 0);
   REQUIRE(bench("mark 1 B1=torn B2=torn B3=torn").code == 0);
@@ -81,6 +81,8 @@ TEST_CASE("beside a second list a lost ball still counts, named or not, since no
   const auto answer = bench.json("assess 1");
   CHECK(answer["jumpers"]["count"] == 3);
   CHECK(answer["jumpers"]["bound"] == true);
+  // The ball without a name is no hindrance to joining the others by theirs.
+  CHECK(bench.json("net two D0")["pins"].size() == 2);
 }
 
 TEST_CASE("ball list, netlist and board of one design give one board in any order") {

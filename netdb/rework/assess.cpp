@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/unnamed.hpp"
 #include "netdb/rework/effect.hpp"
 #include "netdb/rework/need.hpp"
 #include "netdb/rework/sites.hpp"
@@ -92,15 +93,9 @@ void say_bound(const Board& board, const MendRules& rules, Assessment& answer) {
 // A file says what joins what: some net joins two parts, and not by the names of two lists alone.
 bool far_ends_known(const BoardIndex& index, const Copper& copper, const MendRules& rules) {
   if (copper.known()) return true;
-  const Board& board = index.board();
-  std::vector<Index> part_of(board.nets.size(), kNone);
-  for (const Pin& pin : board.pins) {
-    if (pin.net == kNone) continue;
-    const bool by_name = !rules.doubted_nets.empty() && rules.doubted_nets[pin.net] == kJoinedByName;
-    if (part_of[pin.net] != kNone && part_of[pin.net] != pin.part && !by_name) return true;
-    part_of[pin.net] = pin.part;
-  }
-  return false;
+  return joins_parts(index.board(), [&](Index net) {
+    return !rules.doubted_nets.empty() && rules.doubted_nets[net] == kJoinedByName;
+  });
 }
 
 }  // namespace
@@ -148,9 +143,7 @@ Assessment assess(const BoardIndex& index, const Signals& signals, const Copper&
   input.rules.lifted = lifted;
   input.rules.marked.assign(index.board().pins.size(), 0);
   for (std::size_t m = 0; m < job.marks.size(); ++m) {
-    const MarkKind kind = job.marks[m].kind;
-    if (pins[m] != kNone && kind != MarkKind::kSound && kind != MarkKind::kMask)
-      input.rules.marked[pins[m]] = 1;
+    if (pins[m] != kNone && spoils_landing(job.marks[m].kind)) input.rules.marked[pins[m]] = 1;
   }
   if (!lifted.empty()) input.rules.side = index.board().parts[lifted.front()].side;
   answer.mends = mend(input, answer.sites);

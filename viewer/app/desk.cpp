@@ -144,17 +144,15 @@ Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text) 
 
 namespace {
 
-// Where no file says what joins what (a bare package, lists of balls), a ball without a name is not
-// unconnected: it may carry anything. Each has a net of its own, so that its loss counts, as a bound, until
-// it is named.
+// A file says what joins what, and not lists of balls alone.
+bool is_wired(const Board& board) {
+  return !board.tracks.empty() || !board.arcs.empty() || !board.vias.empty() || !board.fills.empty() ||
+         joins_parts(board);
+}
+
+// A ball without a name is not unconnected where nothing says what joins what: it may carry anything. Each
+// has a net of its own, so that its loss counts, as a bound, until it is named.
 void own_nets_of_unnamed(Board& board) {
-  if (!board.tracks.empty() || !board.arcs.empty() || !board.vias.empty() || !board.fills.empty()) return;
-  std::vector<Index> part_of(board.nets.size(), kNone);
-  for (const Pin& pin : board.pins) {
-    if (pin.net == kNone) continue;
-    if (part_of[pin.net] != kNone && part_of[pin.net] != pin.part) return;  // a file says what joins what
-    part_of[pin.net] = pin.part;
-  }
   for (Pin& pin : board.pins) {
     if (pin.net != kNone || !pin.function.empty() || pin.type != PinType::kUnknown) continue;
     pin.net = static_cast<Index>(board.nets.size());
@@ -173,13 +171,15 @@ Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::in
   if (!info.ok()) return info.error();
   auto board = bench.board(id);
   if (!board.ok()) return board.error();
-  own_nets_of_unnamed(board.value());
   auto rules = bench.rules(id);
   if (!rules.ok()) return rules.error();
   const auto aliases = bench.aliases(id);
   if (!aliases.ok()) return aliases.error();
-  return std::shared_ptr<const OpenBoard>(std::make_shared<OpenBoard>(
-      std::move(info).value(), std::move(board).value(), std::move(rules).value(), *aliases));
+  const bool wired = is_wired(*board);
+  join::JoinedByName joined = join::joined_by_name(std::move(board).value(), *aliases);
+  if (!wired) own_nets_of_unnamed(joined.board);
+  return std::shared_ptr<const OpenBoard>(
+      std::make_shared<OpenBoard>(std::move(info).value(), std::move(joined), *rules));
 }
 
 Result<std::shared_ptr<const OpenBoard>> open_board(store::Bench& bench, std::string_view text) {

@@ -67,7 +67,10 @@ void list_lines(Session& s) {
 // Works the trial out upon the plan as it stands. Wires that the plan has no more are forgotten.
 Status work_out_trial(Session& s) {
   s.tried.reset();
-  if (!s.plan || !s.plan->verdict) return std::monostate{};
+  if (!s.plan || !s.plan->verdict) {
+    s.lines.clear();
+    return std::monostate{};
+  }
   std::erase_if(s.trial_without, [&](int number) {
     const auto& wires = s.plan->plan.wires;
     return std::none_of(wires.begin(), wires.end(), [&](const auto& w) { return w.number == number; });
@@ -82,16 +85,17 @@ Status work_out_trial(Session& s) {
   return std::monostate{};
 }
 
-// A new trial in place of the one before, which stays when the new one is refused.
-void set_trial(Session& s, Overlay figures, std::vector<int> without, std::string what) {
+// A new trial in place of the one before, which stays when the new one is refused: false, and said.
+bool set_trial(Session& s, Overlay figures, std::vector<int> without) {
   std::swap(s.trial_figures, figures);
   std::swap(s.trial_without, without);
   const Status status = work_out_trial(s);
-  if (status.ok()) return say(s, std::move(what));
+  if (status.ok()) return true;
   s.trial_figures = std::move(figures);
   s.trial_without = std::move(without);
   const Status before = work_out_trial(s);
   fail(s, before.ok() ? status.error() : before.error());
+  return false;
 }
 
 const char* const kNoPlan = "No plan shows: open a job and its plan first.";
@@ -112,10 +116,13 @@ void make_plan_anew(Session& s) {
   s.plan.reset();
   s.tried.reset();
   s.outcomes.clear();
-  s.lines.clear();
   s.figures.clear();
-  // A trial belongs to its job.
-  if (!s.job || s.job->id != s.trial_job) forget_trial(s);
+  // The lines as they were say which piece is chosen.
+  const std::vector<PlanLine> before = std::move(s.lines);
+  s.lines.clear();
+  // A trial belongs to its job, and so does the choice.
+  const bool other_job = !s.job || s.job->id != s.trial_job;
+  if (other_job) forget_trial(s);
   s.trial_job = s.job ? s.job->id : 0;
   if ((!s.plan_page && !s.verdict_page) || !s.job) return;
   auto plan = plan_job(*s.bench, JobAnswer{*s.job, s.board, s.assessment}, {});
@@ -124,7 +131,7 @@ void make_plan_anew(Session& s) {
   if (!outcomes.ok()) return fail(s, outcomes.error());
   s.plan = std::make_shared<const PlanAnswer>(std::move(plan).value());
   s.outcomes = std::move(outcomes).value();
-  list_lines(s);
+  if (!other_job) s.lines = before;
   if (const Status trial = work_out_trial(s); !trial.ok()) {
     forget_trial(s);
     list_figures(s);
@@ -141,7 +148,8 @@ void act(Session& s, const TryFigure& a) {
   Overlay figures = s.trial_figures;
   if (a.value.empty()) {
     figures.erase(a.setting);
-    return set_trial(s, std::move(figures), s.trial_without, a.setting + " as the shop has it.");
+    if (set_trial(s, std::move(figures), s.trial_without)) say(s, a.setting + " as the shop has it.");
+    return;
   }
   const auto value = parse_decimal(a.value);
   if (!value)
@@ -150,8 +158,8 @@ void act(Session& s, const TryFigure& a) {
   if (!now.ok()) return fail(s, now.error());
   figures[a.setting] = *value;
   if (*value == *now) figures.erase(a.setting);
-  set_trial(s, std::move(figures), s.trial_without,
-            fmt::format("Tried: {} {:g} in place of {:g}. Kept nowhere.", a.setting, *value, *now));
+  if (set_trial(s, std::move(figures), s.trial_without))
+    say(s, fmt::format("Tried: {} {:g} in place of {:g}. Kept nowhere.", a.setting, *value, *now));
 }
 
 void act(Session& s, const LeaveOutWire& a) {
@@ -163,14 +171,14 @@ void act(Session& s, const LeaveOutWire& a) {
   std::erase(without, a.number);
   if (a.out) without.push_back(a.number);
   std::sort(without.begin(), without.end());
-  set_trial(s, s.trial_figures, std::move(without),
-            a.out ? fmt::format("Tried: without wire {}. Kept nowhere.", a.number)
-                  : fmt::format("Wire {} is in the repair again.", a.number));
+  if (set_trial(s, s.trial_figures, std::move(without)))
+    say(s, a.out ? fmt::format("Tried: without wire {}. Kept nowhere.", a.number)
+                 : fmt::format("Wire {} is in the repair again.", a.number));
 }
 
 void act(Session& s, const DropTrial&) {
   if (!has_trial(s)) return fail(s, {ErrorCode::kUsage, "Nothing is being tried."});
-  set_trial(s, {}, {}, "The trial is dropped: all as it stands.");
+  if (set_trial(s, {}, {})) say(s, "The trial is dropped: all as it stands.");
 }
 
 void act(Session& s, const TryWire&) {
@@ -189,10 +197,12 @@ void act(Session& s, const TryWire&) {
   if (next == sizes.end()) next = sizes.begin();
   const bool is_own = *next == own;
   Overlay figures = s.trial_figures;
-  figures[kWire] = static_cast<double>(*next) / static_cast<double>(kNmPerMm);
-  if (is_own) figures.erase(kWire);
-  set_trial(s, std::move(figures), s.trial_without, "");
-  if (s.message_is_error) return;
+  if (is_own) {
+    figures.erase(kWire);
+  } else {
+    figures[kWire] = static_cast<double>(*next) / static_cast<double>(kNmPerMm);
+  }
+  if (!set_trial(s, std::move(figures), s.trial_without)) return;
   const rework::Plan& plan = shown_plan(s)->plan;
   const std::string fits = plan.escapes.empty() ? "" : plan.fits ? ": all can leave" : ": not all can leave";
   say(s, is_own ? fmt::format("Wire {}, as the shop has it{}.", plan.wire, fits)

@@ -244,6 +244,18 @@ Point nearest_on_edge(const FillIndex& pour, Point from) {
 
 }  // namespace
 
+std::vector<Landing> landings_as_drawn(const BoardIndex& index, const Copper& copper, Index net,
+                                       const LandingRules& rules, const Shade& shade) {
+  const NetCopper& base = copper.net(net);
+  std::vector<Node> nodes(base.pieces.size());
+  for (std::size_t i = 0; i < nodes.size(); ++i) nodes[i] = static_cast<Node>(i);
+  return landings_of(index, copper, apply_marks(copper, base, {}), nodes, rules, shade);
+}
+
+bool spoils_landing(MarkKind kind) {
+  return kind != MarkKind::kSound && kind != MarkKind::kMask;
+}
+
 bool has_outer_conductor(const Copper& copper, const NetState& state, const std::vector<Node>& island,
                          const LandingRules& rules) {
   const LayerSet layer = layer_bit(outer_layer(copper.board(), rules.side));

@@ -81,6 +81,13 @@ std::vector<Landing> landings_of(const BoardIndex& index, const Copper& copper, 
                                  const std::vector<Node>& island, const LandingRules& rules,
                                  const Shade& shade);
 
+// Of a net as it is drawn, nothing marked. `copper` must be known.
+std::vector<Landing> landings_as_drawn(const BoardIndex& index, const Copper& copper, Index net,
+                                       const LandingRules& rules, const Shade& shade);
+
+// A mark of this kind, and nothing is soldered to the land any more.
+bool spoils_landing(MarkKind kind);
+
 // Whether any track, arc or pour of it lies on the side worked on.
 bool has_outer_conductor(const Copper& copper, const NetState& state, const std::vector<Node>& island,
                          const LandingRules& rules);
