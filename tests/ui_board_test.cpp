@@ -19,7 +19,7 @@ const scene::Rect kArea{0, 0, 900, 700};
 // The panel's map inside of that: head 44, reading line 36, a margin of 8.
 const scene::Rect kMap{8, 44, 884, 620};
 
-struct Fixture {
+struct Fixture : testing::Mouse<Fixture> {
   Fixture() {
     auto started = app::start_session(folder.file("b.sqlite"));
     REQUIRE(started.ok());
@@ -44,17 +44,6 @@ struct Fixture {
     ImGui::Render();
     if (action) app::apply(session, *action);
     return action;
-  }
-  void move(scene::P to) {
-    ImGui::GetIO().MousePos = {static_cast<float>(to.x), static_cast<float>(to.y)};
-    frame();
-  }
-  void click(scene::P at) {
-    move(at);
-    ImGui::GetIO().MouseDown[0] = true;
-    frame();
-    ImGui::GetIO().MouseDown[0] = false;
-    frame();
   }
   // Where the pin's land is in the panel as it stands now.
   scene::P place(const std::string& pin) {

@@ -3,7 +3,6 @@
 
 #include <imgui.h>
 
-#include "tests/support/session.hpp"
 #include "tests/support/window.hpp"
 
 using namespace landfall;
@@ -13,9 +12,8 @@ namespace {
 constexpr int kF = 9, kH = 11, kJ = 13, kL = 15, kV = 25, kOne = 30, kTwo = 31, kEnter = 40, kEsc = 41,
               kSemicolon = 51, kDown = 81, kUp = 82;
 
-struct PagesFixture : testing::SessionFixture, testing::WindowDriver {
-  PagesFixture() : WindowDriver(session) {
-    job();
+struct PagesFixture : testing::JobWindow {
+  PagesFixture() {
     app::apply(session, app::MarkPin{net_ball("RAM1_D9"), MarkKind::kTorn});
     for (int i = 0; i < 3; ++i) frame();
   }

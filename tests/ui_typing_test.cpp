@@ -1,5 +1,4 @@
 // Typing in the window: what is refused stays to be corrected, and nothing lies over the map unasked.
-#include "tests/support/session.hpp"
 #include "tests/support/window.hpp"
 
 using namespace landfall;
@@ -8,16 +7,9 @@ namespace {
 
 constexpr int kM = 16, kSlash = 56, kD = 7;
 
-struct TypingFixture : testing::SessionFixture, testing::WindowDriver {
-  TypingFixture() : WindowDriver(session) {
-    job();
-    for (int i = 0; i < 3; ++i) frame();
-  }
-};
-
 }  // namespace
 
-TEST_CASE_FIXTURE(TypingFixture,
+TEST_CASE_FIXTURE(testing::JobWindow,
                   "typed sites that are refused stay in their line, and go once they are taken") {
   key(kM);
   REQUIRE(state.form == ui::Form::kType);
@@ -35,7 +27,7 @@ TEST_CASE_FIXTURE(TypingFixture,
   CHECK(session.selected == pin("A3"));
 }
 
-TEST_CASE_FIXTURE(TypingFixture,
+TEST_CASE_FIXTURE(testing::JobWindow,
                   "Enter with nothing found keeps the caret, a click elsewhere puts the list away") {
   key(kSlash);
   type("zzzz");
@@ -57,7 +49,7 @@ TEST_CASE_FIXTURE(TypingFixture,
   CHECK_FALSE(state.list_away);
 }
 
-TEST_CASE_FIXTURE(TypingFixture,
+TEST_CASE_FIXTURE(testing::JobWindow,
                   "a pointer that rests says nothing against a ball that a key has chosen since") {
   app::apply(session, app::SelectPin{pin("C3")});
   frame();

@@ -27,9 +27,8 @@ struct SiteAnswer {
 struct GroupAnswer {
   Index group = kNone;  // index into the net, bus, lane or channel list
   State state = State::kUp;
-  std::string because;   // one sentence; of an untouched one "untouched"
-  std::size_t lost = 0;  // needed sites in it, which are
-  std::vector<Index> pins;
+  std::string because;      // one sentence; of an untouched one "untouched"
+  std::vector<Index> lost;  // the needed sites in it, as pins
 };
 
 }  // namespace landfall::rework

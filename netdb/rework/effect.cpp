@@ -31,8 +31,7 @@ int badness(State state) {
 }
 
 void hit(GroupAnswer& group, State state, const std::string& because, Index pin) {
-  ++group.lost;
-  group.pins.push_back(pin);
+  group.lost.push_back(pin);
   const State next = badness(state) > badness(group.state) ? state : group.state;
   if (next != group.state || group.because.empty()) group.because = because;
   group.state = next;
@@ -132,7 +131,7 @@ class Effect {
       if (found != lanes_.end()) {
         answer_.lanes.push_back(found->second);
       } else if (channels_.contains(signals_.lanes[lane].channel)) {
-        answer_.lanes.push_back({static_cast<Index>(lane), State::kUp, "untouched", 0, {}});
+        answer_.lanes.push_back({static_cast<Index>(lane), State::kUp, "untouched", {}});
       }
     }
   }
@@ -151,7 +150,7 @@ class Effect {
       near.erase(channel);
       answer_.channels.push_back(group);
     }
-    for (const Index channel : near) answer_.channels.push_back({channel, State::kUp, "untouched", 0, {}});
+    for (const Index channel : near) answer_.channels.push_back({channel, State::kUp, "untouched", {}});
     const auto rank = [&](const GroupAnswer& group) {
       const Channel& channel = signals_.channels[group.group];
       return std::tuple(-badness(group.state), channel.kind == InterfaceKind::kMemory ? 0 : 1,

@@ -40,10 +40,6 @@ bool is_area_array(const BoardIndex& index, Index part) {
   return rows.size() >= 3 && columns.size() >= 3;
 }
 
-bool is_test_point(const BoardIndex& index, Index part) {
-  return index.board().parts[part].reference.starts_with("TP") && index.pins_of_part(part).size() == 1;
-}
-
 bool is_live(const BoardIndex& index, Index pin) {
   const Index part = index.board().pins[pin].part;
   return index.board().parts[part].fitted && !is_test_point(index, part);

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "netdb/model/board_index.hpp"
+#include "netdb/model/test_point.hpp"
 
 namespace landfall::rework {
 
@@ -14,9 +15,6 @@ std::vector<Index> sites_of(const BoardIndex& index, Index part);
 
 // Nine pins or more, nine in ten of them named like balls, in three rows and columns or more.
 bool is_area_array(const BoardIndex& index, Index part);
-
-// A single pin, named TP...: nothing lives there.
-bool is_test_point(const BoardIndex& index, Index part);
 
 // A pin that something works at: of a fitted part that is no test point.
 bool is_live(const BoardIndex& index, Index pin);

@@ -63,9 +63,9 @@ void apply_rules(Builder& b, const std::vector<NameRule>& rules);
 // Address balls that their memories do not use; last, since a rule of the user's keeps its nets needed.
 void find_idle(Builder& b);
 
-// No rule has spoken yet, nothing but passives is on the net, and exactly two resistors lead from it: to the
-// two legs of a pair, by their names or by what is known of them.
-bool is_pair_middle(const Builder& b, Index net);
-void set_middle(Builder& b, Index net);
+// The middle of a pair's termination is said to be one: no rule has spoken yet, nothing but passives is on
+// the net, and exactly two resistors lead from it, to the two legs of a pair, by their names or by what is
+// known of them. False, and nothing said, of another net.
+bool take_pair_middle(Builder& b, Index net);
 
 }  // namespace landfall::signals

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/test_point.hpp"
 #include "netdb/signals/builder.hpp"
 #include "netdb/signals/links.hpp"
 #include "netdb/signals/memory_size.hpp"
@@ -17,10 +18,6 @@
 
 namespace landfall::signals {
 namespace {
-
-bool is_spare(std::string_view w) {
-  return w == "NC" || w == "N/C" || w == "DNU" || w == "NU" || w == "NF" || w == "RFU";
-}
 
 class Finder {
  public:
@@ -87,10 +84,6 @@ class Finder {
     return nets.size() > 4;
   }
 
-  [[nodiscard]] bool is_test_point(Index part) const {
-    return b_.index.pins_of_part(part).size() == 1 && b_.board().parts[part].reference.starts_with("TP");
-  }
-
   // What is on a net and on the nets beyond its series resistors. Nothing when a resistor leads elsewhere
   // than to another line or to the rail that terminates the other addresses too: it may be a strap.
   [[nodiscard]] bool gather(Index net, Index channel, std::vector<Index>& nets,
@@ -100,7 +93,7 @@ class Finder {
       if (by_user(nets[i])) return false;
       for (const Index pin : b_.index.pins_of_net(nets[i])) {
         const Index part = b_.board().pins[pin].part;
-        if (is_test_point(part) || !b_.board().parts[part].fitted) continue;
+        if (is_test_point(b_.index, part) || !b_.board().parts[part].fitted) continue;
         const Step step = across(b_.index, pin);
         if (step.far_pin == kNone || step.kind != SeriesKind::kResistor) {
           pins.push_back(pin);

@@ -274,32 +274,34 @@ class ChannelBuilder {
     for (std::size_t i = 0; i < drafts.size(); ++i) drafts[i].number = static_cast<int>(i);
   }
 
+  // None for a pin of no byte group.
+  [[nodiscard]] Index lane_of(const Memory& memory, const MemoryPin& pin) const {
+    if (pin.role.byte < 0) return kNone;
+    const auto m = static_cast<std::size_t>(&memory - memories_.data());
+    const auto lane = lane_of_.find({m, pin.role.byte});
+    return lane == lane_of_.end() ? kNone : lane->second;
+  }
+
   void assign(const Memory& memory, const MemoryPin& pin) {
     const Index net = net_of(pin);
     if (net != kNone && !b_.supply(net) && !is_supply(pin.role.signal_class))
       b_.memory_pins.push_back({pin.pin, channel_, memory.kind, pin.function, pin.by_map, pin.role});
     if (net == kNone || b_.supply(net) || !carries_signal(pin.role.signal_class)) return;
-    const auto m = static_cast<std::size_t>(&memory - memories_.data());
-    const auto lane = lane_of_.find({m, pin.role.byte});
-    const bool in_lane = pin.role.byte >= 0 && lane != lane_of_.end();
-    set(net, pin.role.signal_class, in_lane ? lane->second : kNone, pin.source);
+    set(net, pin.role.signal_class, lane_of(memory, pin), pin.source);
     if (b_.net(net).steady == Steady::kNo) b_.net(net).steady = pin.role.steady;
   }
 
   void assign_beyond(const Memory& memory, const MemoryPin& pin) {
     const Index net = net_of(pin);
     if (net == kNone || b_.supply(net) || !carries_signal(pin.role.signal_class)) return;
-    const auto m = static_cast<std::size_t>(&memory - memories_.data());
-    const auto lane = lane_of_.find({m, pin.role.byte});
-    const bool in_lane = pin.role.byte >= 0 && lane != lane_of_.end();
+    const Index lane = lane_of(memory, pin);
     for (const Beyond& beyond : reach(b_.index, b_.out, net)) {
       if (beyond.step.kind == SeriesKind::kBead) continue;
       const std::string through = b_.board().parts[b_.board().pins[beyond.step.near_pin].part].reference;
-      if (is_pair_middle(b_, beyond.net)) {
-        set_middle(b_, beyond.net);
+      if (take_pair_middle(b_, beyond.net)) {
         if (b_.net(beyond.net).channel == kNone) b_.net(beyond.net).channel = channel_;
       } else if (b_.open(beyond.net)) {
-        set(beyond.net, pin.role.signal_class, in_lane ? lane->second : kNone,
+        set(beyond.net, pin.role.signal_class, lane,
             fmt::format("beyond the series part {}: {}", through, pin.source));
       }
     }

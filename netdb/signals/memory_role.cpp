@@ -8,6 +8,10 @@
 #include "netdb/signals/text.hpp"
 
 namespace landfall::signals {
+
+bool is_spare(std::string_view s) {
+  return s == "NC" || s == "N/C" || s == "DNU" || s == "NU" || s == "NF" || s == "RFU";
+}
 namespace {
 
 struct Word {
@@ -16,10 +20,6 @@ struct Word {
   char polarity = 0;
   char half = 0;
 };
-
-bool is_spare(std::string_view s) {
-  return s == "NC" || s == "N/C" || s == "DNU" || s == "NU" || s == "NF" || s == "RFU";
-}
 
 // The first of several functions of a pin ("A12/BC#"), the second where the first says 'none' ("NC/A15").
 std::string first_function(std::string_view text) {

@@ -8,6 +8,9 @@
 
 namespace landfall::signals {
 
+// "NC", "DNU" and their kin: a pin that carries nothing. `word`: in capitals.
+bool is_spare(std::string_view word);
+
 struct MemoryRole {
   SignalClass signal_class = SignalClass::kUnknown;
   int index = -1;     // of a data, address or strobe line

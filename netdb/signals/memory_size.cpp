@@ -1,5 +1,6 @@
 #include "netdb/signals/memory_size.hpp"
 
+#include <bit>
 #include <cstdint>
 #include <string>
 
@@ -26,16 +27,7 @@ std::int64_t take_number(std::string_view text, std::size_t& at) {
 }
 
 bool power_of_two(std::int64_t n) {
-  return n > 0 && (n & (n - 1)) == 0;
-}
-
-int log2_of(std::int64_t n) {
-  int bits = 0;
-  while (n > 1) {
-    n /= 2;
-    ++bits;
-  }
-  return bits;
+  return n > 0 && std::has_single_bit(static_cast<std::uint64_t>(n));
 }
 
 struct Shape {
@@ -89,7 +81,7 @@ std::optional<MemorySize> memory_size(std::string_view value) {
   constexpr std::int64_t kMostWords = std::int64_t{1} << 31;
   if (!found || found->words < kLeastWords || found->words > kMostWords) return std::nullopt;
   return MemorySize{fmt::format("{}M x {}", found->words >> 20, found->bits),
-                    log2_of(found->words) - kBankAndColumnBits};
+                    std::countr_zero(static_cast<std::uint64_t>(found->words)) - kBankAndColumnBits};
 }
 
 }  // namespace landfall::signals

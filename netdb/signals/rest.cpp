@@ -136,7 +136,7 @@ void spread_beyond(Builder& b) {
   const Board& board = b.board();
   for (Index n = 0; n < board.nets.size(); ++n) {
     if (!b.open(n)) continue;
-    if (is_pair_middle(b, n)) set_middle(b, n);
+    take_pair_middle(b, n);
     for (const Beyond& beyond : reach(b.index, b.out, n)) {
       const NetSignal far = b.net(beyond.net);
       if (far.channel == kNone || far.why.empty()) continue;

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/test_point.hpp"
 #include "netdb/signals/builder.hpp"
 #include "netdb/signals/links.hpp"
 #include "netdb/signals/text.hpp"
@@ -33,8 +34,7 @@ std::vector<Step> resistors_of(const Builder& b, Index net) {
   std::vector<Step> found;
   for (const Index pin : b.index.pins_of_net(net)) {
     const Index part = b.board().pins[pin].part;
-    const bool single = b.index.pins_of_part(part).size() == 1;
-    if (single && b.board().parts[part].reference.starts_with("TP")) continue;  // a test point
+    if (is_test_point(b.index, part)) continue;
     const Step step = across(b.index, pin);
     if (step.far_pin == kNone) {
       if (b.board().parts[part].fitted) return {};
@@ -77,15 +77,12 @@ void take(Builder& b, Index n, Steady steady, std::string source) {
 
 }  // namespace
 
-bool is_pair_middle(const Builder& b, Index net) {
+bool take_pair_middle(Builder& b, Index net) {
   if (net == kNone || b.supply(net) || !b.open(net)) return false;
   const std::vector<Step> steps = resistors_of(b, net);
-  return steps.size() == 2 &&
-         are_legs(b, b.board().pins[steps[0].far_pin].net, b.board().pins[steps[1].far_pin].net);
-}
-
-void set_middle(Builder& b, Index net) {
-  const std::vector<Step> steps = resistors_of(b, net);
+  if (steps.size() != 2 ||
+      !are_legs(b, b.board().pins[steps[0].far_pin].net, b.board().pins[steps[1].far_pin].net))
+    return false;
   const auto end = [&](const Step& step) {
     const Pin& far = b.board().pins[step.far_pin];
     return fmt::format("{} to {}", b.board().parts[far.part].reference, b.board().nets[far.net].name);
@@ -93,6 +90,7 @@ void set_middle(Builder& b, Index net) {
   b.say(net, SignalClass::kAnalogue, "the middle of a pair's termination: it stands still",
         fmt::format("{} and {}, and nothing but passives", end(steps[0]), end(steps[1])));
   b.net(net).steady = Steady::kTermination;
+  return true;
 }
 
 void find_steady(Builder& b) {

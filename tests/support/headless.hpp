@@ -32,4 +32,25 @@ class Headless {
   ImGuiContext* context_;
 };
 
+// The mouse of a fixture that makes frames by its own frame().
+template <class Fixture>
+class Mouse {
+ public:
+  void move(scene::P to) {
+    ImGui::GetIO().MousePos = {static_cast<float>(to.x), static_cast<float>(to.y)};
+    own().frame();
+  }
+  void click(scene::P at) {
+    move(at);
+    ImGui::GetIO().MouseDown[0] = true;
+    own().frame();
+    ImGui::GetIO().MouseDown[0] = false;
+    own().frame();
+    own().frame();
+  }
+
+ private:
+  Fixture& own() { return static_cast<Fixture&>(*this); }
+};
+
 }  // namespace landfall::testing

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "tests/support/headless.hpp"
+#include "tests/support/session.hpp"
 #include "viewer/app/session.hpp"
 #include "viewer/ui/window.hpp"
 
@@ -10,7 +11,7 @@ namespace landfall::testing {
 // Keys by their place on the keyboard, as USB HID usage numbers.
 inline constexpr int kPlaceEnter = 40, kPlaceEsc = 41, kPlaceTab = 43;
 
-class WindowDriver {
+class WindowDriver : public Mouse<WindowDriver> {
   app::Session& shown_;
 
  public:
@@ -51,18 +52,6 @@ class WindowDriver {
     frame();
     frame();
   }
-  void move(scene::P to) {
-    ImGui::GetIO().MousePos = {static_cast<float>(to.x), static_cast<float>(to.y)};
-    frame();
-  }
-  void click(scene::P at) {
-    move(at);
-    ImGui::GetIO().MouseDown[0] = true;
-    frame();
-    ImGui::GetIO().MouseDown[0] = false;
-    frame();
-    frame();
-  }
   // Where a grid position of the package is on the map.
   [[nodiscard]] scene::P cell(int row, int column) const {
     ui::MapFlags flags;
@@ -70,6 +59,14 @@ class WindowDriver {
     const scene::MapView map(in, state.map_area);
     const Package& p = shown_.package;
     return map.to_screen({column - (1.0 + p.columns) / 2, (1.0 + p.rows) / 2 - row});
+  }
+};
+
+// The window on a new job of the sample board's U1.
+struct JobWindow : SessionFixture, WindowDriver {
+  JobWindow() : WindowDriver(session) {
+    job();
+    for (int i = 0; i < 3; ++i) frame();
   }
 };
 

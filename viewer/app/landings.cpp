@@ -5,11 +5,6 @@
 namespace landfall::app {
 namespace {
 
-bool takes_the_land(MarkKind kind) {
-  return kind == MarkKind::kLoose || kind == MarkKind::kMissing || kind == MarkKind::kTorn ||
-         kind == MarkKind::kBarrel;
-}
-
 rework::LandingRules rules_for(const OpenBoard& board, Side side, const std::vector<std::string>& lifted,
                                const std::vector<Mark>& marks) {
   rework::LandingRules rules;
@@ -23,7 +18,7 @@ rework::LandingRules rules_for(const OpenBoard& board, Side side, const std::vec
   for (const Mark& mark : marks) {
     const Index part = board.index().part(mark.part);
     const Index pin = part == kNone ? kNone : board.index().pin(part, mark.ball);
-    if (pin != kNone && takes_the_land(mark.kind)) rules.marked[pin] = 1;
+    if (pin != kNone && rework::spoils_landing(mark.kind)) rules.marked[pin] = 1;
   }
   return rules;
 }
@@ -41,24 +36,18 @@ std::vector<NearLanding> landings_near(const OpenBoard& board, Index pin,
   const Side side = board.board().parts[board.board().pins[pin].part].side;
   const rework::LandingRules rules = rules_for(board, side, lifted, marks);
   const rework::Shade shade(board.index(), rules.lifted);
-  const rework::NetCopper& copper = board.copper().net(net);
-  const rework::NetState state = rework::apply_marks(board.copper(), copper, {});
-  std::vector<rework::Node> nodes(copper.pieces.size());
-  for (std::size_t i = 0; i < nodes.size(); ++i) nodes[i] = static_cast<rework::Node>(i);
   std::vector<NearLanding> found;
-  const auto add = [&](const rework::Landing& landing) {
-    if (landing.pin == pin) return;
-    found.push_back({landing, rework::landing_text(board.index(), landing), distance(landing.at, here)});
-  };
   for (const rework::Landing& landing :
-       rework::landings_of(board.index(), board.copper(), state, nodes, rules, shade))
-    add(landing);
+       rework::landings_as_drawn(board.index(), board.copper(), net, rules, shade)) {
+    if (landing.pin != pin) found.push_back({landing, "", distance(landing.at, here)});
+  }
   const auto cost = [](const NearLanding& one) {
     return rework::hardness(one.landing.kind) + static_cast<double>(one.from_here);
   };
   std::stable_sort(found.begin(), found.end(),
                    [&](const NearLanding& a, const NearLanding& b) { return cost(a) < cost(b); });
   if (found.size() > most) found.resize(most);
+  for (NearLanding& one : found) one.text = rework::landing_text(board.index(), one.landing);
   return found;
 }
 

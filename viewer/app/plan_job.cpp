@@ -171,11 +171,10 @@ rework::PlanInput plan_input(const PlanAnswer& answer, Figures& figures) {
   return input;
 }
 
-// A wire that failed moves the plan, not its numbers: they are those of the job before anything was tried.
-Status number_as_before(store::Bench& bench, PlanAnswer& answer, rework::PlanInput& input) {
-  const auto outcomes = bench.outcomes(answer.job.job.id);
-  if (!outcomes.ok()) return outcomes.error();
-  std::vector<Outcome> failed = standing(*outcomes);
+// `failed`: the words that stand. A wire that failed moves the plan, not its numbers: they are those of the
+// job before anything was tried.
+Status number_as_before(store::Bench& bench, std::vector<Outcome> failed, PlanAnswer& answer,
+                        rework::PlanInput& input) {
   std::erase_if(failed, [](const Outcome& outcome) { return outcome.worked || outcome.site.empty(); });
   if (failed.empty()) return std::monostate{};
   const OpenBoard& board = *answer.job.board;
@@ -268,11 +267,13 @@ Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& w
       answer.packages.push_back(packages::package_of(board.index(), part));
   }
   rework::PlanInput input = plan_input(answer, figures);
-  if (const Status status = number_as_before(bench, answer, input); !status.ok()) return status.error();
-  answer.plan = rework::make_plan(input);
   const auto outcomes = bench.outcomes(answer.job.job.id);
   if (!outcomes.ok()) return outcomes.error();
-  set_done(answer.plan, standing(*outcomes));
+  const std::vector<Outcome> stand = standing(*outcomes);
+  if (const Status status = number_as_before(bench, stand, answer, input); !status.ok())
+    return status.error();
+  answer.plan = rework::make_plan(input);
+  set_done(answer.plan, stand);
   for (FailedPiece& failed : answer.failed) {
     const auto same = [&](const auto& piece) { return piece.number == failed.number; };
     failed.again = std::any_of(answer.plan.wires.begin(), answer.plan.wires.end(), same) ||

@@ -180,16 +180,16 @@ void Writer::state_line(const std::vector<rework::GroupAnswer>& answers, Index i
     line("state").pieces.push_back(
         {std::string(rework::word(answer.state)), Tone::kBold, {}, {}, {}, {}, answer.state});
     text("", answer.because, Tone::kNote);
-    if (answer.pins.size() < 2) continue;
-    SheetLine& lost = line(fmt::format("{} lost", answer.pins.size()));
-    for (std::size_t i = 0; i < answer.pins.size() && i < kMostNets; ++i) {
-      SheetPiece piece = link({TopicKind::kBall, answer.pins[i]});
-      piece.text = board_.board().pins[answer.pins[i]].number;
-      if (const Mark* mark = mark_at(answer.pins[i])) piece.mark = mark->kind;
+    if (answer.lost.size() < 2) continue;
+    SheetLine& lost = line(fmt::format("{} lost", answer.lost.size()));
+    for (std::size_t i = 0; i < answer.lost.size() && i < kMostNets; ++i) {
+      SheetPiece piece = link({TopicKind::kBall, answer.lost[i]});
+      piece.text = board_.board().pins[answer.lost[i]].number;
+      if (const Mark* mark = mark_at(answer.lost[i])) piece.mark = mark->kind;
       lost.pieces.push_back(std::move(piece));
     }
-    if (answer.pins.size() > kMostNets)
-      lost.pieces.push_back(plain(fmt::format("and {} more", answer.pins.size() - kMostNets), Tone::kNote));
+    if (answer.lost.size() > kMostNets)
+      lost.pieces.push_back(plain(fmt::format("and {} more", answer.lost.size() - kMostNets), Tone::kNote));
   }
 }
 

@@ -63,7 +63,7 @@ Json pin_json(const app::PinOnNet& pin) {
              {"function", name_or_null(pin.function)},
              {"fitted", pin.fitted}};
   entry["side"] = pin.placed ? Json(word(pin.side)) : Json(nullptr);
-  entry["mm"] = pin.from_here ? Json(static_cast<double>(*pin.from_here) / kNmPerMm) : Json(nullptr);
+  entry["mm"] = pin.from_here ? Json(mm_of(*pin.from_here)) : Json(nullptr);
   return entry;
 }
 
@@ -140,11 +140,10 @@ void run_ball(Context& context, const std::string& board_text, const std::string
         {"ball", about.name}, {"function", name_or_null(about.function)}, {"neighbours", about.neighbours}};
     Json list = Json::array();
     for (const app::NearLanding& one : landings) {
-      list.push_back(
-          Json{{"landing", one.text},
-               {"kind", word(one.landing.kind)},
-               {"side", word(one.landing.side)},
-               {"from_here_mm", static_cast<double>(one.from_here) / static_cast<double>(kNmPerMm)}});
+      list.push_back(Json{{"landing", one.text},
+                          {"kind", word(one.landing.kind)},
+                          {"side", word(one.landing.side)},
+                          {"from_here_mm", mm_of(one.from_here)}});
     }
     answer["landings"] = std::move(list);
     answer["on"] = about.net == kNone ? Json(nullptr) : net_json(**board, about.on_net);

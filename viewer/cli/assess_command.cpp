@@ -124,7 +124,7 @@ void print_channels(const Context& context, const app::JobAnswer& answer) {
     for (const auto& lane : answer.assessment.lanes) {
       if (signals.lanes[lane.group].channel != g.group || lane.state == State::kUp) continue;
       context.say(fmt::format("      {} {}: {}", signals.lanes[lane.group].name, word(lane.state),
-                              count_of(lane.lost, "line")));
+                              count_of(lane.lost.size(), "line")));
     }
   }
   if (untouched > 0) context.say(fmt::format("  {} up, untouched", count_of(untouched, "other interface")));

@@ -19,10 +19,6 @@ using rework::Plan;
 using rework::PlannedRebuild;
 using rework::PlannedWire;
 
-double mm_of(Nm nm) {
-  return static_cast<double>(nm) / static_cast<double>(kNmPerMm);
-}
-
 // From the board's lower left corner, as all places that people read.
 Json place_json(const BoardIndex& index, Point at) {
   const Point from_corner = at - index.corner();
@@ -161,14 +157,6 @@ std::string joined(const std::vector<std::string>& words) {
   std::string text;
   for (const std::string& one : words) text += (text.empty() ? "" : ", ") + one;
   return text;
-}
-
-// "; 2 of 7 done".
-std::string done_text(const Plan& plan) {
-  const auto is_done = [](const auto& piece) { return piece.done; };
-  const auto done = std::count_if(plan.wires.begin(), plan.wires.end(), is_done) +
-                    std::count_if(plan.rebuilds.begin(), plan.rebuilds.end(), is_done);
-  return done == 0 ? "" : fmt::format("; {} of {} done", done, plan.wires.size() + plan.rebuilds.size());
 }
 
 void print_plan(const Context& context, const app::PlanAnswer& answer) {

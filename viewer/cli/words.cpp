@@ -46,6 +46,10 @@ Json why_json(const Signals& signals, Index net) {
   return why;
 }
 
+double mm_of(Nm nm) {
+  return static_cast<double>(nm) / static_cast<double>(kNmPerMm);
+}
+
 std::string count_of(std::size_t n, const std::string& noun) {
   return fmt::format("{} {}{}", n, noun, n == 1 ? "" : "s");
 }

@@ -25,6 +25,8 @@ Json disagreement_json(const store::KeptDisagreement& d);
 
 Json why_json(const Signals& signals, Index net);
 
+double mm_of(Nm nm);
+
 // "3 parts", "1 part".
 std::string count_of(std::size_t n, const std::string& noun);
 

@@ -157,13 +157,8 @@ std::string job_line(const SheetInput& input) {
 std::string work_line(const SheetInput& input) {
   const rework::Plan& plan = input.plan;
   const bool bound = plan.bound || input.job.assessment.bound;
-  const auto is_done = [](const auto& piece) { return piece.done; };
-  const auto done = std::count_if(plan.wires.begin(), plan.wires.end(), is_done) +
-                    std::count_if(plan.rebuilds.begin(), plan.rebuilds.end(), is_done);
-  return fmt::format(
-      "{}{}, {}{}", bound ? "at most " : "", count_of(plan.wires.size(), "wire"),
-      count_of(plan.rebuilds.size(), "rebuild"),
-      done > 0 ? fmt::format("; {} of {} done", done, plan.wires.size() + plan.rebuilds.size()) : "");
+  return fmt::format("{}{}, {}{}", bound ? "at most " : "", count_of(plan.wires.size(), "wire"),
+                     count_of(plan.rebuilds.size(), "rebuild"), done_text(plan));
 }
 
 std::string damage_line(const SheetInput& input) {

@@ -119,7 +119,7 @@ Table lane_table(const SheetInput& input) {
   for (const auto& lane : input.job.assessment.lanes) {
     if (lane.state == State::kUp) continue;
     made.rows.push_back({say(signals.lanes[lane.group].name), say(std::string(word(lane.state))),
-                         count(lane.lost), say(lane.because)});
+                         count(lane.lost.size()), say(lane.because)});
   }
   return made;
 }

@@ -48,11 +48,10 @@ void draw_board_band(Frame& f, const store::BoardInfo& board) {
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float width = ImGui::GetContentRegionAvail().x;
   const bool own = f.state.chosen_job == 0 && f.state.chosen_board == board.id;
-  ImGui::GetWindowDrawList()->AddRectFilled(at, {at.x + width, at.y + kBand},
-                                            packed(own ? f.theme.pick : f.theme.ground));
+  ImGui::GetWindowDrawList()->AddRectFilled(at, {at.x + width, at.y + kBand}, packed(f.theme.ground));
+  row_ground(f, at, {at.x + width, at.y + kBand}, own, false);
   straight_line(*ImGui::GetWindowDrawList(), at, {at.x + width, at.y}, 1, packed(f.theme.ink));
   scene::Canvas canvas(f.theme.stroke);
-  if (own) canvas.rect({at.x, at.y, 5, kBand}, f.theme.ink);
   canvas.label({at.x + 12, at.y + 18}, cut(f.fonts.bold, board.name, width * 0.3F), 15,
                scene::Typeface::kBold, scene::Align::kLeft, f.theme.ink);
   const float buttons = 382;

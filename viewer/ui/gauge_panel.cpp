@@ -30,13 +30,13 @@ namespace {
 
 // "3 lost: Y2, AA3, AB3", else why it stands so.
 std::string why_so(const Frame& f, const rework::GroupAnswer& group) {
-  if (group.pins.empty()) return group.because;
+  if (group.lost.empty()) return group.because;
   constexpr std::size_t kNamed = 6;  // more have no room
   std::string balls;
-  for (std::size_t i = 0; i < group.pins.size() && i < kNamed; ++i)
-    balls += (i == 0 ? "" : ", ") + f.session.board->board().pins[group.pins[i]].number;
-  if (group.pins.size() > kNamed) balls += " \u2026";
-  return fmt::format("{} lost: {}", group.lost, balls);
+  for (std::size_t i = 0; i < group.lost.size() && i < kNamed; ++i)
+    balls += (i == 0 ? "" : ", ") + f.session.board->board().pins[group.lost[i]].number;
+  if (group.lost.size() > kNamed) balls += " \u2026";
+  return fmt::format("{} lost: {}", group.lost.size(), balls);
 }
 
 constexpr std::size_t kMostChannels = 5;
@@ -155,18 +155,16 @@ void draw_plan_counts(Frame& f) {
                     fmt::format("{} of {} rebuilt", counts.rebuilt, counts.rebuilds));
   }
   row(scene::WireState::kDone, "done", fmt::format("{} of {}", counts.done, counts.wires), f.theme.ok);
-  row(scene::WireState::kFailed, "failed",
-      std::to_string(std::max(counts.failed, app::shown_plan(f.session) != nullptr
-                                                 ? app::shown_plan(f.session)->failed.size()
-                                                 : 0)),
-      f.theme.bad);
+  const app::PlanAnswer* plan = app::shown_plan(f.session);
+  const std::size_t failed = plan == nullptr ? 0 : std::max(counts.failed, plan->failed.size());
+  row(scene::WireState::kFailed, "failed", std::to_string(failed), f.theme.bad);
   row(scene::WireState::kToDo, "to do", std::to_string(counts.to_do), f.theme.ink);
   const float width = ImGui::GetContentRegionAvail().x;
   const bool tried = app::tried_wire(f.session).has_value();
   if (button(f, "wire", tried ? "Wire, tried" : "Another wire", key_of(f, app::Command::kGroup), {width, 32}))
     f.action = app::TryWire{};
-  if (!tried) return;
-  wrapped(f.fonts.note, f.theme.ink, fmt::format("{}, kept nowhere", app::shown_plan(f.session)->plan.wire));
+  if (!tried || plan == nullptr) return;
+  wrapped(f.fonts.note, f.theme.ink, fmt::format("{}, kept nowhere", plan->plan.wire));
   if (button(f, "keep wire", "Keep", "", {width / 2 - 4, 32})) f.action = app::KeepFigure{"wire.bare"};
   ImGui::SameLine(0, 8);
   if (button(f, "drop wire", "Drop", key_of(f, app::Command::kDropTrial), {width / 2 - 4, 32}))

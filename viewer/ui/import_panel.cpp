@@ -14,16 +14,17 @@ constexpr int kSteps = 20;  // of the scale bar
 
 // The share of the work that is done, in steps of the bar: of a large board reading and keeping take about as
 // long as each other; joining has no measure.
-int steps_done(const app::ImportStep& step) {
+double steps_done(const app::ImportStep& step) {
+  const auto nine = [](std::uint64_t done, std::uint64_t all) {
+    return all == 0 ? 0.0 : static_cast<double>(done * 9) / static_cast<double>(all);
+  };
   switch (step.stage) {
     case app::ImportStage::kReading:
-      if (step.bytes_total == 0) return 0;
-      return static_cast<int>(step.bytes_done * 9 / step.bytes_total);
+      return nine(step.bytes_done, step.bytes_total);
     case app::ImportStage::kJoining:
       return 9;
     case app::ImportStage::kKeeping:
-      if (step.rows_total == 0) return 10;
-      return 10 + static_cast<int>(step.rows_done * 9 / step.rows_total);
+      return 10 + nine(step.rows_done, step.rows_total);
   }
   return 0;
 }
@@ -32,12 +33,7 @@ int steps_done(const app::ImportStep& step) {
 std::string time_left(Frame& f, const app::ImportStep& step) {
   const double now = ImGui::GetTime();
   if (f.state.import_since < 0) f.state.import_since = now;
-  const double part =
-      step.stage == app::ImportStage::kKeeping && step.rows_total > 0
-          ? 0.5 + 0.45 * static_cast<double>(step.rows_done) / static_cast<double>(step.rows_total)
-      : step.bytes_total > 0
-          ? 0.45 * static_cast<double>(step.bytes_done) / static_cast<double>(step.bytes_total)
-          : 0;
+  const double part = steps_done(step) / kSteps;
   const double took = now - f.state.import_since;
   if (took < 2 || part < 0.05) return "";
   const double left = took * (1 - part) / part;
@@ -122,7 +118,7 @@ void draw_import(Frame& f, scene::Rect area) {
        f.session.import_files.size() == 1 ? "Reading " + f.session.import_files.front()
                                           : fmt::format("Reading {} files", f.session.import_files.size()));
   ImGui::Dummy({0, 8});
-  const int done = steps_done(step);
+  const int done = static_cast<int>(steps_done(step));
   draw_scale_bar(f, done, width);
   text(f.fonts.bold, f.theme.ink, fmt::format("{}\u00A0%", done * 100 / kSteps));
   ImGui::SameLine(0, 16);

@@ -176,15 +176,8 @@ Tap tap(const BoardIndex& index, const Copper& copper, const std::vector<Index>&
   const Shade shade(index, rules.lifted);
   std::vector<std::vector<Landing>> landings;
   for (const Index net : nets) {
-    if (!copper.known()) {
-      landings.push_back(pins_as_landings(index, net, shade));
-      continue;
-    }
-    const NetCopper& base = copper.net(net);
-    const NetState state = apply_marks(copper, base, {});
-    std::vector<Node> nodes(base.pieces.size());
-    for (std::size_t i = 0; i < nodes.size(); ++i) nodes[i] = static_cast<Node>(i);
-    landings.push_back(landings_of(index, copper, state, nodes, rules, shade));
+    landings.push_back(copper.known() ? landings_as_drawn(index, copper, net, rules, shade)
+                                      : pins_as_landings(index, net, shade));
   }
   return closest_together(nets, landings);
 }

@@ -401,6 +401,13 @@ class Planner {
 
 }  // namespace
 
+std::string done_text(const Plan& plan) {
+  const auto is_done = [](const auto& piece) { return piece.done; };
+  const auto done = std::count_if(plan.wires.begin(), plan.wires.end(), is_done) +
+                    std::count_if(plan.rebuilds.begin(), plan.rebuilds.end(), is_done);
+  return done == 0 ? "" : fmt::format("; {} of {} done", done, plan.wires.size() + plan.rebuilds.size());
+}
+
 std::string fit_text(const WireSizeAnswer& size) {
   if (size.asked == 0) return "no wire runs between the balls";
   if (size.fits) return "all fit";

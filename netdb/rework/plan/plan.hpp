@@ -99,6 +99,9 @@ struct Plan {
   std::vector<std::string> because_bound;
 };
 
+// "; 2 of 7 done", of wires and rebuilds; empty while none is.
+std::string done_text(const Plan& plan);
+
 // A piece of work and its number. The same site keeps its number when the way to mend it changes.
 struct NumberedPiece {
   int number = 0;
