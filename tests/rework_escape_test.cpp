@@ -297,3 +297,138 @@ TEST_CASE("a thick wire takes the room of several thin ones") {
   CHECK_FALSE(escape.may_fit);
   CHECK(escape.bottleneck_wire == 101'000);
 }
+
+namespace {
+
+// The length of a way and of what is still to go; how far a single wire has at least, by relaxing all cells
+// until nothing changes. Apart from the product's code.
+double way_length(const EscapeGrid& grid, const EscapeWire& wire, const std::vector<Cell>& cells) {
+  double sum = wire.beyond(cells.back());
+  for (std::size_t i = 1; i < cells.size(); ++i)
+    sum += static_cast<double>(cells[i].row == cells[i - 1].row ? grid.pitch_x : grid.pitch_y);
+  return sum;
+}
+
+double least_length(const EscapeGrid& grid, const EscapeWire& wire, landfall::Nm width) {
+  std::map<std::pair<int, int>, double> known;
+  const auto tight = [&](Cell c) {
+    for (int r = c.row - 1; r <= c.row; ++r) {
+      for (int q = c.column - 1; q <= c.column; ++q) {
+        if (!grid.has_ball(r, q)) return false;
+      }
+    }
+    return std::hypot(static_cast<double>(grid.pitch_x), static_cast<double>(grid.pitch_y)) -
+               static_cast<double>(grid.joint + 2 * grid.clearance) <
+           static_cast<double>(width);
+  };
+  std::set<std::pair<int, int>> starts;
+  for (int i = wire.from.row; i <= wire.from.row + 1; ++i) {
+    for (int j = wire.from.column; j <= wire.from.column + 1; ++j) starts.insert({i, j});
+  }
+  for (const auto& start : starts) known[start] = 0;
+  const auto outside = [&](Cell c) {
+    return c.row == 0 || c.column == 0 || c.row == grid.rows || c.column == grid.columns;
+  };
+  for (bool changed = true; changed;) {
+    changed = false;
+    for (int i = 0; i <= grid.rows; ++i) {
+      for (int j = 0; j <= grid.columns; ++j) {
+        const auto here = known.find({i, j});
+        if (here == known.end() || outside({i, j}) || (!starts.contains({i, j}) && tight({i, j}))) continue;
+        const double cost = here->second;
+        const int steps[4][2] = {{0, 1}, {1, 0}, {0, -1}, {-1, 0}};
+        for (const auto& step : steps) {
+          const Cell next{i + step[0], j + step[1]};
+          if (room_between(grid, {i, j}, next, width) < 1) continue;
+          const double there = cost + static_cast<double>(step[0] == 0 ? grid.pitch_x : grid.pitch_y);
+          const auto [entry, fresh] = known.try_emplace({next.row, next.column}, there);
+          if (!fresh && there >= entry->second - 1) continue;
+          entry->second = there;
+          changed = true;
+        }
+      }
+    }
+  }
+  double least = 1e18;
+  for (const auto& [cell, cost] : known) {
+    const Cell c{cell.first, cell.second};
+    if (outside(c)) least = std::min(least, cost + wire.beyond(c));
+  }
+  return least;
+}
+
+}  // namespace
+
+TEST_CASE("a wire leaves toward where it goes: alone by its shortest way, never longer for being thinner") {
+  std::mt19937 random(29);
+  const auto below = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
+  int found = 0, turned = 0;
+  for (int round = 0; round < 1000; ++round) {
+    CAPTURE(round);
+    EscapeGrid grid = full_grid(3 + below(7), 3 + below(7), 650'000 + 50'000 * below(4), 450'000, 50'000);
+    grid.pitch_y += 50'000 * below(2);
+    for (char& ball : grid.ball) ball = below(7) == 0 ? 0 : 1;
+    EscapeWire wire{{below(grid.rows), below(grid.columns)}, false, false, {}};
+    const double x = below(20) - 5, y = below(20) - 5;  // in cells
+    wire.beyond = [=](Cell c) {
+      return std::hypot((c.column - x) * static_cast<double>(grid.pitch_x),
+                        (c.row - y) * static_cast<double>(grid.pitch_y));
+    };
+    double thicker = 1e18;
+    for (const landfall::Nm width : {174'000, 117'000, 60'000}) {
+      const Escape escape = find_escape(grid, {wire}, width);
+      const double least = least_length(grid, wire, width);
+      REQUIRE(escape.fits == (least < 1e17));
+      if (!escape.fits) continue;
+      ++found;
+      const double length = way_length(grid, wire, escape.routes[0].cells);
+      CHECK(length <= least + 1'000.0);
+      CHECK(length >= least - 1.0);
+      CHECK(length <= thicker + 1'000.0);
+      thicker = length;
+      EscapeWire anywhere = wire;
+      anywhere.beyond = {};
+      const Escape nearest = find_escape(grid, {anywhere}, width);
+      turned += way_length(grid, wire, nearest.routes[0].cells) > length + 1'000 ? 1 : 0;
+    }
+  }
+  CHECK(found > 1000);
+  CHECK(turned > 100);  // the nearest way out was not the best one
+}
+
+TEST_CASE("many wires that leave toward where they go: all that got out still do, none over another") {
+  std::mt19937 random(31);
+  const auto below = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
+  double before = 0, after = 0;
+  for (int round = 0; round < 500; ++round) {
+    CAPTURE(round);
+    const EscapeGrid grid = full_grid(5 + below(5), 5 + below(5), 800'000, 500'000, 50'000);
+    std::vector<EscapeWire> wires;
+    for (int n = 4 + below(12); n > 0; --n) {
+      EscapeWire wire{{below(grid.rows), below(grid.columns)}, false, false, {}};
+      const double x = below(30) - 10, y = below(30) - 10;
+      wire.beyond = [=](Cell c) { return std::hypot((c.column - x) * 800'000.0, (c.row - y) * 800'000.0); };
+      wires.push_back(wire);
+    }
+    std::vector<EscapeWire> anywhere = wires;
+    for (EscapeWire& wire : anywhere) wire.beyond = {};
+    const Escape plain = find_escape(grid, anywhere, 117'000);
+    const Escape toward = find_escape(grid, wires, 117'000);
+    REQUIRE(toward.found == plain.found);
+    std::map<std::pair<std::pair<int, int>, std::pair<int, int>>, int> passed;
+    for (std::size_t w = 0; w < wires.size(); ++w) {
+      const auto& cells = toward.routes[w].cells;
+      REQUIRE(cells.empty() == plain.routes[w].cells.empty());
+      if (cells.empty()) continue;
+      before += way_length(grid, wires[w], plain.routes[w].cells);
+      after += way_length(grid, wires[w], cells);
+      for (std::size_t i = 1; i < cells.size(); ++i) {
+        const std::pair<int, int> a{cells[i - 1].row, cells[i - 1].column}, b{cells[i].row, cells[i].column};
+        const int through = ++passed[{std::min(a, b), std::max(a, b)}];
+        CHECK(through <= room_between(grid, cells[i - 1], cells[i], 117'000));
+      }
+    }
+  }
+  MESSAGE("in all, mm: by the nearest way out ", before / 1e6, ", toward the landing ", after / 1e6);
+  CHECK(after < before);
+}

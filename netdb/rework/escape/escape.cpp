@@ -4,6 +4,7 @@
 #include <cmath>
 #include <functional>
 #include <limits>
+#include <map>
 #include <queue>
 #include <set>
 
@@ -24,6 +25,7 @@ class Finder {
   Escape run() {
     inside_first();
     for (const Nm width : widths()) leave(width);
+    shorten();
     escape_.fits = escape_.found == escape_.asked;
     escape_.may_fit = !escape_.fits && may_fit();
     return std::move(escape_);
@@ -128,6 +130,75 @@ class Finder {
     }
     escape_.found += found;
     for (const std::size_t w : leaving) room_.lay(escape_.routes[w].cells, width);
+  }
+
+  [[nodiscard]] double cost_of(std::size_t w, const std::vector<Cell>& route) const {
+    double sum = wires_[w].beyond(route.back());
+    for (std::size_t i = 1; i < route.size(); ++i) sum += room_.step(route[i - 1], route[i]);
+    return sum;
+  }
+
+  // The flow knows the way out, not where each wire goes from there.
+  void shorten() {
+    constexpr int kMostRounds = 8;
+    bool shorter = true;
+    for (int round = 0; round < kMostRounds && shorter; ++round) {
+      shorter = false;
+      for (std::size_t w = 0; w < wires_.size(); ++w) {
+        std::vector<Cell>& route = escape_.routes[w].cells;
+        if (wires_[w].inside || !wires_[w].beyond || route.empty()) continue;
+        room_.lay(route, -width_of(w));
+        std::vector<Cell> better = shortest_out(w, cost_of(w, route));
+        if (!better.empty()) {
+          route = std::move(better);
+          shorter = true;
+        }
+        room_.lay(route, width_of(w));
+      }
+    }
+  }
+
+  // The shortest way to the outside and on, if it is shorter than `known`; else empty. Cells from which even
+  // the straight way is no shorter are not looked at.
+  [[nodiscard]] std::vector<Cell> shortest_out(std::size_t w, double known) const {
+    constexpr double kGain = 1'000;  // nm: less is no gain
+    const EscapeWire& wire = wires_[w];
+    const Nm width = width_of(w);
+    struct Reached {
+      double cost = 0;
+      int before = -1;
+    };
+    std::map<int, Reached> reached;
+    using Entry = std::pair<double, int>;  // with the way still to go
+    std::priority_queue<Entry, std::vector<Entry>, std::greater<>> open;
+    const auto offer = [&](Cell c, double cost, int before) {
+      const double all = cost + wire.beyond(c);
+      if (all > known - kGain) return;
+      const auto [entry, fresh] = reached.try_emplace(room_.number(c), Reached{cost, before});
+      if (!fresh && cost >= entry->second.cost) return;
+      entry->second = {cost, before};
+      open.emplace(all, room_.number(c));
+    };
+    for (const Cell c : Room::around(wire.from)) offer(c, 0, -1);
+    while (!open.empty()) {
+      const auto [all, n] = open.top();
+      open.pop();
+      const Cell here = room_.cell(n);
+      const Reached at = reached.at(n);
+      if (all > at.cost + wire.beyond(here)) continue;
+      if (room_.is_outside(here)) {
+        std::vector<Cell> route;
+        for (int back = n; back >= 0; back = reached.at(back).before) route.push_back(room_.cell(back));
+        std::reverse(route.begin(), route.end());
+        return route;
+      }
+      if (at.before >= 0 && room_.inside(here) < width) continue;
+      for (const Cell next : Room::beside(here)) {
+        if (!room_.is_cell(next) || room_.between(n, room_.number(next)) < width) continue;
+        offer(next, at.cost + room_.step(here, next), n);
+      }
+    }
+    return {};
   }
 
   static FlowOrder by_number(const Room& room, Nm width) {

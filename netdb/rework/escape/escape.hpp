@@ -5,6 +5,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -41,6 +42,9 @@ struct EscapeWire {
   bool to_cell = false;  // `to` is a cell, not a site
   GridPlace to;
   Nm overall = 0;  // its diameter; 0: that of find_escape()
+  // How far it has still to go from a cell, nm: no more than any way from there. Of one that leaves; none:
+  // the nearest way out is as good as any.
+  std::function<double(Cell)> beyond{};
 };
 
 struct EscapeRoute {
@@ -66,10 +70,11 @@ int room_between(const EscapeGrid& grid, Cell a, Cell b, Nm wire);
 
 // Capacity is width, in whole nanometres. Those that end inside go first, thick before thin, short before
 // long, each by its shortest way; then all that must leave, thickness by thickness from the thickest on: each
-// thickness as one minimum-cost flow on the room that is left. What it finds does fit. With one thickness and
-// none that ends inside what it does not find does not fit either; else `may_fit` tells which (several widths
-// in one flow are a hard problem, and the order is not always the best one).
-// O(wires x cells log cells).
+// thickness as one minimum-cost flow on the room that is left. At last each wire that leaves is laid anew by
+// its own shortest way to where it goes, on the room that the others leave it, until none gets shorter. What
+// it finds does fit. With one thickness and none that ends inside what it does not find does not fit either;
+// else `may_fit` tells which (several widths in one flow are a hard problem, and the order is not always the
+// best one). O(wires x cells log cells).
 Escape find_escape(const EscapeGrid& grid, const std::vector<EscapeWire>& wires, Nm wire);
 
 }  // namespace landfall::rework

@@ -139,6 +139,14 @@ class Planner {
     keep_numbers();
   }
 
+  // Whose wire a kept number is where its near end has another name now: the same joint from its other end,
+  // or the join of a piece that lies between no balls. Never that of another site of the net.
+  static bool still_that(const NumberedPiece& piece, const PlannedWire& wire) {
+    if (piece.rebuild || piece.net == kNone || piece.net != wire.jumper.net) return false;
+    const bool between_places = piece.site.find(' ') != std::string::npos;
+    return piece.site == wire.to || (wire.jumper.joins_rest && between_places);
+  }
+
   // By site first, by net next; the rest in order, after all that are given.
   void keep_numbers() {
     std::vector<NumberedPiece> left = in_.numbers;
@@ -156,8 +164,7 @@ class Planner {
     for (PlannedWire& wire : plan_.wires)
       wire.number = take([&](const NumberedPiece& p) { return !p.rebuild && p.site == wire.from; });
     for (PlannedWire& wire : plan_.wires) {
-      if (wire.number == 0)
-        wire.number = take([&](const NumberedPiece& p) { return !p.rebuild && p.net == wire.jumper.net; });
+      if (wire.number == 0) wire.number = take([&](const NumberedPiece& p) { return still_that(p, wire); });
     }
     for (PlannedRebuild& rebuild : plan_.rebuilds) {
       if (rebuild.number == 0) rebuild.number = ++last;
@@ -208,7 +215,14 @@ class Planner {
     EscapeAnswer answer;
     answer.part = part;
     answer.grid = lattice.grid();
-    const std::vector<EscapeWire> wires = escape_wires(part, lattice, in_.wire, answer.wires);
+    std::vector<EscapeWire> wires = escape_wires(part, lattice, in_.wire, answer.wires);
+    for (std::size_t k = 0; k < wires.size(); ++k) {
+      if (wires[k].inside || !has_places(plan_.wires[answer.wires[k]].jumper)) continue;
+      const Point to = plan_.wires[answer.wires[k]].jumper.to.at;
+      wires[k].beyond = [&lattice, to](Cell c) {
+        return static_cast<double>(distance(lattice.middle_of(c), to));
+      };
+    }
     answer.escape = find_escape(lattice.grid(), wires, overall(in_.wire));
     answer.says = say_escape(lattice, answer.escape);
     plan_.fits = plan_.fits && answer.escape.fits;
