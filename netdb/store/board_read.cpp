@@ -95,10 +95,11 @@ class Columns {
   std::string fault_;
 };
 
-// All rows of a board in one of its tables, in the order of n, which counts them from 0.
+// All rows of a board in one of its tables, in the order of n, which counts them from 0. `faults`: rows that
+// cannot be go there; without it the first of them ends the reading.
 template <class Take>
 Status read_all(const Database& database, const char* columns, const char* table, std::int64_t board,
-                Take take) {
+                std::vector<RowFault>* faults, Take take) {
   const std::string sql = fmt::format("SELECT n, {} FROM {} WHERE board = ? ORDER BY n", columns, table);
   Statement statement(database, sql.c_str());
   statement.bind(1, board);
@@ -107,8 +108,10 @@ Status read_all(const Database& database, const char* columns, const char* table
     const std::int64_t own = row.integer();
     if (own != n) return database.damaged(fmt::format("table {}, row {} is missing", table, n));
     take(row);
-    if (!row.fault().empty())
+    if (row.fault().empty()) continue;
+    if (faults == nullptr)
       return database.damaged(fmt::format("table {}, row {}: {}", table, n, row.fault()));
+    faults->push_back({table, n});
   }
   if (!statement.ok()) return database.error();
   return done();
@@ -117,8 +120,9 @@ Status read_all(const Database& database, const char* columns, const char* table
 // The tables of one board, one after the other until one fails.
 class BoardReader {
  public:
-  BoardReader(const Database& database, std::int64_t id, Board& board)
-      : database_(database), id_(id), board_(board) {}
+  BoardReader(const Database& database, std::int64_t id, Board& board,
+              std::vector<RowFault>* faults = nullptr)
+      : database_(database), id_(id), board_(board), faults_(faults) {}
 
   Status run() {
     if (std::abs(board_.thickness) > kNoFarther)
@@ -144,7 +148,7 @@ class BoardReader {
 
   template <class Take>
   Status all(const char* columns, const char* table, Take take) {
-    return read_all(database_, columns, table, id_, take);
+    return read_all(database_, columns, table, id_, faults_, take);
   }
 
   Status layers() {
@@ -314,12 +318,20 @@ class BoardReader {
   const Database& database_;
   std::int64_t id_;
   Board& board_;
+  std::vector<RowFault>* faults_;
 };
 
 }  // namespace
 
 Status read_board(const Database& database, std::int64_t id, Board& board) {
   return BoardReader(database, id, board).run();
+}
+
+Result<std::vector<RowFault>> faults_of_board(const Database& database, std::int64_t id) {
+  Board board;
+  std::vector<RowFault> faults;
+  if (Status read = BoardReader(database, id, board, &faults).run(); !read.ok()) return read.error();
+  return faults;
 }
 
 Status read_board_words(const Database& database, std::int64_t id, Board& board) {

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "netdb/model/board.hpp"
 #include "netdb/store/sqlite.hpp"
@@ -20,8 +21,14 @@ bool write_board(const Database& database, std::int64_t id, const Board& board);
 // beyond its list, a word or layer that there is not, a place further out than can be, a row that is missing
 // is kBench with table and row.
 Status read_board(const Database& database, std::int64_t id, Board& board);
-// The same of layers, nets, parts and pins alone, and one land without a place for each part with pins that
-// has lands.
+// Rows that nobody can believe, as read_board() would refuse them one by one.
+struct RowFault {
+  std::string table;
+  std::int64_t n = 0;
+};
+Result<std::vector<RowFault>> faults_of_board(const Database& database, std::int64_t id);
+// The same as read_board() of layers, nets, parts and pins alone, and one land without a place for each part
+// with pins that has lands.
 Status read_board_words(const Database& database, std::int64_t id, Board& board);
 // Takes a board's content away, the board's own row apart.
 bool clear_board(const Database& database, std::int64_t id);

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/store/board_rows.hpp"
 #include "netdb/store/rescue_inside.hpp"
 
 // Rows that refer to lost ones, and lists with gaps: made whole so that the file can be worked with.
@@ -48,6 +49,10 @@ constexpr std::array<Invented, 5> kInvented{{{"board", "name", "lost board"},
                                              {"part", "reference", "LOST"},
                                              {"layer", "name", "lost layer"}}};
 
+// Nothing refers to their rows.
+constexpr std::array<const char*, 8> kCopperTables{"land", "track", "arc",  "via",
+                                                   "fill", "zone",  "hole", "edge"};
+
 class Mender {
  public:
   Mender(const Database& database, const std::vector<TableShape>& shapes, std::vector<RescuedTable>& tables)
@@ -63,8 +68,8 @@ class Mender {
     }
     renew_pasts();
     renumber_pins();
-    for (const char* table : {"land", "track", "arc", "via", "fill", "zone", "hole", "edge"})
-      close_gaps(table);
+    for (const char* table : kCopperTables) close_gaps(table);
+    refuse_unreadable();
     run("UPDATE job SET cursor = NULL WHERE cursor NOT IN (SELECT id FROM gesture)");
     for (const char* table : {"part", "pin", "net"}) {
       run(fmt::format("UPDATE board SET \"{0}s\" = (SELECT count(*) FROM \"{0}\" t WHERE t.board = board.id)",
@@ -298,6 +303,29 @@ class Mender {
         run(fmt::format("UPDATE land SET pin = (SELECT new FROM place WHERE old = land.pin) WHERE board = {}",
                         board));
       run("DROP TABLE temp.place");
+    }
+  }
+
+  // A page that was overwritten may still read as rows, with values that no board has: one such row would
+  // keep the whole board from opening.
+  void refuse_unreadable() {
+    for (const std::int64_t board : numbers(database_, "SELECT id FROM board")) {
+      const auto faults = faults_of_board(database_, board);
+      if (!faults.ok()) continue;
+      for (const RowFault& fault : *faults) {
+        if (std::find(kCopperTables.begin(), kCopperTables.end(), fault.table) == kCopperTables.end())
+          continue;
+        const std::int64_t gone =
+            run(fmt::format("DELETE FROM \"{}\" WHERE board = {} AND n = {}", fault.table, board, fault.n));
+        report(fault.table).refused += gone;
+        report(fault.table).kept -= gone;
+      }
+    }
+    for (const char* table : kCopperTables) {
+      // The place of a refused row is no loss of its own.
+      const std::int64_t missing = report(table).missing;
+      close_gaps(table);
+      report(table).missing = missing;
     }
   }
 
