@@ -141,3 +141,37 @@ TEST_CASE("sites that were typed come into view: the first is selected, unless o
   CHECK(f.session.message_is_error);
   CHECK(f.session.selected == f.pin("C5"));
 }
+
+TEST_CASE("a fact typed in the marks' line, or clicked, stands until it is taken back on the sheet") {
+  testing::SessionFixture f;
+  f.job();
+  app::apply(f.session, app::TypeMarks{"AB3 chip"});
+  REQUIRE(f.session.assessment.cannot == 1);
+  app::apply(f.session, app::TypeMarks{"spare AB3"});
+  INFO(f.session.message);
+  REQUIRE(f.session.job->facts.size() == 1);
+  CHECK(f.session.job->facts[0].a == "U1.AB3");
+  CHECK(f.session.assessment.cannot == 0);
+  // The ball's sheet has it, with its way back; what is copied has the words alone.
+  REQUIRE(f.session.sheet);
+  std::int64_t back = 0;
+  for (const app::SheetLine& line : f.session.sheet->lines) {
+    for (const app::SheetPiece& piece : line.pieces) back = piece.take_back != 0 ? piece.take_back : back;
+  }
+  CHECK(back == f.session.job->facts[0].id);
+  const std::string copied = app::sheet_text(*f.session.sheet);
+  CHECK(copied.find("can do without U1.AB3") != std::string::npos);
+  CHECK(copied.find("take back") == std::string::npos);
+  app::apply(f.session, app::TakeBackFact{back});
+  CHECK(f.session.job->facts.empty());
+  CHECK(f.session.assessment.cannot == 1);
+  // Another part is named; two words of one meaning are refused in words.
+  app::apply(f.session, app::TypeMarks{"Joined AB3 U3.T3"});
+  CHECK(f.session.job->facts.size() == 1);
+  app::apply(f.session, app::TypeMarks{"joined AB3"});
+  CHECK(f.session.message_is_error);
+  CHECK(f.session.job->facts.size() == 1);
+  app::apply(f.session, app::TellFact{"open U1.AB3"});
+  REQUIRE(f.session.job->facts.size() == 1);
+  CHECK(f.session.job->facts[0].kind == FactKind::kOpen);
+}

@@ -1,4 +1,7 @@
 // Plan, verdict, facts, outcomes, taps, check and suspects from the command line.
+#include <map>
+#include <set>
+
 #include <doctest/doctest.h>
 
 #include "tests/support/files.hpp"
@@ -277,4 +280,72 @@ TEST_CASE("a pin that nobody marked and nothing reaches is counted and named") {
   const auto assessed = bench("assess 1");
   CHECK(assessed.out.find("2 cannot be mended") != std::string::npos);
   CHECK(assessed.out.find("cannot     U3.K18, though nobody marked it: ") != std::string::npos);
+}
+
+TEST_CASE("on a sheet a number is its site's for good, whatever is marked after it") {
+  const Bench bench;
+  begin(bench);
+  REQUIRE(bench("report 1 -o " + bench.folder.file("sheet.html").string()).code == 0);
+  const auto by_site = [&] {
+    std::map<std::string, int> numbers;
+    const auto plan = bench.json("plan 1");
+    for (const auto& wire : plan["jumpers"]) numbers[wire["from"]] = wire["number"];
+    return numbers;
+  };
+  const auto on_paper = by_site();
+  REQUIRE(on_paper.size() == 3);
+  // Deeper in the array and on other nets: each would come before what is there in the order of work.
+  REQUIRE(bench("mark 1 Y4=torn W3=torn AB5=missing V2=barrel").code == 0);
+  const auto now = by_site();
+  CHECK(now.size() > on_paper.size());
+  std::set<int> taken;
+  for (const auto& [site, number] : now) CHECK(taken.insert(number).second);
+  for (const auto& [site, number] : on_paper) CHECK(now.at(site) == number);
+  // An outcome by the old sheet is of the site that it says there.
+  const auto& [site, number] = *on_paper.begin();
+  REQUIRE(bench("outcome 1 " + std::to_string(number) + " worked").code == 0);
+  CHECK(bench.json("outcome 1")["outcomes"][0]["site"] == site);
+  // A mark taken off and set again has its old number.
+  REQUIRE(bench("unmark 1 AA3").code == 0);
+  REQUIRE(bench("mark 1 AA3=barrel").code == 0);
+  CHECK(by_site().at("U1.AA3") == on_paper.at("U1.AA3"));
+}
+
+TEST_CASE("a number that an outcome named stays its site's as well") {
+  const Bench bench;
+  begin(bench);
+  const auto wires = bench.json("plan 1")["jumpers"];
+  const std::string site = wires[1]["from"];
+  const int number = wires[1]["number"];
+  REQUIRE(bench("outcome 1 " + std::to_string(number) + " worked").code == 0);
+  REQUIRE(bench("mark 1 Y4=torn W3=torn V2=barrel").code == 0);
+  const auto plan = bench.json("plan 1");
+  for (const auto& wire : plan["jumpers"]) {
+    if (wire["from"] == site) CHECK(wire["number"] == number);
+  }
+}
+
+TEST_CASE("a land of the chip that the board can do without no longer refuses the repair") {
+  const Bench bench;
+  begin(bench);
+  REQUIRE(bench("mark 1 AB5=chip").code == 0);
+  CHECK(bench.json("assess 1")["jumpers"]["cannot"] == 1);
+  REQUIRE(bench("fact 1 spare U1.AB5").code == 0);
+  CHECK(bench.json("assess 1")["jumpers"]["cannot"] == 0);
+  CHECK(bench("fact 1").out.find("the board can do without U1.AB5") != std::string::npos);
+  const auto verdict = bench("verdict 1");
+  CHECK(verdict.out.find("left as it is, since the board can do without it, as you said: U1.AB5") !=
+        std::string::npos);
+  // What it means for the channel is not hidden.
+  const auto channels = bench.json("assess 1")["channels"];
+  CHECK(channels[0]["state"] == "down");
+  REQUIRE(bench("fact 1 withdraw 1").code == 0);
+  CHECK(bench.json("assess 1")["jumpers"]["cannot"] == 1);
+}
+
+TEST_CASE("a verdict on a job without marks says so") {
+  const Bench bench;
+  bench.import_sample();
+  REQUIRE(bench("job new skua4 U1 --safety-critical no").code == 0);
+  CHECK(bench("verdict 1").out.find("nothing is marked yet") != std::string::npos);
 }

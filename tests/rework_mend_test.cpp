@@ -346,3 +346,70 @@ TEST_CASE("where no copper is known the far pin is the nearest to the site, not 
   REQUIRE(a.mends.at(0).jumpers.size() == 1);
   CHECK(index.pin_text(a.mends[0].jumpers[0].to.pin) == "R1.1");
 }
+
+TEST_CASE("a via that went far from its land is named, one beside it is not") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.track(line, 0, 0, 0, -3.8);
+  made.via(line, 0, -3.8);
+  made.track(line, 0, -3.8, 0, 5, 1);
+  const Index r1 = made.part("R1", 2, 0, 5);
+  made.via(line, 0, 5);
+  made.pin(r1, 1, line);
+  const auto far = assess(made.board, {mark("A1", MarkKind::kBarrel)});
+  CHECK(far.sites.at(0).reason.find("3.8 mm away, counts as pulled") != std::string::npos);
+  CHECK(far.mends.at(0).jumpers.at(0).why.find("3.8 mm away") != std::string::npos);
+  const auto torn = assess(made.board, {mark("A1", MarkKind::kTorn)});
+  CHECK(torn.sites.at(0).reason.find("pulled") == std::string::npos);
+  const auto near = assess(dogbone().board, {mark("A1", MarkKind::kBarrel)});
+  CHECK(near.sites.at(0).reason.find("pulled") == std::string::npos);
+  Mark good = mark("A1", MarkKind::kBarrel);
+  good.via_good = true;
+  CHECK(assess(made.board, {good}).sites.at(0).reason.find("pulled") == std::string::npos);
+}
+
+TEST_CASE("what the board can do without is no wire and no 'cannot', and its loss is not hidden") {
+  Mark chip = mark("A1", MarkKind::kChip);
+  CHECK(assess(dogbone().board, {chip}).cannot == 1);
+  chip.spared = true;
+  const auto spared = assess(dogbone().board, {chip});
+  CHECK(spared.cannot == 0);
+  CHECK(spared.wires == 0);
+  CHECK(spared.none == 1);
+  CHECK(spared.sites.at(0).spared);
+  REQUIRE(spared.nets.size() == 1);
+  CHECK(spared.nets[0].state == rework::State::kDown);
+  Mark torn = mark("A1", MarkKind::kTorn);
+  torn.spared = true;
+  CHECK(assess(dogbone().board, {torn}).wires == 0);
+}
+
+TEST_CASE("a pin that a reading parted is told from one that the marks cut off") {
+  const Fact open{1, FactKind::kOpen, "R1.1", "", "", {}, 0, ""};
+  const auto read = assess(dogbone().board, {}, {open});
+  REQUIRE(read.cut_off.size() == 1);
+  CHECK(read.mends.at(0).open == read.cut_off);
+  CHECK(read.nets.at(0).because.find("R1.1") != std::string::npos);
+}
+
+TEST_CASE("bare contacts on both faces are a card edge: the last place to solder to") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.track(line, 0, 0, 0, -0.6);
+  made.via(line, 0, -0.6);
+  made.track(line, 0, -0.6, 0, 6, 1);
+  made.via(line, 0, 6);
+  const Index edge = made.part("J1", 10, 0, 6);
+  made.pin(edge, 1, line);
+  for (int n = 2; n <= 10; ++n) made.pin(edge, n, kNone);
+  const Mark barrel = mark("A1", MarkKind::kBarrel);
+  CHECK(assess(made.board, {barrel}).mends.at(0).jumpers.at(0).to.kind == LandingKind::kConnector);
+  for (Land& land : made.board.lands) {
+    if (land.part == edge && land.pin % 2 == 0) land.side = Side::kBottom;
+  }
+  const auto card = assess(made.board, {barrel});
+  CHECK(rework::kind_of_land(BoardIndex(made.board), edge) == LandingKind::kContact);
+  CHECK(card.mends.at(0).jumpers.at(0).to.kind == LandingKind::kTentedVia);
+}

@@ -93,7 +93,8 @@ TEST_CASE("a bench file of version 4 keeps its jobs, and takes photos after the 
     // As version 4 left it: without the tables of this step.
     testing::Raw raw(file);
     raw.run(
-        "DROP TABLE photo_match; DROP TABLE photo_pixels; DROP TABLE photo; DROP TABLE mark_past; "
+        "DROP TABLE kept_number; DROP TABLE photo_match; DROP TABLE photo_pixels; DROP TABLE photo; DROP "
+        "TABLE mark_past; "
         "ALTER TABLE source DROP COLUMN part; ALTER TABLE intake DROP COLUMN turn; ALTER TABLE said DROP "
         "COLUMN if_works; ALTER TABLE said DROP COLUMN if_fails; ALTER TABLE outcome DROP COLUMN withdrawn; "
         "PRAGMA user_version = 4");

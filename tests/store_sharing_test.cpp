@@ -68,7 +68,8 @@ TEST_CASE(
   {
     testing::Raw raw(file);
     raw.run(
-        "DROP TABLE mark_past; ALTER TABLE source DROP COLUMN part; ALTER TABLE intake DROP COLUMN turn; "
+        "DROP TABLE kept_number; DROP TABLE mark_past; ALTER TABLE source DROP COLUMN part; ALTER TABLE "
+        "intake DROP COLUMN turn; "
         "ALTER TABLE said DROP COLUMN if_works; ALTER TABLE said DROP COLUMN if_fails; "
         "ALTER TABLE outcome DROP COLUMN withdrawn; PRAGMA user_version = 5");
   }

@@ -53,6 +53,8 @@ std::string_view word(FactKind kind) {
       return "banned";
     case FactKind::kAdded:
       return "added";
+    case FactKind::kSpared:
+      return "spared";
   }
   return "";
 }

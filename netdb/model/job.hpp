@@ -30,6 +30,7 @@ struct Mark {
   bool via_good = false;      // 'via is good': a barrel mark takes no via
   std::string only_toward{};  // only the trace that leaves that way is torn: "n", "ne", "e" ... seen from the
                               // top; empty: all of them
+  bool spared = false;        // the board can do without it, by a fact of kind kSpared
   friend bool operator==(const Mark&, const Mark&) = default;
 };
 
@@ -42,6 +43,7 @@ enum class FactKind {
   kToward,   // only the trace that leaves `a` toward `name` ("n", "ne" ...) is torn
   kBanned,   // nothing within `reach` of `place` is a landing
   kAdded,    // `place` is a landing of `a`'s net, called `name`
+  kSpared,   // the board can do without what `a` carries: nothing is done for it
 };
 std::string_view word(FactKind kind);
 
@@ -68,6 +70,15 @@ struct Outcome {
   std::string note;
   std::string at;  // UTC, ISO 8601
   friend bool operator==(const Outcome&, const Outcome&) = default;
+};
+
+// A number of a job's plan that was given out, on a sheet or with an outcome: from then on it is its site's.
+struct KeptNumber {
+  int number = 0;
+  std::string site;  // near end of a wire, site of a rebuild, as the plan writes it
+  std::string net;
+  bool rebuild = false;
+  friend bool operator==(const KeptNumber&, const KeptNumber&) = default;
 };
 
 // Asked once a job; a safety-critical board is referred to its maker's authorised repair (TRADE.md T45).

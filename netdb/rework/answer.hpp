@@ -21,7 +21,8 @@ struct SiteAnswer {
   Index pin = kNone;
   MarkKind mark = MarkKind::kMissing;
   Need need = Need::kNone;
-  std::string reason;  // one sentence
+  std::string reason;   // one sentence
+  bool spared = false;  // lost, and left so: the user said that the board can do without it
 };
 
 struct GroupAnswer {

@@ -10,9 +10,9 @@
 namespace landfall::rework {
 namespace {
 
-// An open joint: it must be mended, or cannot be.
-bool is_lost(Need need) {
-  return need == Need::kRebuild || need == Need::kWire || need == Need::kCannot;
+// An open joint: it must be mended, or cannot be, or is left so.
+bool is_lost(const SiteAnswer& site) {
+  return site.need == Need::kRebuild || site.need == Need::kWire || site.need == Need::kCannot || site.spared;
 }
 
 // From good to bad.
@@ -45,10 +45,15 @@ class Effect {
   void run(const std::vector<Index>& lifted) {
     for (const SiteAnswer& site : answer_.sites) add_site(site);
     std::set<Index> spared;
-    for (const NetMend& mend : answer_.mends) spared.insert(mend.spared.begin(), mend.spared.end());
+    std::set<Index> open;
+    for (const NetMend& mend : answer_.mends) {
+      spared.insert(mend.spared.begin(), mend.spared.end());
+      open.insert(mend.open.begin(), mend.open.end());
+    }
     for (const Index pin : answer_.cut_off) {
       if (spared.contains(pin)) continue;
-      add_site({pin, MarkKind::kSound, Need::kWire, "cut off by the marks"});
+      add_site({pin, MarkKind::kSound, Need::kWire,
+                open.contains(pin) ? "measured open" : "cut off by the marks"});
     }
     settle_ecc();
     for (auto& [net, group] : nets_) answer_.nets.push_back(group);
@@ -70,7 +75,7 @@ class Effect {
     GroupAnswer& group = entry(nets_, net);
     const NetSignal& signal = signals_.nets[net];
     const std::string line = fmt::format("{} on {}", index_.pin_text(site.pin), board_.nets[net].name);
-    if (!is_lost(site.need)) {
+    if (!is_lost(site)) {
       if (group.because.empty()) group.because = "untouched: " + site.reason;
       return;
     }
@@ -91,7 +96,7 @@ class Effect {
   bool group_down(Index net) const {
     std::set<Index> lost;
     for (const SiteAnswer& site : answer_.sites) {
-      if (is_lost(site.need)) lost.insert(site.pin);
+      if (is_lost(site)) lost.insert(site.pin);
     }
     Index part = kNone;
     for (const Index pin : lost) {

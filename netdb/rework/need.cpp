@@ -35,6 +35,11 @@ std::string supply_function(const Pin& pin) {
   return name;
 }
 
+// The joint will not work as it is.
+bool loses_joint(MarkKind kind) {
+  return takes_copper(kind) || kind == MarkKind::kChip;
+}
+
 class Decider {
  public:
   Decider(const BoardIndex& index, const Signals& signals, const SupplyRule& rule,
@@ -53,6 +58,7 @@ class Decider {
       return with(answer, Need::kNone, "no copper is gone; beware of a solder bridge to a neighbour");
     }
     if (p.net == kNone) return with(answer, Need::kNone, "it is on no net");
+    if (mark.spared) return spare(answer, p);
     if (names_no_connection(board_.nets[p.net].name) || spare_function(p)) {
       return with(answer, Need::kNone, "it is not connected, or reserved");
     }
@@ -78,6 +84,14 @@ class Decider {
     answer.need = need;
     answer.reason = std::move(reason);
     return answer;
+  }
+
+  // What the site would need is of no matter: it stays as it is.
+  [[nodiscard]] SiteAnswer spare(SiteAnswer answer, const Pin& pin) const {
+    answer.spared = loses_joint(answer.mark) || answer.mark == MarkKind::kLoose;
+    return with(answer, Need::kNone,
+                fmt::format("the board can do without it, as you said: {} on {}",
+                            word(signals_.nets[pin.net].signal_class), board_.nets[pin.net].name));
   }
 
   // A signal ball strapped to a supply is a signal: its own word says so.
@@ -144,11 +158,6 @@ class Decider {
   const std::set<Index>& lost_;
   bool far_ends_;
 };
-
-// The joint will not work as it is.
-bool loses_joint(MarkKind kind) {
-  return takes_copper(kind) || kind == MarkKind::kChip;
-}
 
 }  // namespace
 

@@ -195,6 +195,10 @@ class Bench {
   Result<std::int64_t> add_outcome(const Outcome& outcome);
   Result<std::vector<Outcome>> outcomes(std::int64_t job);
   Result<std::vector<Outcome>> all_outcomes();
+
+  // The numbers of a plan that were given out. One that is taken, or whose site has one, stays as it was.
+  Status keep_numbers(std::int64_t job, const std::vector<KeptNumber>& numbers);
+  Result<std::vector<KeptNumber>> kept_numbers(std::int64_t job);
   // By site that a gesture ever touched, taken back ones included.
   Result<std::vector<SiteGesture>> last_gestures(std::int64_t job);
 

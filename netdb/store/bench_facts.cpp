@@ -93,4 +93,31 @@ Result<std::vector<Outcome>> Bench::all_outcomes() {
   return outcomes_in(inside_->database, statement);
 }
 
+Status Bench::keep_numbers(std::int64_t job, const std::vector<KeptNumber>& numbers) {
+  const Database& database = inside_->database;
+  Transaction transaction(database);
+  if (!transaction.begun()) return database.error();
+  Statement row(database,
+                "INSERT OR IGNORE INTO kept_number (job, number, site, net, rebuild) VALUES (?,?,?,?,?)");
+  for (const KeptNumber& kept : numbers) {
+    row.bind(1, job).bind(2, static_cast<std::int64_t>(kept.number)).bind(3, std::string_view(kept.site));
+    row.bind(4, std::string_view(kept.net)).bind(5, static_cast<std::int64_t>(kept.rebuild ? 1 : 0));
+    if (!row.run()) return database.error();
+  }
+  return transaction.commit();
+}
+
+Result<std::vector<KeptNumber>> Bench::kept_numbers(std::int64_t job) {
+  Statement statement(inside_->database,
+                      "SELECT number, site, net, rebuild FROM kept_number WHERE job = ? ORDER BY number");
+  statement.bind(1, job);
+  std::vector<KeptNumber> numbers;
+  while (statement.step()) {
+    numbers.push_back({static_cast<int>(statement.integer(0)), statement.text(1), statement.text(2),
+                       statement.integer(3) != 0});
+  }
+  if (!statement.ok()) return inside_->database.error();
+  return numbers;
+}
+
 }  // namespace landfall::store

@@ -127,7 +127,7 @@ Status read_facts(const Database& database, std::int64_t job, bool withdrawn,
                   "= ? ORDER BY id");
   facts.bind(1, job).bind(2, static_cast<std::int64_t>(withdrawn ? 1 : 0));
   while (facts.step()) {
-    const auto kind = facts.as_enum(1, FactKind::kAdded);
+    const auto kind = facts.as_enum(1, FactKind::kSpared);
     if (!kind)
       return database.damaged(fmt::format("table fact, row {}: a kind that there is not", facts.integer(0)));
     Fact fact;

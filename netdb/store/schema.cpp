@@ -188,11 +188,19 @@ constexpr const char* kOutcomeTakenBack = R"sql(
 ALTER TABLE outcome ADD COLUMN withdrawn INTEGER NOT NULL DEFAULT 0;
 )sql";
 
+// The numbers of a plan that were given out. From here on a fact may be of kind 7, 'spared'.
+constexpr const char* kKeptNumbers = R"sql(
+CREATE TABLE kept_number (
+  job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, number INTEGER NOT NULL, site TEXT NOT NULL, net TEXT NOT NULL,
+  rebuild INTEGER NOT NULL, PRIMARY KEY (job, number), UNIQUE (job, site, rebuild)) STRICT, WITHOUT ROWID;
+)sql";
+
 }  // namespace
 
 const std::vector<const char*>& migrations() {
-  static const std::vector<const char*> all{kFirst,  kFactsAndOutcomes, kNameAliases,    kAroundThePlan,
-                                            kPhotos, kMarkPasts,        kPartsTurnsSums, kOutcomeTakenBack};
+  static const std::vector<const char*> all{kFirst,          kFactsAndOutcomes, kNameAliases,
+                                            kAroundThePlan,  kPhotos,           kMarkPasts,
+                                            kPartsTurnsSums, kOutcomeTakenBack, kKeptNumbers};
   return all;
 }
 

@@ -57,6 +57,12 @@ struct MarkMany {
 struct TypeMarks {  // "AB14 AB16..AB20 torn", "A1=sound B2=loose", "A1..A4 off"
   std::string text;
 };
+struct TellFact {  // "open AB3", "joined AB3 U3.T3", "spare K5": as the command line takes it
+  std::string text;
+};
+struct TakeBackFact {
+  std::int64_t fact = 0;
+};
 struct NoteMark {
   Index pin = kNone;
   std::string text;
@@ -270,16 +276,16 @@ struct Complain {  // the window itself has something to refuse
 
 using Action =
     std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, FindWide, GoToHit,
-                 CopySheet, Leave, MarkPin, MarkMany, TypeMarks, NoteMark, Undo, Redo, OrderMarks, OpenJob,
-                 OpenPart, ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap,
-                 ImportFiles, PasteTable, UseColumn, SeeTableFrom, AcceptTable, StopImport, PollWork,
-                 ReadWarnings, ShowPlan, ShowVerdict, ChooseLine, NoteOutcome, NoteJobOutcome, TryFigure,
-                 LeaveOutWire, DropTrial, TryWire, KeepFigure, ShowBoard, OtherSide, GoToPin, ShapePackage,
-                 RubOut, PutBack, NameBall, TypeShape, ShowPhotos, NextPhoto, AddPhotos, PhotoUnder,
-                 ClickPhoto, MatchLand, TakeBackMatch, Propose, StepProposal, ShowReadings, ReadAs,
-                 GoToReading, StepReading, TypeReadings, TakeBackReading, KnowGood, ShowSuspects,
-                 TypeSymptoms, TurnSymptom, StepSuspect, GoToSuspect, ShowIntake, AnswerIntake, ShowShelf,
-                 FindDonors, ShelveJob, TakePart, ShowSharing, HandOverJob, TakeInFile, Refresh, SetLook,
-                 NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
+                 CopySheet, Leave, MarkPin, MarkMany, TypeMarks, TellFact, TakeBackFact, NoteMark, Undo, Redo,
+                 OrderMarks, OpenJob, OpenPart, ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard,
+                 ShowBench, ShowMap, ImportFiles, PasteTable, UseColumn, SeeTableFrom, AcceptTable,
+                 StopImport, PollWork, ReadWarnings, ShowPlan, ShowVerdict, ChooseLine, NoteOutcome,
+                 NoteJobOutcome, TryFigure, LeaveOutWire, DropTrial, TryWire, KeepFigure, ShowBoard,
+                 OtherSide, GoToPin, ShapePackage, RubOut, PutBack, NameBall, TypeShape, ShowPhotos,
+                 NextPhoto, AddPhotos, PhotoUnder, ClickPhoto, MatchLand, TakeBackMatch, Propose,
+                 StepProposal, ShowReadings, ReadAs, GoToReading, StepReading, TypeReadings, TakeBackReading,
+                 KnowGood, ShowSuspects, TypeSymptoms, TurnSymptom, StepSuspect, GoToSuspect, ShowIntake,
+                 AnswerIntake, ShowShelf, FindDonors, ShelveJob, TakePart, ShowSharing, HandOverJob,
+                 TakeInFile, Refresh, SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
 
 }  // namespace landfall::app

@@ -134,6 +134,10 @@ Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& w
 Result<PlanAnswer> try_out(store::Bench& bench, const PlanAnswer& as_it_stands, const Overlay& what_if,
                            const std::vector<int>& without);
 
+// From now on the plan's pieces have the numbers that they have in this answer, whatever marks follow: for a
+// sheet that goes to the bench, or an outcome that names one.
+Status give_out_numbers(store::Bench& bench, const PlanAnswer& answer);
+
 // Opens a job. kUsage without lifted parts; kNotFound for a part that is not on the board.
 Result<Job> new_job(store::Bench& bench, const OpenBoard& board, const std::vector<std::string>& parts,
                     const std::string& title, SafetyAnswer safety);

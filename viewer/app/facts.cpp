@@ -58,10 +58,66 @@ Result<Fact> place_fact(const OpenBoard& board, const std::vector<std::string>& 
   return fact;
 }
 
+struct FactForm {
+  std::string_view word;
+  std::vector<std::size_t> pins;  // which words are pins
+};
+const std::vector<FactForm>& forms() {
+  static const std::vector<FactForm> all{{"joined", {1, 2}}, {"open", {1, 2}}, {"named", {1}},
+                                         {"via-good", {1}},  {"toward", {1}},  {"spare", {1}},
+                                         {"ban", {}},        {"point", {3}}};
+  return all;
+}
+const FactForm* form_of(std::string_view word) {
+  const auto found =
+      std::find_if(forms().begin(), forms().end(), [&](const FactForm& form) { return form.word == word; });
+  return found == forms().end() ? nullptr : &*found;
+}
+
 }  // namespace
 
+bool is_fact_word(std::string_view word) {
+  return form_of(word) != nullptr;
+}
+
+std::vector<std::string> fact_words(std::string_view line) {
+  std::vector<std::string> words;
+  std::string word;
+  for (const char c : std::string(line) + " ") {
+    if (c != ' ' && c != '\t') {
+      word += c;
+      continue;
+    }
+    if (!word.empty()) words.push_back(std::move(word));
+    word.clear();
+  }
+  if (!words.empty()) words.front() = lower(words.front());
+  return words;
+}
+
+std::vector<std::size_t> pins_in_fact(const std::vector<std::string>& words) {
+  const FactForm* form = words.empty() ? nullptr : form_of(words.front());
+  std::vector<std::size_t> places = form == nullptr ? std::vector<std::size_t>() : form->pins;
+  std::erase_if(places, [&](std::size_t place) { return place >= words.size(); });
+  return places;
+}
+
+Result<Fact> tell_fact(store::Bench& bench, const OpenBoard& board, const Job& job,
+                       const std::vector<std::string>& words, const std::string& now) {
+  auto fact = read_fact(board, words);
+  if (!fact.ok()) return fact.error();
+  for (const std::int64_t old : outdone_by(job, *fact)) {
+    if (const Status withdrawn = bench.withdraw_fact(job.id, old, now); !withdrawn.ok())
+      return withdrawn.error();
+  }
+  const auto id = bench.add_fact(job.id, *fact, now);
+  if (!id.ok()) return id.error();
+  fact->id = *id;
+  return fact;
+}
+
 Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& words) {
-  if (words.empty()) return usage("say what is so: joined, open, named, via-good, toward, ban, point");
+  if (words.empty()) return usage("say what is so: joined, open, named, via-good, toward, spare, ban, point");
   if (words[0] == "ban" || words[0] == "point") return place_fact(board, words);
   if (words.size() < 2) return usage(fmt::format("{}: which pin? PART.PIN", words[0]));
   Fact fact;
@@ -88,6 +144,10 @@ Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& w
     fact.kind = FactKind::kViaGood;
     return fact;
   }
+  if (words[0] == "spare") {
+    fact.kind = FactKind::kSpared;
+    return fact;
+  }
   if (!more) return usage(fmt::format("{} {}: one word more is needed", words[0], words[1]));
   fact.name = words[2];
   if (words[0] == "named") {
@@ -107,7 +167,8 @@ Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& w
       return usage(fmt::format("{}: the way is n, ne, e, se, s, sw, w or nw, seen from the top", words[2]));
     return fact;
   }
-  return usage(fmt::format("{} is no fact: joined, open, named, via-good, toward, ban, point", words[0]));
+  return usage(
+      fmt::format("{} is no fact: joined, open, named, via-good, toward, spare, ban, point", words[0]));
 }
 
 std::vector<std::int64_t> outdone_by(const Job& job, const Fact& fact) {
@@ -141,6 +202,8 @@ std::string fact_text(const BoardIndex& index, const Fact& fact) {
       return fmt::format("only the trace from {} toward {} is torn", fact.a, fact.name);
     case FactKind::kBanned:
       return fmt::format("no landing within {} mm of {}", mm_text(fact.reach), place);
+    case FactKind::kSpared:
+      return fmt::format("the board can do without {}", fact.a);
     case FactKind::kAdded:
       return fmt::format("{} at {} reaches {}'s net", fact.name, place, fact.a);
   }
@@ -179,11 +242,15 @@ std::string failed_text(const FailedPiece& failed) {
 
 void lay_facts_over_marks(Job& job) {
   for (const Fact& fact : job.facts) {
-    if (fact.kind != FactKind::kViaGood && fact.kind != FactKind::kToward) continue;
+    const bool of_mark =
+        fact.kind == FactKind::kViaGood || fact.kind == FactKind::kToward || fact.kind == FactKind::kSpared;
+    if (!of_mark) continue;
     for (Mark& mark : job.marks) {
       if (mark.part + "." + mark.ball != fact.a) continue;
       if (fact.kind == FactKind::kViaGood) {
         mark.via_good = true;
+      } else if (fact.kind == FactKind::kSpared) {
+        mark.spared = true;
       } else {
         mark.only_toward = fact.name;
       }

@@ -11,9 +11,21 @@ namespace landfall::app {
 
 // A fact out of the words that people type, checked against the board:
 //   joined PART.PIN PART.PIN | open PART.PIN [PART.PIN] | named PART.PIN NET | via-good PART.BALL |
-//   toward PART.BALL n|ne|e|se|s|sw|w|nw | ban X,Y [MM] | point NAME X,Y PART.PIN
+//   toward PART.BALL n|ne|e|se|s|sw|w|nw | spare PART.BALL |
+//   ban X,Y [MM] | point NAME X,Y PART.PIN
 // kUsage, or kNotFound for a pin that the board has not.
 Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& words);
+
+// Whether a line that begins so is a fact.
+bool is_fact_word(std::string_view word);
+// A typed line as words; a place keeps its comma.
+std::vector<std::string> fact_words(std::string_view line);
+// Which of the words are pins.
+std::vector<std::size_t> pins_in_fact(const std::vector<std::string>& words);
+
+// Reads the fact and keeps it for the job in the place of those that it outdoes. `board`: as told so far.
+Result<Fact> tell_fact(store::Bench& bench, const OpenBoard& board, const Job& job,
+                       const std::vector<std::string>& words, const std::string& now);
 
 // The job's facts that this one says otherwise: the later reading counts.
 std::vector<std::int64_t> outdone_by(const Job& job, const Fact& fact);

@@ -123,6 +123,23 @@ std::string assumed_text(const rework::Plan& plan) {
                      settings.size() == 1 ? "" : "s", fmt::join(settings, ", "));
 }
 
+// "left as they are, since the board can do without them: U1.K5 (HDMI_SDA)"; empty where nothing is.
+std::string spared_text(const JobAnswer& job) {
+  const OpenBoard& board = *job.board;
+  std::string list;
+  int sites = 0;
+  for (const auto& site : job.assessment.sites) {
+    if (!site.spared) continue;
+    ++sites;
+    const Index net = board.board().pins[site.pin].net;
+    list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", board.index().pin_text(site.pin),
+                        board.board().nets[net].name);
+  }
+  if (sites == 0) return "";
+  return fmt::format("left as {}, since the board can do without {}, as you said: {}",
+                     sites == 1 ? "it is" : "they are", sites == 1 ? "it" : "them", list);
+}
+
 int wires_in(const rework::verdict::Work& work) {
   int wires = 1000 * work.cannot;
   for (const auto& group : work.groups) wires += group.done ? 0 : group.count;
@@ -171,12 +188,9 @@ rework::PlanInput plan_input(const PlanAnswer& answer, Figures& figures) {
   return input;
 }
 
-// `failed`: the words that stand. A wire that failed moves the plan, not its numbers: they are those of the
-// job before anything was tried.
-Status number_as_before(store::Bench& bench, std::vector<Outcome> failed, PlanAnswer& answer,
-                        rework::PlanInput& input) {
-  std::erase_if(failed, [](const Outcome& outcome) { return outcome.worked || outcome.site.empty(); });
-  if (failed.empty()) return std::monostate{};
+// A wire that failed moves the plan, not its numbers. Where none were given out they are those of the job
+// before anything was tried.
+Status number_untried(store::Bench& bench, const PlanAnswer& answer, rework::PlanInput& input) {
   const OpenBoard& board = *answer.job.board;
   const auto supplies = supply_rule(bench);
   if (!supplies.ok()) return supplies.error();
@@ -187,6 +201,26 @@ Status number_as_before(store::Bench& bench, std::vector<Outcome> failed, PlanAn
   rework::PlanInput before = input;
   before.assessment = &untried;
   input.numbers = rework::number_pieces(before);
+  return std::monostate{};
+}
+
+// `failed`: the words that stand.
+Status number_as_before(store::Bench& bench, std::vector<Outcome> failed, PlanAnswer& answer,
+                        rework::PlanInput& input) {
+  const auto kept = bench.kept_numbers(answer.job.job.id);
+  if (!kept.ok()) return kept.error();
+  const auto& nets = answer.job.board->board().nets;
+  for (const KeptNumber& one : *kept) {
+    const auto net = std::find_if(nets.begin(), nets.end(), [&](const Net& n) { return n.name == one.net; });
+    input.numbers.push_back({one.number, one.site,
+                             net == nets.end() ? kNone : static_cast<Index>(net - nets.begin()),
+                             one.rebuild});
+  }
+  std::erase_if(failed, [](const Outcome& outcome) { return outcome.worked || outcome.site.empty(); });
+  if (failed.empty()) return std::monostate{};
+  if (kept->empty()) {
+    if (auto status = number_untried(bench, answer, input); !status.ok()) return status;
+  }
   for (Outcome& outcome : failed) {
     const bool rebuild = is_rebuild(outcome);
     const auto piece = std::find_if(input.numbers.begin(), input.numbers.end(), [&](const auto& p) {
@@ -234,6 +268,9 @@ Status weigh(store::Bench& bench, PlanAnswer& answer, Figures& figures, const st
     answer.before_work = std::move(at_first).value();
   }
   auto& remarks = answer.verdict->remarks;
+  if (answer.job.job.marks.empty())
+    remarks.emplace_back("nothing is marked yet: the figures are of a board with no damage under the chip");
+  if (auto spared = spared_text(answer.job); !spared.empty()) remarks.push_back(std::move(spared));
   if (auto assumed = assumed_text(counted); !assumed.empty()) remarks.push_back(std::move(assumed));
   remarks.insert(remarks.end(), answer.stays_lost.says.begin(), answer.stays_lost.says.end());
   if (!answer.stays_lost.channels.empty()) {
@@ -293,6 +330,27 @@ Result<PlanAnswer> try_out(store::Bench& bench, const PlanAnswer& as_it_stands, 
   Figures figures(bench, what_if);
   if (const Status status = weigh(bench, answer, figures, without); !status.ok()) return status.error();
   return answer;
+}
+
+Status give_out_numbers(store::Bench& bench, const PlanAnswer& answer) {
+  const auto& nets = answer.job.board->board().nets;
+  const auto name = [&](Index net) { return net == kNone ? std::string() : nets[net].name; };
+  std::vector<KeptNumber> numbers;
+  for (const auto& wire : answer.plan.wires)
+    numbers.push_back({wire.number, wire.from, name(wire.jumper.net), false});
+  for (const auto& rebuild : answer.plan.rebuilds)
+    numbers.push_back({rebuild.number, rebuild.at, rebuild.net, true});
+  for (const FailedPiece& failed : answer.failed) {
+    if (failed.number > 0 && !failed.again)
+      numbers.push_back({failed.number, failed.outcome.site, "", is_rebuild(failed.outcome)});
+  }
+  const auto kept = bench.kept_numbers(answer.job.job.id);
+  if (!kept.ok()) return kept.error();
+  std::erase_if(numbers, [&](const KeptNumber& one) {
+    return std::any_of(kept->begin(), kept->end(),
+                       [&](const KeptNumber& known) { return known.number == one.number; });
+  });
+  return numbers.empty() ? Status(std::monostate{}) : bench.keep_numbers(answer.job.job.id, numbers);
 }
 
 Result<PlanAnswer> plan_job(store::Bench& bench, std::string_view job) {

@@ -36,6 +36,7 @@ struct MarkRow {
   std::string part, ball, net, note;
   std::optional<MarkKind> kind;  // none: cut off, which nobody marked
   rework::Need need = rework::Need::kNone;
+  bool open = false;  // cut off by a reading, not by a mark
 };
 
 // A figure of the verdict as the plan's page offers it for trying.

@@ -66,6 +66,8 @@ void act(Session& s, const Leave& a);
 void act(Session& s, const MarkPin& a);
 void act(Session& s, const MarkMany& a);
 void act(Session& s, const TypeMarks& a);
+void act(Session& s, const TellFact& a);
+void act(Session& s, const TakeBackFact& a);
 void act(Session& s, const NoteMark& a);
 void act(Session& s, const Undo& a);
 void act(Session& s, const Redo& a);

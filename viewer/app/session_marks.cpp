@@ -74,7 +74,12 @@ std::vector<MarkRow> rows_of(const Session& s) {
     if (note != notes.end()) row.note = note->second;
     rows.push_back(std::move(row));
   };
-  for (const Index pin : s.assessment.cut_off) add(pin, std::nullopt, rework::Need::kWire);
+  for (const auto& mend : s.assessment.mends) {
+    for (const Index pin : mend.cut_off) {
+      add(pin, std::nullopt, rework::Need::kWire);
+      rows.back().open = std::find(mend.open.begin(), mend.open.end(), pin) != mend.open.end();
+    }
+  }
   for (const auto& site : s.assessment.sites) add(site.pin, site.mark, site.need);
   for (const Mark& mark : s.assessment.strays)
     rows.push_back({kNone, mark.part, mark.ball, "", mark.note, mark.kind, rework::Need::kNone});
@@ -217,6 +222,7 @@ void act(Session& s, const TypeMarks& a) {
   std::vector<std::string> words = words_in(a.text);
   if (words.empty())
     return fail(s, {ErrorCode::kUsage, "Type sites and a kind, such as AB14 AB16..AB20 torn."});
+  if (is_fact_word(lower(words.front()))) return act(s, TellFact{a.text});
   const bool off = lower(words.back()) == "off";
   if (off) words.pop_back();
   const auto typed = parse_marks(*s.board, *s.job, words, off);

@@ -251,6 +251,16 @@ void act(Session& s, const ChooseLine& a) {
   if (pin != kNone) act(s, SelectPin{pin});
 }
 
+// Where the failed wire's number leads now; the same key once more is about that new way.
+static std::string new_way_text(const Session& s, const std::string& site) {
+  if (!s.plan) return ".";
+  for (const auto& wire : s.plan->plan.wires) {
+    if (wire.from == site)
+      return fmt::format(": wire {} goes to {} now. X again fails that one as well.", wire.number, wire.to);
+  }
+  return ": the plan goes around it.";
+}
+
 void act(Session& s, const NoteOutcome& a) {
   if (!s.plan || !s.job) return;
   const LineState wanted = a.worked ? LineState::kDone : LineState::kFailed;
@@ -263,14 +273,19 @@ void act(Session& s, const NoteOutcome& a) {
   if (!outcome.ok()) return fail(s, outcome.error());
   if (!back) outcome->worked = a.worked;
   outcome->at = now_utc();
+  if (const auto numbered = give_out_numbers(*s.bench, *s.plan); !numbered.ok())
+    return fail(s, numbered.error());
   const auto kept = s.bench->add_outcome(*outcome);
   if (!kept.ok()) return fail(s, kept.error());
   if (back) return reload_job(s, fmt::format("{}: {} is taken back.", outcome->site, word(wanted)));
   const bool rebuild = is_rebuild(*outcome);
-  reload_job(s, fmt::format("{} {}{}", outcome->site, a.worked ? "done" : "failed",
-                            a.worked  ? "."
-                            : rebuild ? ": noted. Mark the site as it is now, and the plan follows."
-                                      : ": the plan goes around it."));
+  reload_job(
+      s,
+      fmt::format("{} {}{}", outcome->site, a.worked ? "done" : "failed",
+                  rebuild && !a.worked ? ": noted. Mark the site as it is now, and the plan follows." : "."));
+  // The plan is another one only now.
+  if (!a.worked && !rebuild && !s.message_is_error)
+    say(s, fmt::format("{} failed{}", outcome->site, new_way_text(s, outcome->site)));
   const PlanLine* now = s.line < s.lines.size() ? &s.lines[s.line] : nullptr;
   if (!a.worked && !rebuild && !s.message_is_error && now != nullptr && now->state == LineState::kCannot)
     say(s, fmt::format("{} failed: the plan has no other way for it. Ctrl+Z takes the word back.",

@@ -274,7 +274,17 @@ class Taker {
       if (!keep) continue;
       if (const auto kept = ours_.add_outcome(outcome); !kept.ok()) return kept.error();
     }
-    return std::monostate{};
+    return keep ? take_numbers(job, own) : Status(std::monostate{});
+  }
+
+  // A sheet may have come along on paper. Where both benches gave numbers out, ours stand.
+  Status take_numbers(const Job& job, const Job& own) {
+    const auto here = ours_.kept_numbers(own.id);
+    if (!here.ok()) return here.error();
+    const auto theirs = theirs_.kept_numbers(job.id);
+    if (!theirs.ok()) return theirs.error();
+    if (!here->empty() || theirs->empty()) return std::monostate{};
+    return ours_.keep_numbers(own.id, *theirs);
   }
 
   // As with facts; of two that stand at one place the newer holds.

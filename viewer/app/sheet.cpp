@@ -7,6 +7,7 @@
 #include "netdb/model/ball_name.hpp"
 #include "netdb/rework/mend/tap.hpp"
 #include "viewer/app/about.hpp"
+#include "viewer/app/facts.hpp"
 #include "viewer/app/landings.hpp"
 
 namespace landfall::app {
@@ -66,6 +67,7 @@ class Writer {
   void pins(const std::vector<PinOnNet>& list, std::size_t most);
   void reach(const AboutNet& about);
   void readings(Index net);
+  void facts(Index pin);
   void landings(Index pin);
   void taps(const std::vector<bool>& member);
   void state_line(const std::vector<rework::GroupAnswer>& answers, Index item);
@@ -208,6 +210,7 @@ void Writer::ball(Index pin) {
   const Part& part = board_.board().parts[p.part];
   if (!part.value.empty()) sheet_.lines.back().pieces.push_back(plain(part.value, Tone::kNote));
   mark_lines(pin);
+  facts(pin);
   if (p.net != kNone) {
     class_lines(p.net);
     group_line(p.net);
@@ -293,6 +296,22 @@ void Writer::taps(const std::vector<bool>& member) {
         point.found ? rework::landing_text(board_.index(), point.landing) + side : "no landing", Tone::kNote);
     if (point.found && point.landing.pin != kNone) piece.link = Topic{TopicKind::kBall, point.landing.pin};
     row.pieces.push_back(std::move(piece));
+  }
+}
+
+// What was said of the ball or measured at it.
+void Writer::facts(Index pin) {
+  if (in_.job == nullptr) return;
+  const std::string own = board_.index().pin_text(pin);
+  bool any = false;
+  for (const Fact& fact : in_.job->facts) {
+    if (fact.a != own && fact.b != own) continue;
+    if (!any) caption("FACTS", "they stand over files and marks");
+    any = true;
+    SheetLine& row = line("");
+    row.pieces.push_back(plain(fact_text(board_.index(), fact), Tone::kBody));
+    row.pieces.push_back(plain("take back", Tone::kNote));
+    row.pieces.back().take_back = fact.id;
   }
 }
 
@@ -427,7 +446,9 @@ Sheet make_sheet(const SheetInput& in, Topic topic) {
 std::string sheet_text(const Sheet& sheet) {
   const auto words = [](const std::vector<SheetPiece>& pieces) {
     std::string text;
-    for (const SheetPiece& piece : pieces) text += (text.empty() ? "" : "  ") + piece.text;
+    for (const SheetPiece& piece : pieces) {
+      if (piece.take_back == 0) text += (text.empty() ? "" : "  ") + piece.text;
+    }
     return text;
   };
   std::string text = sheet.title;

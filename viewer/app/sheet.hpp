@@ -24,6 +24,7 @@ struct SheetPiece {
   std::optional<MarkKind> mark;
   std::optional<rework::Need> need;
   std::optional<rework::State> state;
+  std::int64_t take_back = 0;  // a fact's number: the words take it back
 };
 
 struct SheetLine {

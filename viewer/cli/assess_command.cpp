@@ -136,12 +136,17 @@ void print_channels(const Context& context, const app::JobAnswer& answer) {
         fmt::format("  {:<10} {}: {}\n", word(g.state), answer.board->board().nets[g.group].name, g.because);
   }
   if (!lone.empty()) context.say(lone.substr(0, lone.size() - 1));
-  if (!answer.assessment.cut_off.empty()) {
-    std::string pins;
-    for (const Index pin : answer.assessment.cut_off)
-      pins += (pins.empty() ? "" : ", ") + answer.board->index().pin_text(pin);
-    context.say("  cut off by the marks, though nobody marked them: " + pins);
+  std::string cut_off;
+  std::string open;
+  for (const auto& mend : answer.assessment.mends) {
+    for (const Index pin : mend.cut_off) {
+      const bool read = std::find(mend.open.begin(), mend.open.end(), pin) != mend.open.end();
+      std::string& list = read ? open : cut_off;
+      list += (list.empty() ? "" : ", ") + answer.board->index().pin_text(pin);
+    }
   }
+  if (!cut_off.empty()) context.say("  cut off by the marks, though nobody marked them: " + cut_off);
+  if (!open.empty()) context.say("  measured open, though nobody marked them: " + open);
   std::string unmarked;  // counted with the sites that cannot be mended, but no row of the table
   for (const auto& mend : answer.assessment.mends) {
     for (const auto& pin : mend.cannot) {

@@ -57,14 +57,8 @@ void run_fact(Context& context, const FactArgs& args) {
     const auto board = app::open_board(*bench, job->board);
     if (!board.ok()) return context.fail(board.error());
     const auto told = app::board_as_told(*bench, *board, *job);
-    const auto fact = app::read_fact(*told, args.words);
+    const auto fact = app::tell_fact(*bench, *told, *job, args.words, app::now_utc());
     if (!fact.ok()) return context.fail(fact.error());
-    for (const std::int64_t old : app::outdone_by(*job, *fact)) {
-      const Status withdrawn = bench->withdraw_fact(job->id, old, app::now_utc());
-      if (!withdrawn.ok()) return context.fail(withdrawn.error());
-    }
-    const auto id = bench->add_fact(job->id, *fact, app::now_utc());
-    if (!id.ok()) return context.fail(id.error());
   }
   const auto now = bench->job(job->id);
   if (!now.ok()) return context.fail(now.error());
@@ -118,6 +112,7 @@ Status note_outcome(store::Bench& bench, const Job& job, const OutcomeArgs& args
   if (!back) outcome->worked = worked;
   outcome->note = args.note;
   outcome->at = app::now_utc();
+  if (auto numbered = app::give_out_numbers(bench, *plan); !numbered.ok()) return numbered;
   const auto id = bench.add_outcome(*outcome);
   return id.ok() ? done() : Status(id.error());
 }
@@ -143,10 +138,10 @@ void add_fact_commands(CLI::App& app, Context& context) {
   auto args = std::make_shared<FactArgs>();
   auto* fact = app.add_subcommand("fact", "what was measured or read: joined, open, named, and more");
   fact->add_option("job", args->job, "number, or how its title begins")->required();
-  fact->add_option(
-      "words", args->words,
-      "joined PIN PIN | open PIN [PIN] | named PIN NET | via-good BALL | toward BALL n|ne|e... | "
-      "ban X,Y [MM] | point NAME X,Y PIN | withdraw NUMBER | list");
+  fact->add_option("words", args->words,
+                   "joined PIN PIN | open PIN [PIN] | named PIN NET | via-good BALL | toward BALL n|ne|e... "
+                   "| spare BALL | "
+                   "ban X,Y [MM] | point NAME X,Y PIN | withdraw NUMBER | list");
   fact->positionals_at_end();
   fact->callback([=] { run_fact(*c, *args); });
 

@@ -177,7 +177,7 @@ void print_plan(const Context& context, const app::PlanAnswer& answer) {
   }
   if (!plan.wires.empty()) {
     context.say("");
-    Table table({"no", "from", "to", "mm", "net", "signal", "how"});
+    Table table({"no", "from", "to", "cut mm", "net", "signal", "how"});
     for (const PlannedWire& w : plan.wires) {
       std::string how = (w.done ? "done; " : "") + w.judgement.why;
       if (w.pair && !w.pair->why.empty()) how += "; " + w.pair->why;

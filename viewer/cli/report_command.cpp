@@ -105,11 +105,14 @@ void run_report(Context& context, const ReportArgs& args) {
   const report::Document document = report::make_document(input, *kinds);
   const auto pages = report::write_document(document, args.file);
   if (!pages.ok()) return context.fail(pages.error());
+  // On paper a number is its site's for good. A bench that cannot be written gives its sheets all the same.
+  const Status numbered = app::give_out_numbers(*bench, *answer);
   std::vector<std::string> sheets;
   for (const report::Sheet& sheet : document.sheets) sheets.push_back(sheet.key);
   if (context.json) {
     return context.print({{"file", args.file},
                           {"job", job.id},
+                          {"numbers_kept", numbered.ok()},
                           {"sheets", sheets},
                           {"pages", *pages > 0 ? Json(*pages) : Json(nullptr)}});
   }
@@ -117,6 +120,8 @@ void run_report(Context& context, const ReportArgs& args) {
   for (const std::string& sheet : sheets) says += (says.empty() ? "" : ", ") + sheet;
   context.say(fmt::format("{}: {}{}", args.file, says,
                           *pages > 0 ? "; " + count_of(static_cast<std::size_t>(*pages), "page") : ""));
+  if (!numbered.ok())
+    context.say("the plan's numbers could not be kept: a mark that is set later may move them");
   if (job.safety_critical == SafetyAnswer::kYes) context.say(std::string(rework::verdict::kSafetyReferral));
 }
 

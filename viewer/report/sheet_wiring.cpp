@@ -77,12 +77,21 @@ Nm wire_in_all(const rework::Plan& plan) {
   return sum;
 }
 
+// "39.8 mm in all"; wires whose length no file tells are not in the sum, and that is said.
+std::string length_in_all(const rework::Plan& plan) {
+  const auto unknown = static_cast<std::size_t>(std::count_if(
+      plan.wires.begin(), plan.wires.end(), [](const PlannedWire& wire) { return wire.length == 0; }));
+  if (unknown == plan.wires.size()) return "lengths not known";
+  const std::string sum = fmt::format("{}{}mm in all", length(wire_in_all(plan)).text, kNoBreak);
+  return unknown == 0 ? sum : fmt::format("{}, {} of unknown length not counted", sum, unknown);
+}
+
 Table cut_list(const SheetInput& input) {
   Table made;
   made.key = "cut_list";
-  made.title = fmt::format("Cut-list: {} of {}, {}{}mm in all", count_of(input.plan.wires.size(), "piece"),
-                           input.plan.wire.empty() ? "wire" : input.plan.wire + " wire",
-                           length(wire_in_all(input.plan)).text, kNoBreak);
+  made.title =
+      fmt::format("Cut-list: {} of {}, {}", count_of(input.plan.wires.size(), "piece"),
+                  input.plan.wire.empty() ? "wire" : input.plan.wire + " wire", length_in_all(input.plan));
   made.columns = {{"length_mm", "cut, mm", Holds::kFigure},
                   {"wire", "wire"},
                   {"number", "for wire", Holds::kNumber},

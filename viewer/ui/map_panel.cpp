@@ -283,12 +283,13 @@ void draw_line_form(Frame& f, double width) {
       note ? fmt::format("note on {}", f.session.selected == kNone
                                            ? std::string("?")
                                            : f.session.board->board().pins[f.session.selected].number)
-           : std::string("mark");
+           : std::string("mark or fact");
   text(f.fonts.bold, f.theme.ink, what);
   ImGui::SameLine(0, 12);
   ImGui::SetCursorPosY(ImGui::GetCursorPosY() - 7);
   const float left = static_cast<float>(width) - ImGui::GetCursorPosX() - 130;
-  if (field(f, "##line", note ? "Enter keeps it" : "AB14 AB16..AB20 torn", f.state.field, left, true)) {
+  if (field(f, "##line", note ? "Enter keeps it" : "AB14 AB16..AB20 torn; or joined AB3 U3.T3", f.state.field,
+            left, true)) {
     if (note) {
       f.action = app::NoteMark{f.session.selected, f.state.field};
     } else {

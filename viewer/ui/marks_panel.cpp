@@ -42,7 +42,7 @@ void draw_row(Frame& f, const app::MarkRow& row, int number) {
   const float need = 92;
   const bool noted = !row.note.empty();
   std::string net = row.pin == kNone ? "not on the board" : std::string(leaf_name(row.net));
-  if (!row.kind) net += "  cut off";
+  if (!row.kind) net += row.open ? "  open" : "  cut off";
   // In a narrow list the note is only a sign; the sheet has its words.
   const float room = width - 108 - need;
   const bool words = noted && room > 200;

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "viewer/app/facts.hpp"
 #include "viewer/scene/signs.hpp"
 #include "viewer/ui/panel.hpp"
 
@@ -54,11 +55,11 @@ scene::Colour colour_of(const Frame& f, const app::SheetPiece& piece) {
 }
 
 // Where the cursor is: a sign, then underlined words, so wide.
-void draw_link(Frame& f, app::Topic topic, int id, float sign, float width) {
+void draw_link(Frame& f, const app::Action& action, int id, float sign, float width) {
   const ImVec2 at = ImGui::GetCursorScreenPos();
   ImDrawList& list = *ImGui::GetWindowDrawList();
   ImGui::PushID(id);
-  if (ImGui::InvisibleButton("link", {sign + width, kLine - 2})) f.action = app::Follow{topic};
+  if (ImGui::InvisibleButton("link", {sign + width, kLine - 2})) f.action = action;
   if (ImGui::IsItemHovered())
     list.AddRectFilled({at.x + sign, at.y}, {at.x + sign + width, at.y + kLine - 2}, packed(f.theme.pick));
   ImGui::PopID();
@@ -95,7 +96,8 @@ void draw_pieces(Frame& f, const std::vector<app::SheetPiece>& pieces, float lef
     }
     const std::string shown = cut(font, clean, std::max(30.0F, right - x - sign));
     width = std::min(width, right - x - sign);
-    if (piece.link) draw_link(f, *piece.link, id++, sign, width);
+    if (piece.link) draw_link(f, app::Follow{*piece.link}, id++, sign, width);
+    if (piece.take_back != 0) draw_link(f, app::TakeBackFact{piece.take_back}, id++, sign, width);
     ImGui::SetCursorPos({x + sign, y});
     text(font, colour_of(f, piece), shown);
     x += sign + width + 12;
@@ -137,6 +139,43 @@ void draw_ways(Frame& f, float left, float right) {
   ImGui::SetCursorPos({left, top + 36});
 }
 
+// What can be said of the ball without typing; 'beeps to' begins the line that is typed.
+void draw_telling(Frame& f, Index pin) {
+  caption(f, "SAY OF THIS BALL", "outranks files and marks");
+  const std::string ball = f.session.board->index().pin_text(pin);
+  const float left = ImGui::GetCursorPosX();
+  const float wide = (ImGui::GetContentRegionAvail().x - 6) / 2;
+  const auto tell = [&](const char* label, const char* word, bool second) {
+    if (second) ImGui::SameLine(left + wide + 4);
+    if (button(f, label, label, "", {wide, 32})) f.action = app::TellFact{fmt::format("{} {}", word, ball)};
+  };
+  tell("Open to its net", "open", false);
+  tell("Can do without it", "spare", true);
+  tell("Its via is good", "via-good", false);
+  ImGui::SameLine(left + wide + 4);
+  if (!button(f, "beeps", "Beeps to ...", "", {wide, 32})) return;
+  if (auto action = run_command(f.session, f.state, app::Command::kType)) f.action = std::move(action);
+  if (f.state.form == Form::kType) f.state.field = fmt::format("joined {} ", ball);
+}
+
+// The job's facts, each with its way back: bans and added points stand on no ball's sheet.
+void draw_all_facts(Frame& f, float left, float right) {
+  if (!f.session.job || f.session.job->facts.empty()) return;
+  caption(f, "FACTS", std::to_string(f.session.job->facts.size()));
+  int id = 0;
+  for (const Fact& fact : f.session.job->facts) {
+    app::SheetPiece words;
+    words.text = app::fact_text(f.session.board->index(), fact);
+    app::SheetPiece back;
+    back.text = "take back";
+    back.tone = app::Tone::kNote;
+    back.take_back = fact.id;
+    ImGui::PushID(id++);
+    draw_pieces(f, {words, back}, left, right);
+    ImGui::PopID();
+  }
+}
+
 void draw_nothing_selected(Frame& f, float left, float right) {
   text(f.fonts.bold, f.theme.ink, "Nothing selected");
   wrapped(f.fonts.body, f.theme.ink2, "Click a ball to see what is on it; drag to choose several.");
@@ -149,6 +188,7 @@ void draw_nothing_selected(Frame& f, float left, float right) {
       wrapped(f.fonts.body, f.theme.ink2, info.does);
     }
   }
+  draw_all_facts(f, left, right);
   if (!f.session.been.empty()) draw_ways(f, left, right);
 }
 
@@ -185,6 +225,7 @@ void draw_sheet(Frame& f, scene::Rect area) {
     }
     ImGui::PopID();
   }
+  if (sheet.topic.kind == app::TopicKind::kBall && f.session.job) draw_telling(f, sheet.topic.item);
 }
 
 }  // namespace landfall::ui

@@ -34,7 +34,9 @@ class Cutter {
     for (const LandMark& mark : marks_) state_.gone[mark.node] = 1;
     for (const LandMark& mark : marks_) cut_with(mark.node);
     for (const LandMark& mark : marks_) {
+      const std::size_t before = pulled_.size();
       if (mark.kind == MarkKind::kTorn || mark.kind == MarkKind::kBarrel) tear(mark);
+      state_.pulled.emplace_back(pulled_.begin() + static_cast<std::ptrdiff_t>(before), pulled_.end());
     }
     for (const Node via : pulled_) {
       state_.gone[via] = 1;

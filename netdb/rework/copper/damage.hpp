@@ -42,6 +42,7 @@ struct NetState {
   std::vector<Rest> rests;
   std::vector<Node> island;               // one a node, own and rests: a name equal for joined ones
   std::vector<std::vector<Node>> at_rim;  // beside the marks: what still ends at the land's outline
+  std::vector<std::vector<Node>> pulled;  // beside the marks: the vias that each took
   [[nodiscard]] std::size_t nodes() const { return gone.size() + rests.size(); }
   [[nodiscard]] const Piece& piece(const Copper& copper, Node node) const {
     return node < gone.size() ? copper.piece(*base, node) : rests[node - gone.size()].piece;

@@ -41,8 +41,27 @@ int outer_layer(const Board& board, Side side) {
 
 }  // namespace
 
+// Bare surface contacts on both faces of the board and nothing that goes through it: a card edge, or a
+// connector that straddles the edge, whose leads are the next best guess. Common practice, no source.
+static bool is_card_edge(const BoardIndex& index, Index part) {
+  constexpr std::size_t kLeastContacts = 8;
+  const auto pins = index.pins_of_part(part);
+  if (pins.size() < kLeastContacts) return false;
+  bool top = false;
+  bool bottom = false;
+  for (const Index pin : pins) {
+    for (const Index l : index.lands_of_pin(pin)) {
+      const Land& land = index.board().lands[l];
+      if (land.drill > 0 || land.side == Side::kThrough) return false;
+      (land.side == Side::kTop ? top : bottom) = true;
+    }
+  }
+  return top && bottom;
+}
+
 LandingKind kind_of_land(const BoardIndex& index, Index part) {
   if (is_test_point(index, part)) return LandingKind::kTestPoint;
+  if (is_card_edge(index, part)) return LandingKind::kContact;
   if (is_connector(index.board().parts[part])) return LandingKind::kConnector;
   return index.pins_of_part(part).size() == 2 ? LandingKind::kTerminal : LandingKind::kLead;
 }
@@ -57,6 +76,10 @@ std::string_view word(LandingKind kind) {
       return "terminal";
     case LandingKind::kLead:
       return "lead";
+    case LandingKind::kContact:
+      return "edge contact, kept for its slot if need be";
+    case LandingKind::kBall:
+      return "ball under its package";
     case LandingKind::kOpenVia:
       return "open via";
     case LandingKind::kTentedVia:
@@ -92,6 +115,10 @@ double hardness(LandingKind kind) {
       return 3e6;
     case LandingKind::kConductor:
       return 5e6;
+    case LandingKind::kContact:
+      return 8e6;
+    case LandingKind::kBall:
+      return 1e9;
   }
   return 0;
 }
@@ -106,6 +133,8 @@ std::string landing_text(const BoardIndex& index, const Landing& landing) {
     case LandingKind::kConnector:
     case LandingKind::kTerminal:
     case LandingKind::kLead:
+    case LandingKind::kContact:
+    case LandingKind::kBall:
       return fmt::format("{} ({})", index.pin_text(landing.pin), word(landing.kind));
     case LandingKind::kOpenVia:
     case LandingKind::kTentedVia:

@@ -18,6 +18,8 @@ enum class LandingKind {
   kConnector,
   kTerminal,  // of a two-terminal part
   kLead,      // of any other part that is no area array
+  kContact,   // of a card edge: what is soldered to it no longer goes into its slot
+  kBall,  // under its own package: no place to solder to while that part is on; only where no copper is known
   kOpenVia,
   kTentedVia,  // or one of which the file does not say: to be scraped
   kConductor,  // to be scraped

@@ -97,6 +97,7 @@ class NetMender {
         if (taken(loose) != nullptr || is_dead(loose)) continue;
         add_site_wire(loose, "measured open");
         answer_.cut_off.push_back(loose);
+        answer_.open.push_back(loose);
       }
     }
     for (const Marked& marked : marked_) {
@@ -164,9 +165,8 @@ class NetMender {
       if (other == pin || rules_.marked[other] != 0 || is_banned(other)) continue;
       const Index part = board_.pins[other].part;
       Landing landing = site_landing(other);
-      landing.kind = kind_of_land(index_, part);
-      const double cost = hardness(landing.kind) + (in_.shade->area_array(part) ? 1e9 : 0) +
-                          static_cast<double>(distance(landing.at, site));
+      landing.kind = in_.shade->area_array(part) ? LandingKind::kBall : kind_of_land(index_, part);
+      const double cost = hardness(landing.kind) + static_cast<double>(distance(landing.at, site));
       if (cost >= least) continue;
       least = cost;
       best = landing;
@@ -220,8 +220,10 @@ class NetMender {
       }
     }
     state_ = state_of(*in_.copper, net_, cuts);
-    for (const auto& [m, cut] : whose)
+    for (const auto& [m, cut] : whose) {
       marked_[m].rim.insert(marked_[m].rim.end(), state_->at_rim[cut].begin(), state_->at_rim[cut].end());
+      for (const Node via : state_->pulled[cut]) name_far_via(marked_[m], via);
+    }
     sets_.emplace(state_->nodes() + marked_.size());  // each marked site has a node of its own
     for (std::size_t node = 0; node < state_->nodes(); ++node) {
       if (state_->alive(static_cast<Node>(node))) sets_->join(static_cast<Node>(node), state_->island[node]);
@@ -235,6 +237,18 @@ class NetMender {
         sets_->join(first, node);
       }
     }
+  }
+
+  // A pulled via is expected beside its land; one that a trace leads away to is said, since it may have held.
+  void name_far_via(const Marked& marked, Node via) {
+    SiteAnswer* site = answer_of(marked);
+    if (site == nullptr || site->need == Need::kNone || site->need == Need::kOptional) return;
+    const Point at = board_.vias[in_.copper->piece(*base_, via).item].at;
+    const Nm apart = distance(at, site_landing(marked.pin).at);
+    if (apart <= kBesideLand) return;
+    site->reason +=
+        fmt::format("; the via at {}, {} mm away, counts as pulled with it (fact via-good if it held)",
+                    index_.place_text(at), mm_text(apart, 1));
   }
 
   [[nodiscard]] Node site_node(std::size_t m) const { return static_cast<Node>(state_->nodes() + m); }
@@ -279,10 +293,12 @@ class NetMender {
     return a == kGone || b == kGone || sets_->root(a) != sets_->root(b);
   }
 
-  // It works at nothing: its package's land is gone, or it is an address ball without use.
+  // It works at nothing: its package's land is gone, it is an address ball without use, or can be spared.
   [[nodiscard]] bool is_dead(Index pin) const {
     const IdlePin* idle = in_.signals != nullptr ? idle_pin(*in_.signals, pin) : nullptr;
     if (idle != nullptr && idle->sure) return true;
+    const auto spared = [&](const Told& t) { return t.fact->kind == FactKind::kSpared && t.a == pin; };
+    if (std::any_of(facts_.begin(), facts_.end(), spared)) return true;
     return std::any_of(marked_.begin(), marked_.end(),
                        [&](const Marked& m) { return m.pin == pin && m.mark->kind == MarkKind::kChip; });
   }
@@ -323,7 +339,9 @@ class NetMender {
       }
     }
     for (const Index pin : open_) {
-      if (is_live(index_, pin) && taken(pin) == nullptr && !is_dead(pin)) answer_.cut_off.push_back(pin);
+      if (!is_live(index_, pin) || taken(pin) != nullptr || is_dead(pin)) continue;
+      answer_.cut_off.push_back(pin);
+      answer_.open.push_back(pin);
     }
     std::sort(answer_.cut_off.begin(), answer_.cut_off.end());
     answer_.cut_off.erase(std::unique(answer_.cut_off.begin(), answer_.cut_off.end()), answer_.cut_off.end());
@@ -661,6 +679,8 @@ class NetMender {
     return marked != nullptr && marked->mark->kind == MarkKind::kTorn && in_.torn_reach == 0;
   }
 
+  // A dog-bone's via lies within one pitch of its land. Common practice, no source.
+  static constexpr Nm kBesideLand = 1'500'000;
   static constexpr Node kGone = static_cast<Node>(-1);
 
   const MendInput& in_;

@@ -45,6 +45,7 @@ struct NetMend {
   std::vector<Jumper> jumpers;
   std::vector<Rebuild> rebuilds;
   std::vector<Index> cut_off;  // pins nobody marked that the marks parted from the most of their net
+  std::vector<Index> open;     // of those: pins that a reading parted, not a mark
   std::vector<Index> spared;   // of those: supply balls that their group can spare, which no wire joins
   std::vector<Unreached> cannot;
 };
