@@ -410,6 +410,12 @@ TEST_CASE("bare contacts on both faces are a card edge: the last place to solder
     if (land.part == edge && land.pin % 2 == 0) land.side = Side::kBottom;
   }
   const auto card = assess(made.board, {barrel});
+  // One land on the other face is a heat land's.
+  MadeBoard heat = made;
+  for (Land& land : heat.board.lands) {
+    if (land.part == edge) land.side = land.pin % 10 == 0 ? Side::kBottom : Side::kTop;
+  }
+  CHECK(rework::kind_of_land(BoardIndex(heat.board), edge) == LandingKind::kConnector);
   CHECK(rework::kind_of_land(BoardIndex(made.board), edge) == LandingKind::kContact);
   CHECK(card.mends.at(0).jumpers.at(0).to.kind == LandingKind::kTentedVia);
 }

@@ -1,7 +1,10 @@
 // Marks on real boards, each case worked out by hand from the file's own pads, tracks and vias before the
 // program was asked. Places are the file's, in mm, y downwards.
 #include <array>
+#include <filesystem>
 #include <random>
+#include <string>
+#include <vector>
 
 #include <doctest/doctest.h>
 
@@ -199,4 +202,20 @@ TEST_CASE(
   // RAM_A12 is needed: its land missing.
   const auto needed = crab.mark({{"B6", MarkKind::kMissing}});
   CHECK(needed.wires + needed.rebuilds == 1);
+}
+
+TEST_CASE("card edges among the parts of 17 boards: the one SODIMM edge and no package with a heat land") {
+  if (!testing::have_shared()) return;
+  // Found by a script of its own over the files: parts of eight pads and more, none drilled, on both faces.
+  std::vector<std::string> edges;
+  for (const auto& file : std::filesystem::directory_iterator(testing::shared_file("boards/kicad_pcb"))) {
+    if (file.path().extension() != ".kicad_pcb") continue;
+    const Board board = testing::open_design(file.path()).board;
+    const BoardIndex index(board);
+    for (Index part = 0; part < board.parts.size(); ++part) {
+      if (rework::kind_of_land(index, part) == rework::LandingKind::kContact)
+        edges.push_back(file.path().stem().string() + " " + board.parts[part].reference);
+    }
+  }
+  CHECK(edges == std::vector<std::string>{"lpddr4-testbed_2022-12-29 J1"});
 }

@@ -47,16 +47,17 @@ static bool is_card_edge(const BoardIndex& index, Index part) {
   constexpr std::size_t kLeastContacts = 8;
   const auto pins = index.pins_of_part(part);
   if (pins.size() < kLeastContacts) return false;
-  bool top = false;
-  bool bottom = false;
+  std::size_t top = 0;
+  std::size_t bottom = 0;
   for (const Index pin : pins) {
     for (const Index l : index.lands_of_pin(pin)) {
       const Land& land = index.board().lands[l];
       if (land.drill > 0 || land.side == Side::kThrough) return false;
-      (land.side == Side::kTop ? top : bottom) = true;
+      ++(land.side == Side::kTop ? top : bottom);
     }
   }
-  return top && bottom;
+  // A package's heat land may have a second one on the other face.
+  return 4 * std::min(top, bottom) >= top + bottom;
 }
 
 LandingKind kind_of_land(const BoardIndex& index, Index part) {
