@@ -289,6 +289,7 @@ void join_beside(ReadFiles& read, Revision& revision, const Board& before) {
   join::Source own{revision.name, revision.format, revision.gone.empty() ? before : revision.board};
   own.words_only = revision.base_gone;
   if (!own.board.parts.empty()) read.sources.insert(read.sources.begin(), std::move(own));
+  if (revision.netlist) read.sources.push_back(std::move(*revision.netlist));
 }
 
 Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& request, ReadFiles read) {
@@ -328,6 +329,7 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
     Revision revision = revise(*before, *kept, read.files, read.sources);
     auto old = bench.disagreements(id);
     if (!old.ok()) return old.error();
+    remember_netlist(*before, *old, revision);
     disagreements = still_said(std::move(old).value(), revision);
     read.notes.insert(read.notes.end(), revision.notes.begin(), revision.notes.end());
     stay = revision.stay;
