@@ -248,3 +248,61 @@ TEST_CASE("a revision leaves what other files disagree about") {
   CHECK(std::any_of(after.begin(), after.end(),
                     [](const auto& d) { return d.find("RESET") != std::string::npos; }));
 }
+
+TEST_CASE("a board that is replaced is held against the netlist that stays") {
+  Fixture f;
+  // The netlist as KiCad writes it, with the library part of each component.
+  const auto full = [](const std::string& net) {
+    std::string text = netlist(net, "F1");
+    for (const char* ref : {"U1", "U2", "R1"}) {
+      const std::string comp = fmt::format("(comp (ref \"{}\")", ref);
+      text.replace(text.find(comp), comp.size(), comp + "(libsource (lib \"l\") (part \"p\"))");
+    }
+    return text;
+  };
+  // A board on which A1 and A2 lie on one net, and A3 is called otherwise.
+  const auto shorted = [](bool other_name) {
+    std::string text = board("N1", 1);
+    const std::string first = "(net 1 \"N1\"))";
+    text.replace(text.find(first, text.find("(pad \"A1\"")), first.size(), "(net 2 \"N2\"))");
+    const std::string pad = "(net 3 \"N3\")";
+    if (other_name) {
+      for (auto at = text.find(pad); at != std::string::npos; at = text.find(pad, at + 1))
+        text.replace(at, pad.size(), "(net 3 \"X3\")");
+    }
+    return text;
+  };
+  const auto net_lines = [&] {
+    std::vector<std::string> lines = f.disagreements();
+    std::erase_if(lines, [](const std::string& line) { return !line.starts_with("net "); });
+    return lines;
+  };
+  f.import("a.kicad_pcb", board("N1", 1));
+  f.import("n.net", full("N1"));
+  CHECK(net_lines().empty());
+  const auto report = f.import("b.kicad_pcb", shorted(true));
+  CHECK_FALSE(says(report, "is not held against"));
+  CHECK(says(report, "b.kicad_pcb and n.net: "));
+  REQUIRE(net_lines().size() == 1);
+  CHECK(net_lines()[0] == "net U1.A1 b.kicad_pcb: N2; n.net: N1");
+  // The same netlist read again says the same.
+  const auto before = net_lines();
+  f.import("n2.net", full("N1") + "\n");
+  REQUIRE(net_lines().size() == 1);
+  CHECK(net_lines()[0] == "net U1.A1 b.kicad_pcb: N2; n2.net: N1");
+  // What it disagreed with is remembered over the next board, and gone once a board agrees.
+  f.import("c.kicad_pcb", shorted(false));
+  REQUIRE(net_lines().size() == 1);
+  CHECK(net_lines()[0] == "net U1.A1 c.kicad_pcb: N2; n2.net: N1");
+  f.import("d.kicad_pcb", board("N1", 1));
+  CHECK(net_lines().empty());
+  CHECK(f.pin("U1", "A1") == "F1 N1");
+}
+
+TEST_CASE(
+    "a netlist that names no library parts is not held against a board that is replaced and that is said") {
+  Fixture f;
+  f.import("a.kicad_pcb", board("N1", 1));
+  f.import("n.net", netlist("N1", "F1"));
+  CHECK(says(f.import("b.kicad_pcb", board("NEW", 1)), "n.net is not held against b.kicad_pcb"));
+}

@@ -8,6 +8,7 @@
 
 #include "importers/ipc_2581/ipc_2581.hpp"
 #include "importers/ipc_2581/reader.hpp"
+#include "importers/text/xml.hpp"
 #include "netdb/model/board_index.hpp"
 #include "tests/support/files.hpp"
 
@@ -269,4 +270,16 @@ TEST_CASE("without units, cut off or nested too deep: one error with a place") {
   std::string deep = "<IPC-2581>\n";
   for (int i = 0; i < 300; ++i) deep += "<a>";
   CHECK(error(deep).find("x.xml:2:") == 0);
+}
+
+TEST_CASE("a section's tags end at the first closing sign outside quotes of either kind") {
+  const std::string_view first = R"(<LayerFeature a="1>2" b='"'><Set n='>' m=">"/></LayerFeature>)";
+  const std::string_view second = R"(<p:LayerFeature c="'>"/>)";
+  const std::string bytes =
+      "<r x='>'>" + std::string(first) + "<!-- <LayerFeature> -->" + std::string(second) + "</r>";
+  const auto split = importers::split_sections(bytes, "LayerFeature");
+  REQUIRE(split.sections.size() == 2);
+  CHECK(split.sections[0] == first);
+  CHECK(split.sections[1] == second);
+  CHECK(importers::split_sections("<r a=\"<LayerFeature/>", "LayerFeature").sections.empty());
 }

@@ -84,7 +84,7 @@ void Reader::read_set(const Node& set, const Layer& layer) {
   const bool drill = layer.role == LayerRole::kDrill;
   const Index net = copper || drill ? net_of(attribute(set, "net"), set) : kNone;
   const bool negative = attribute(set, "polarity") == "NEGATIVE";
-  for (const Node& own : set.children()) {
+  for (Node own = set.first_child(); own; own = own.next_sibling()) {
     const std::string_view name = local_name(own);
     if (name == "Hole") {
       read_hole(own, drill ? &layer : nullptr, net);

@@ -28,10 +28,10 @@ std::optional<double> parse_double(std::string_view text) {
 }
 
 std::optional<Nm> parse_length(std::string_view text, Unit unit) {
-  const auto first = text.find_first_not_of(" \t\r\n");
-  if (first == std::string_view::npos) return std::nullopt;
-  text = text.substr(first, text.find_last_not_of(" \t\r\n") - first + 1);
-  if (text.find_first_of("eE") != std::string_view::npos) {
+  const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; };
+  while (!text.empty() && blank(text.front())) text.remove_prefix(1);
+  while (!text.empty() && blank(text.back())) text.remove_suffix(1);
+  if (std::any_of(text.begin(), text.end(), [](char c) { return c == 'e' || c == 'E'; })) {
     const auto value = parse_double(text);
     if (!value || std::abs(*value) * static_cast<double>(unit.nm) > static_cast<double>(kFarthest))
       return std::nullopt;
@@ -44,6 +44,7 @@ std::optional<Nm> parse_length(std::string_view text, Unit unit) {
   std::int64_t whole = 0;
   std::int64_t part = 0;
   std::int64_t weight = kParts;
+  const std::int64_t most = kFarthest / unit.nm;
   bool any = false;
   bool behind = false;
   for (const char c : text) {
@@ -55,7 +56,7 @@ std::optional<Nm> parse_length(std::string_view text, Unit unit) {
     any = true;
     if (!behind) {
       whole = whole * 10 + (c - '0');
-      if (whole > kFarthest / unit.nm) return std::nullopt;
+      if (whole > most) return std::nullopt;
     } else if (weight > 1) {
       weight /= 10;
       part += weight * (c - '0');

@@ -67,6 +67,28 @@ void outline_only(Shape& shape, Nm width) {
   }
 }
 
+// What a step of an outline says, in one walk over its attributes: most of a large file is such steps.
+struct StepText {
+  std::string_view x, y, centre_x, centre_y, clockwise;
+};
+
+StepText text_of(const pugi::xml_node& step) {
+  StepText text;
+  for (pugi::xml_attribute own = step.first_attribute(); own; own = own.next_attribute()) {
+    std::string_view name = own.name();
+    if (const auto colon = name.rfind(':'); colon != std::string_view::npos) name.remove_prefix(colon + 1);
+    std::string_view* which = nullptr;
+    if (name == "x") which = &text.x;
+    if (name == "y") which = &text.y;
+    if (name == "centerX") which = &text.centre_x;
+    if (name == "centerY") which = &text.centre_y;
+    if (name == "clockwise") which = &text.clockwise;
+    if (which != nullptr && which->data() == nullptr)
+      *which = own.value();  // of one that stands twice the first
+  }
+  return text;
+}
+
 bool yes(std::string_view word) {
   return word == "true" || word == "TRUE" || word == "1";
 }
@@ -97,20 +119,22 @@ const Shape* Reader::referenced(const Node& node) {
 
 Ring Reader::read_ring(const Node& polygon, Unit unit) {
   Ring ring;
-  for (const Node& step : polygon.children()) {
+  for (Node step = polygon.first_child(); step; step = step.next_sibling()) {
     const std::string_view name = local_name(step);
     if (name != "PolyBegin" && name != "PolyStepSegment" && name != "PolyStepCurve") continue;
-    const auto x = parse_length(attribute(step, "x"), unit);
-    const auto y = parse_length(attribute(step, "y"), unit);
+    const StepText text = text_of(step);
+    const auto x = parse_length(text.x, unit);
+    const auto y = parse_length(text.y, unit);
     if (!x || !y) {
       warn(step, "number", "a corner that is no number or lies beyond 10 m: left out");
       continue;
     }
     const Point to{*x, *y};
-    const auto cx = parse_length(attribute(step, "centerX"), unit);
-    const auto cy = parse_length(attribute(step, "centerY"), unit);
-    if (name == "PolyStepCurve" && cx && cy && !ring.empty()) {
-      append_arc(ring, ring.back(), to, {*cx, *cy}, yes(attribute(step, "clockwise")));
+    const bool curve = name == "PolyStepCurve" && !ring.empty();
+    const auto cx = curve ? parse_length(text.centre_x, unit) : std::nullopt;
+    const auto cy = curve ? parse_length(text.centre_y, unit) : std::nullopt;
+    if (cx && cy) {
+      append_arc(ring, ring.back(), to, {*cx, *cy}, yes(text.clockwise));
     } else if (ring.empty() || ring.back() != to) {
       ring.push_back(to);
     }
@@ -122,11 +146,12 @@ Ring Reader::read_ring(const Node& polygon, Unit unit) {
 void Reader::read_polyline(const Node& node, Unit unit, Shape& shape) {
   const Nm width = line_width(node, unit);
   std::optional<Point> at;
-  for (const Node& step : node.children()) {
+  for (Node step = node.first_child(); step; step = step.next_sibling()) {
     const std::string_view name = local_name(step);
     if (name != "PolyBegin" && name != "PolyStepSegment" && name != "PolyStepCurve") continue;
-    const auto x = parse_length(attribute(step, "x"), unit);
-    const auto y = parse_length(attribute(step, "y"), unit);
+    const StepText text = text_of(step);
+    const auto x = parse_length(text.x, unit);
+    const auto y = parse_length(text.y, unit);
     if (!x || !y) {
       warn(step, "number", "a line's point that is no number or lies beyond 10 m: the line is cut there");
       at.reset();
@@ -134,10 +159,10 @@ void Reader::read_polyline(const Node& node, Unit unit, Shape& shape) {
     }
     const Point to{*x, *y};
     if (at && name == "PolyStepCurve") {
-      const auto cx = parse_length(attribute(step, "centerX"), unit);
-      const auto cy = parse_length(attribute(step, "centerY"), unit);
+      const auto cx = parse_length(text.centre_x, unit);
+      const auto cy = parse_length(text.centre_y, unit);
       if (cx && cy) {
-        shape.strokes.push_back({*at, to, {*cx, *cy}, width, true, yes(attribute(step, "clockwise"))});
+        shape.strokes.push_back({*at, to, {*cx, *cy}, width, true, yes(text.clockwise)});
       } else {
         warn(step, "number", "an arc without a centre: taken as straight");
         shape.strokes.push_back({*at, to, {}, width, false, false});
@@ -265,7 +290,7 @@ bool Reader::read_drawing(const Node& node, Unit unit, Shape& shape) {
 }
 
 void Reader::read_special(const Node& special, Unit unit, int depth, Shape& shape) {
-  for (const Node& own : special.children()) {
+  for (Node own = special.first_child(); own; own = own.next_sibling()) {
     if (local_name(own) == "UserSpecial") {
       if (depth < kDeepestSpecial) read_special(own, unit, depth + 1, shape);
     } else {

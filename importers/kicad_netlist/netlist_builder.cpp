@@ -52,8 +52,8 @@ void NetlistBuilder::add_component(Component component, std::size_t offset) {
 
 void NetlistBuilder::add_library_pin(const std::string& library, const std::string& part,
                                      const std::string& number, std::string name, std::string type) {
-  library_pins_.try_emplace(library_key(library, part) + number,
-                            LibraryPin{std::string(named(name)), std::move(type)});
+  library_parts_[library_key(library, part)].try_emplace(
+      number, LibraryPin{std::string(named(name)), std::move(type)});
 }
 
 void NetlistBuilder::add_library_alias(const std::string& library, const std::string& part,
@@ -107,16 +107,27 @@ Index NetlistBuilder::part_of(std::string_view reference, std::size_t offset) {
   return fresh;
 }
 
-// The pin of the part's own library part, or of the one that lists its name among the aliases.
-const NetlistBuilder::LibraryPin* NetlistBuilder::library_pin(Index part, std::string_view number) const {
-  if (library_pins_.empty()) return nullptr;
-  std::string key = library_keys_[part];
-  const auto alias = library_aliases_.find(key);
-  key += number;
-  if (const auto own = library_pins_.find(key); own != library_pins_.end()) return &own->second;
-  if (alias == library_aliases_.end()) return nullptr;
-  const auto other = library_pins_.find(alias->second + std::string(number));
-  return other == library_pins_.end() ? nullptr : &other->second;
+// The pin of the part's own library part, or of the one that lists its name among the aliases. The library
+// part is looked up once a part, since a large one has thousands of pins.
+const NetlistBuilder::LibraryPin* NetlistBuilder::library_pin(Index part, std::string_view number) {
+  if (library_parts_.empty()) return nullptr;
+  if (part >= libraries_.size()) libraries_.resize(board_.parts.size());
+  Library& library = libraries_[part];
+  if (!library.looked_up) {
+    library.looked_up = true;
+    const auto pins_of = [this](const std::string& key) {
+      const auto known = library_parts_.find(key);
+      return known == library_parts_.end() ? nullptr : &known->second;
+    };
+    library.own = pins_of(library_keys_[part]);
+    const auto alias = library_aliases_.find(library_keys_[part]);
+    if (alias != library_aliases_.end()) library.other = pins_of(alias->second);
+  }
+  for (const LibraryPins* pins : {library.own, library.other}) {
+    if (pins == nullptr) continue;
+    if (const auto known = pins->find(number); known != pins->end()) return &known->second;
+  }
+  return nullptr;
 }
 
 void NetlistBuilder::add_pin(const Node& node, Index net, std::size_t offset) {

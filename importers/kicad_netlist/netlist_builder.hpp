@@ -58,10 +58,18 @@ class NetlistBuilder {
     std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>()(text); }
   };
 
+  using LibraryPins = std::unordered_map<std::string, LibraryPin, Hash, std::equal_to<>>;  // by number
+  // The library parts of a part on the board: its own, and the one that lists its name among the aliases.
+  struct Library {
+    const LibraryPins* own = nullptr;
+    const LibraryPins* other = nullptr;
+    bool looked_up = false;
+  };
+
   void warn(std::size_t offset, std::string_view code, std::string message);
   std::string cut(std::string_view text, std::size_t offset);
   Index part_of(std::string_view reference, std::size_t offset);
-  const LibraryPin* library_pin(Index part, std::string_view number) const;
+  const LibraryPin* library_pin(Index part, std::string_view number);
   void add_pin(const Node& node, Index net, std::size_t offset);
 
   Diagnostics& log_;
@@ -69,9 +77,10 @@ class NetlistBuilder {
   Board board_;
   std::unordered_map<std::string, Index, Hash, std::equal_to<>> part_by_reference_;
   NameIndex net_by_name_, pins_;
-  std::unordered_map<std::string, LibraryPin> library_pins_;
+  std::unordered_map<std::string, LibraryPins> library_parts_;    // by LIB \n PART \n
   std::unordered_map<std::string, std::string> library_aliases_;  // LIB \n ALIAS \n -> LIB \n PART \n
   std::vector<std::string> library_keys_;                         // one a part: LIB \n PART \n
+  std::vector<Library> libraries_;                                // one a part, once it was asked for
   std::vector<Pending> nodes_;
   Index net_ = kNone;
   bool parts_known_ = false;

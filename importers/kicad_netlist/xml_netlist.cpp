@@ -87,7 +87,7 @@ void read_library(const pugi::xml_node& list, NetlistBuilder& builder) {
 // One walk over the attributes of a node: there are many nodes.
 NetlistBuilder::Node node_of(const pugi::xml_node& element) {
   NetlistBuilder::Node node;
-  for (const pugi::xml_attribute& own : element.attributes()) {
+  for (pugi::xml_attribute own = element.first_attribute(); own; own = own.next_attribute()) {
     const std::string_view name = own.name();
     std::string_view* which = name == "ref" ? &node.reference : nullptr;
     if (name == "pin") which = &node.pin;

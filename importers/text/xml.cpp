@@ -20,12 +20,25 @@ bool is_local(const char* own, std::string_view wanted) {
          (name.size() == wanted.size() || name[name.size() - wanted.size() - 1] == ':');
 }
 
+// Sign by sign: the library's search for one of several asks a function of each sign.
 std::string_view tag_name(std::string_view after_bracket) {
-  return after_bracket.substr(0, after_bracket.find_first_of(" \t\r\n/>"));
+  std::size_t end = 0;
+  while (end < after_bracket.size()) {
+    const char c = after_bracket[end];
+    if (c == ' ' || c == '\t' || c == '\r' || c == '\n' || c == '/' || c == '>') break;
+    ++end;
+  }
+  return after_bracket.substr(0, end);
 }
 
 // The offset behind the tag that starts at `at`: the next '>' outside quotes.
 std::size_t tag_end(std::string_view bytes, std::size_t at) {
+  // Nearly every tag ends at its first '>': quotes come in pairs before it. Both looks are many bytes a step.
+  const auto first = bytes.find('>', at);
+  if (first == std::string_view::npos) return bytes.size();
+  const auto tag = bytes.substr(at, first - at);
+  const auto doubles = std::count(tag.begin(), tag.end(), '"');
+  if (doubles % 2 == 0 && tag.find('\'') == std::string_view::npos) return first + 1;
   char quote = 0;
   for (std::size_t i = at; i < bytes.size(); ++i) {
     const char c = bytes[i];
@@ -43,6 +56,7 @@ std::size_t tag_end(std::string_view bytes, std::size_t at) {
 // Behind a comment, a CDATA section, a declaration; 0 when `at` is none of them.
 std::size_t special_end(std::string_view bytes, std::size_t at) {
   const std::string_view rest = bytes.substr(at);
+  if (rest.size() < 2 || (rest[1] != '!' && rest[1] != '?')) return 0;
   const auto behind = [&](std::string_view mark) {
     const auto found = bytes.find(mark, at);
     return found == std::string_view::npos ? bytes.size() : found + mark.size();
@@ -68,14 +82,15 @@ std::string_view local_name(const pugi::xml_node& node) {
 }
 
 pugi::xml_node child_named(const pugi::xml_node& node, std::string_view name) {
-  for (const pugi::xml_node& child : node.children()) {
+  // By the links and not by iterators, each step of which is several calls into the library.
+  for (pugi::xml_node child = node.first_child(); child; child = child.next_sibling()) {
     if (is_local(child.name(), name)) return child;
   }
   return {};
 }
 
 std::string_view attribute(const pugi::xml_node& node, std::string_view name) {
-  for (const pugi::xml_attribute& own : node.attributes()) {
+  for (pugi::xml_attribute own = node.first_attribute(); own; own = own.next_attribute()) {
     if (is_local(own.name(), name)) return own.value();
   }
   return {};

@@ -204,6 +204,10 @@ class Overlay {
       shared[pair.theirs] = true;
       part_of.emplace(other_.board.pins[pair.theirs].part, board().pins[pair.ours].part);
     }
+    // Halves of one chip's list share no pin.
+    if (base_parts_ == 1 && other_.board.parts.size() == 1 &&
+        board().parts.front().reference == other_.board.parts.front().reference)
+      part_of.emplace(0, 0);
     std::vector<std::string> parts;
     std::vector<std::string> pins;
     for (std::size_t i = 0; i < other_.board.pins.size(); ++i) {

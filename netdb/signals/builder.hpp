@@ -8,6 +8,7 @@
 
 #include "netdb/model/board_index.hpp"
 #include "netdb/model/signal.hpp"
+#include "netdb/signals/general_pin.hpp"
 #include "netdb/signals/memory_role.hpp"
 
 namespace landfall::signals {
@@ -25,7 +26,9 @@ struct MemoryPinSeen {
 class Builder {
  public:
   explicit Builder(const BoardIndex& board_index) : index(board_index) {
-    out.nets.resize(board_index.board().nets.size());
+    const std::size_t nets = board_index.board().nets.size();
+    out.nets.resize(nets);
+    for (Index n = 0; n < nets; ++n) named_after_.push_back(named_after(board_index, n));
   }
 
   const BoardIndex& index;
@@ -37,6 +40,9 @@ class Builder {
   [[nodiscard]] bool supply(Index n) const { return n == kNone || is_supply(out.nets[n].signal_class); }
   // No rule has said a class yet.
   [[nodiscard]] bool open(Index n) const { return out.nets[n].why.empty(); }
+  // Its name is that of a pin that any signal may use, and says nothing of what it carries.
+  [[nodiscard]] bool general(Index n) const { return named_after_[n] != NamedAfter::kNoPin; }
+  [[nodiscard]] bool by_ball(Index n) const { return named_after_[n] == NamedAfter::kBall; }
 
   void say(Index n, SignalClass c, std::string says, std::string source);
   Index add_bus(std::string_view name, Index channel);
@@ -45,6 +51,8 @@ class Builder {
 
  private:
   std::string unique(std::string name, bool lane) const;
+
+  std::vector<NamedAfter> named_after_;  // by net
 };
 
 // The steps, in the order in which they run.

@@ -83,7 +83,7 @@ const Link* link_of(const std::string& stem) {
 void find_pairs(Builder& b) {
   std::map<std::string, Pair> pairs;
   for (Index n = 0; n < b.board().nets.size(); ++n) {
-    if (!b.open(n) || b.board().nets[n].automatic) continue;
+    if (!b.open(n) || b.board().nets[n].automatic || b.by_ball(n)) continue;
     const Polar polar = polarity_of(leaf_upper(b.board().nets[n].name));
     if (polar.polarity == 'P') pairs[polar.stem].positive = n;
     if (polar.polarity == 'N') pairs[polar.stem].negative = n;

@@ -72,7 +72,7 @@ SignalClass bus_class(std::string_view stem) {
 void find_parallel_buses(Builder& b) {
   std::map<std::string, std::map<int, Index>> groups;
   for (Index n = 0; n < b.board().nets.size(); ++n) {
-    if (!b.open(n) || b.board().nets[n].automatic) continue;
+    if (!b.open(n) || b.board().nets[n].automatic || b.general(n)) continue;
     const Indexed indexed = index_of(leaf_upper(b.board().nets[n].name));
     if (indexed.index >= 0) groups[indexed.stem].emplace(indexed.index, n);
   }
@@ -113,7 +113,7 @@ void find_rest(Builder& b) {
             pins.size() < 2 ? "it is alone on its net" : "the net's name " + net.name);
       continue;
     }
-    if (!net.automatic) {
+    if (!net.automatic && !b.general(n)) {
       const SignalClass c = class_by_words(leaf_upper(net.name));
       if (c != SignalClass::kUnknown) {
         b.say(n, c, std::string(word(c)), "the net's name " + net.name);
@@ -124,7 +124,9 @@ void find_rest(Builder& b) {
       const Pin& p = board.pins[pin];
       const std::string function = upper(plain_name(p.function));
       const SignalClass c = class_by_words(function);
-      if (c == SignalClass::kUnknown || (c == SignalClass::kAnalogue && may_be_another(function))) continue;
+      if (c == SignalClass::kUnknown || is_general_pin(function, upper(p.number)) ||
+          (c == SignalClass::kAnalogue && may_be_another(function)))
+        continue;
       b.say(n, c, std::string(word(c)), fmt::format("{} is {}", b.index.pin_text(pin), p.function));
       break;
     }

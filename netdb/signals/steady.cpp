@@ -97,7 +97,7 @@ void find_steady(Builder& b) {
   for (Index n = 0; n < b.board().nets.size(); ++n) {
     if (b.net(n).steady != Steady::kNo || b.supply(n)) continue;
     const Net& net = b.board().nets[n];
-    if (!net.automatic) {
+    if (!net.automatic && !b.general(n)) {
       if (const Steady steady = steady_by_words(leaf_upper(net.name)); steady != Steady::kNo) {
         take(b, n, steady, "the net's name " + net.name);
         continue;
@@ -106,7 +106,7 @@ void find_steady(Builder& b) {
     for (const Index pin : b.index.pins_of_net(n)) {
       const Pin& p = b.board().pins[pin];
       const std::string function = upper(plain_name(p.function));
-      if (may_be_another(function)) continue;
+      if (may_be_another(function) || is_general_pin(function, upper(p.number))) continue;
       const Steady steady = steady_by_words(function);
       if (steady == Steady::kNo) continue;
       take(b, n, steady, fmt::format("{} is {}", b.index.pin_text(pin), p.function));

@@ -77,6 +77,8 @@ Look look_at(const Builder& b, Index net, Index ground) {
     if (p.type == PinType::kPowerOut) ++look.sources;
     const auto role = memory_role(p.function);
     const std::string function = upper(plain_name(p.function));
+    if (is_general_pin(function, upper(p.number)))
+      continue;  // "IO114VDB3" is bank B of the edge V, no supply
     if ((role && role->signal_class == SignalClass::kGround) || ground_name(function)) {
       ++look.ground_functions;
       look.example = pin;
@@ -110,11 +112,12 @@ void find_supplies(Builder& b) {
     const bool reference = name.find("VREF") != std::string::npos || name.find("SENSE") != std::string::npos;
     const bool gate =
         name.ends_with("_EN") || name.ends_with("_PG") || name.ends_with("-DRV") || name.ends_with("DET");
-    if (!net.automatic && ground_name(name)) {
+    const bool named = !net.automatic && !b.general(n);
+    if (named && ground_name(name)) {
       b.say(n, SignalClass::kGround, "ground", fmt::format("the net's name {}", net.name));
       continue;
     }
-    if (!net.automatic && power_name(name) && !reference && !gate) {
+    if (named && power_name(name) && !reference && !gate) {
       b.say(n, SignalClass::kPower, "power", fmt::format("the net's name {}", net.name));
       continue;
     }

@@ -38,10 +38,10 @@ bool matches(std::string_view pattern, std::string_view text);
 // The longest common beginning.
 std::string common_prefix(const std::vector<std::string>& names);
 
-// A ball that has several functions ("PT9A/VREF1_0", "IO_L6N_T0_VREF_34"): it is no reference by one of them.
+// A ball that has several functions ("GPIO3/VREF"): it is no reference by one of them.
 // `function`: in capitals.
 inline bool may_be_another(std::string_view function) {
-  return function.starts_with("IO_") || function.find('/') != std::string_view::npos;
+  return function.find('/') != std::string_view::npos;
 }
 
 }  // namespace landfall::signals

@@ -11,6 +11,7 @@
 #include "importers/design.hpp"
 #include "netdb/join/by_name.hpp"
 #include "netdb/join/join.hpp"
+#include "netdb/join/one_chip.hpp"
 #include "netdb/model/board_index.hpp"
 #include "viewer/app/desk.hpp"
 #include "viewer/app/gather.hpp"
@@ -63,6 +64,28 @@ bool is_list(const join::Source& source) {
   return importers::is_bare_part(source.format) && source.board.parts.size() == 1;
 }
 
+// Lists alone: one chip's, which is `part` if that is named. Without it two that seem to be different chips
+// are the user's choice.
+Status settle_lists_alone(ReadFiles& read, const std::string& part) {
+  for (std::size_t i = 0; i < read.sources.size(); ++i) {
+    join::Source& source = read.sources[i];
+    if (!is_list(source)) continue;
+    if (!part.empty()) source.board.parts.front().reference = part;
+    if (i < read.files.size()) read.files[i].part = source.board.parts.front().reference;
+    for (std::size_t other = 0; part.empty() && other < i; ++other) {
+      const join::Source& before = read.sources[other];
+      const std::string why =
+          is_list(before) ? join::why_two_chips(before.board, source.board) : std::string();
+      if (why.empty()) continue;
+      return Error{ErrorCode::kChoice,
+                   fmt::format("{} and {} {}, so they seem to be two chips: import one by itself, then the "
+                               "other with --into BOARD --part REF; with --part REF both are one chip",
+                               before.file, source.file, why)};
+    }
+  }
+  return std::monostate{};
+}
+
 // A list beside a netlist or a board: the names of one of its parts' pins, or a part of its own. Says of each
 // file of `read` of which part it is.
 Status settle_lists(ReadFiles& read, const std::string& part, const Board* before) {
@@ -75,12 +98,9 @@ Status settle_lists(ReadFiles& read, const std::string& part, const Board* befor
     if (!bare(source) && (base == nullptr || base == before || source.board.pins.size() > base->pins.size()))
       base = &source.board;
   }
-  if (base == nullptr && part.empty()) {
-    for (std::size_t i = 0; i < read.sources.size(); ++i) {
-      if (is_list(read.sources[i])) is_of(i, read.sources[i].board.parts.front().reference);
-    }
-    return std::monostate{};
-  }
+  if (base == nullptr &&
+      (part.empty() || std::count_if(read.sources.begin(), read.sources.end(), is_list) > 1))
+    return settle_lists_alone(read, part);
   std::vector<join::Source> sources;
   const Board own = base == nullptr ? Board{} : *base;
   const BoardIndex index(own);
@@ -269,6 +289,7 @@ void join_beside(ReadFiles& read, Revision& revision, const Board& before) {
   join::Source own{revision.name, revision.format, revision.gone.empty() ? before : revision.board};
   own.words_only = revision.base_gone;
   if (!own.board.parts.empty()) read.sources.insert(read.sources.begin(), std::move(own));
+  if (revision.netlist) read.sources.push_back(std::move(*revision.netlist));
 }
 
 Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& request, ReadFiles read) {
@@ -280,7 +301,9 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
   const bool all_bare = std::all_of(kept->begin(), kept->end(), [](const store::SourceFile& old) {
     return importers::is_bare_part(old.format);
   });
-  const bool anew = all_come_anew(*kept, read.files) &&
+  // The lists of several parts come anew each for its own.
+  const bool several = all_bare && before->parts.size() > 1;
+  const bool anew = all_come_anew(*kept, read.files) && !several &&
                     (request.part.empty() || (all_bare && !kept->empty() && before->parts.size() == 1 &&
                                               before->parts.front().reference == request.part));
   // A list that came first is fitted to the netlist that comes now.
@@ -306,6 +329,7 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
     Revision revision = revise(*before, *kept, read.files, read.sources);
     auto old = bench.disagreements(id);
     if (!old.ok()) return old.error();
+    remember_netlist(*before, *old, revision);
     disagreements = still_said(std::move(old).value(), revision);
     read.notes.insert(read.notes.end(), revision.notes.begin(), revision.notes.end());
     stay = revision.stay;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <functional>
+#include <map>
 #include <optional>
 #include <set>
 #include <string_view>
@@ -109,6 +110,69 @@ Board list_of(const BoardIndex& index, Index part) {
   return list;
 }
 
+// What the file says of the pins on which it disagreed with the base: the net's name by pin, "no net" for
+// none.
+std::map<std::string, std::string> said_by(const std::string& file,
+                                           const std::vector<store::KeptDisagreement>& disagreements) {
+  std::map<std::string, std::string> said;
+  const std::string mark = "; " + file + ": ";
+  for (const store::KeptDisagreement& one : disagreements) {
+    const auto at = one.says.rfind(mark);
+    if (one.kind == join::word(join::DisagreementKind::kNet) && at != std::string::npos)
+      said.emplace(one.what, one.says.substr(at + mark.size()));
+  }
+  return said;
+}
+
+// The pins that the netlist beside this board gave, and their nets: those of parts whose library part is
+// known, which a netlist alone tells, that are on a net, or of which it said otherwise than the base.
+Board netlist_of(const Board& before, const std::map<std::string, std::string>& said) {
+  const BoardIndex index(before);
+  Board own;
+  std::map<std::string, Index, std::less<>> net_by_name;
+  std::vector<Index> nets(before.nets.size(), kNone);
+  std::vector<Index> parts(before.parts.size(), kNone);
+  const auto add_net = [&](std::string name) {
+    own.nets.push_back({std::move(name), false, {}});
+    return static_cast<Index>(own.nets.size() - 1);
+  };
+  const auto own_net = [&](Index net) {
+    if (nets[net] != kNone) return nets[net];
+    const Net& old = before.nets[net];
+    nets[net] = add_net(old.aliases.size() == 1 ? old.aliases.front() : old.name);
+    own.nets[nets[net]].automatic = old.automatic;
+    return nets[net];
+  };
+  const auto net_called = [&](const std::string& name) {
+    const auto [entry, fresh] = net_by_name.try_emplace(name, kNone);
+    if (!fresh) return entry->second;
+    const auto known = std::find_if(before.nets.begin(), before.nets.end(), [&](const Net& net) {
+      return net.name == name || std::find(net.aliases.begin(), net.aliases.end(), name) != net.aliases.end();
+    });
+    entry->second =
+        known == before.nets.end() ? add_net(name) : own_net(static_cast<Index>(known - before.nets.begin()));
+    return entry->second;
+  };
+  for (Index i = 0; i < before.pins.size(); ++i) {
+    const Pin& pin = before.pins[i];
+    const Part& part = before.parts[pin.part];
+    const auto other = said.find(index.pin_text(i));
+    if (other == said.end() && (part.library.empty() || pin.net == kNone)) continue;
+    if (parts[pin.part] == kNone) {
+      parts[pin.part] = static_cast<Index>(own.parts.size());
+      own.parts.emplace_back().reference = part.reference;
+    }
+    Pin copy{parts[pin.part], pin.number, "", PinType::kUnknown, kNone};
+    if (other == said.end()) {
+      copy.net = own_net(pin.net);
+    } else if (other->second != "no net") {
+      copy.net = net_called(other->second);
+    }
+    own.pins.push_back(std::move(copy));
+  }
+  return own;
+}
+
 // What the incoming files know of parts and pins.
 struct Known {
   std::set<std::string, std::less<>> parts, pins;
@@ -204,14 +268,23 @@ Revision revise(const Board& before, const std::vector<store::SourceFile>& kept,
   for (const join::Source& source : sources) {
     if (source.format == base->format) revision.new_base = source.file;
   }
-  for (const store::SourceFile& file : revision.stay) {
-    if (fullness(file.format) > 0) {
-      revision.notes.push_back(
-          fmt::format("{} is not held against {}: import it again to have the two compared", file.name,
-                      revision.new_base));
-    }
-  }
   return revision;
+}
+
+void remember_netlist(const Board& before, const std::vector<store::KeptDisagreement>& disagreements,
+                      Revision& revision) {
+  if (!revision.base_gone) return;
+  const auto is_netlist = [](const store::SourceFile& file) { return file.format == "kicad-netlist"; };
+  const auto found = std::find_if(revision.stay.begin(), revision.stay.end(), is_netlist);
+  if (std::count_if(revision.stay.begin(), revision.stay.end(), is_netlist) == 1) {
+    Board own = netlist_of(before, said_by(found->name, disagreements));
+    if (!own.pins.empty()) revision.netlist = join::Source{found->name, found->format, std::move(own)};
+  }
+  for (const store::SourceFile& file : revision.stay) {
+    if (fullness(file.format) == 0 || (revision.netlist && file.name == found->name)) continue;
+    revision.notes.push_back(fmt::format(
+        "{} is not held against {}: import it again to have the two compared", file.name, revision.new_base));
+  }
 }
 
 std::vector<store::KeptDisagreement> still_said(std::vector<store::KeptDisagreement> before,

@@ -1,6 +1,7 @@
 // Files that come anew for a board: which of its files they take the place of, and what of the board stays.
 #pragma once
 
+#include <optional>
 #include <set>
 #include <string>
 #include <utility>
@@ -19,7 +20,9 @@ struct Revision {
   std::string name, format;
   std::vector<std::pair<std::string, Board>> lists;  // parts known by a list alone that stay, by reference
   std::string new_base;                              // what gives nets and copper now, where the base goes
-  std::vector<std::string> notes;                    // what could not be kept
+  // The netlist that stays beside a base that goes, as far as the board and its disagreements tell.
+  std::optional<join::Source> netlist;
+  std::vector<std::string> notes;  // what could not be kept
   // Pins that a file that goes called otherwise than the board does: their names are another file's.
   std::set<std::string> contested;
 };
@@ -33,6 +36,12 @@ bool all_come_anew(const std::vector<store::SourceFile>& kept,
 // more, and, when the base goes, nets and copper.
 Revision revise(const Board& before, const std::vector<store::SourceFile>& kept,
                 const std::vector<store::SourceFile>& incoming, const std::vector<join::Source>& sources);
+
+// Where the base goes: the netlist that stays, put together again from what it agreed and disagreed with the
+// old base, to be held against the new one. What else stays cannot be, and the notes say so. A netlist that
+// names no library parts cannot be told from the board's own pins.
+void remember_netlist(const Board& before, const std::vector<store::KeptDisagreement>& disagreements,
+                      Revision& revision);
 
 // Of what files disagreed about before, what is still so: neither side has gone. Fills `contested`. Where the
 // base goes, what a list calls a pin is held against the new base when it is known.
