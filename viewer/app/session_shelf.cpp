@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/app/session_inside.hpp"
 
 // The bench's other pages: the shelf of donors with how past verdicts fared, and jobs from bench to bench.
@@ -72,8 +73,7 @@ void act(Session& s, const ShowShelf&) {
   make_shelf_anew(s);
   if (!s.shelf) return;
   say(s, s.shelf->rows.empty() ? std::string("The shelf is empty.")
-                               : fmt::format("{} board{} on the shelf.", s.shelf->rows.size(),
-                                             s.shelf->rows.size() == 1 ? "" : "s"));
+                               : fmt::format("{} on the shelf.", count_of(s.shelf->rows.size(), "board")));
 }
 
 void act(Session& s, const FindDonors& a) {

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <imgui.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/ui/panel.hpp"
 
 // The head with find and the views; the message line.
@@ -71,9 +72,8 @@ void draw_head(Frame& f) {
   canvas.rect({0, kHeadHeight - 1, f.width, 1}, f.theme.ink);
   draw(f, canvas);
   std::string title = "Landfall";
-  std::string under =
-      fmt::format("{} board{}, {} job{}", f.session.boards.size(), f.session.boards.size() == 1 ? "" : "s",
-                  f.session.jobs.size(), f.session.jobs.size() == 1 ? "" : "s");
+  std::string under = fmt::format("{}, {}", count_of(f.session.boards.size(), "board"),
+                                  count_of(f.session.jobs.size(), "job"));
   if (f.session.board) {
     title = fmt::format("{} on {}", f.session.board->board().parts[f.session.package.part].reference,
                         f.session.board->info().name);
