@@ -123,6 +123,7 @@ struct IntakeDesk {
   std::vector<IntakeRow> rows;                        // in the order of the form
   std::vector<std::string> cautions;                  // the gravest first, with what nobody answered yet
   std::vector<std::vector<IntakeStep>> done, undone;  // one list is one undo
+  std::vector<std::string> power;                     // what to do before a meter touches the board
 };
 
 struct SuspectDesk {

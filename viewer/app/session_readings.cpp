@@ -98,7 +98,7 @@ bool keep(Session& s, std::vector<ReadingChange> changes) {
 Result<ReadingChange> change_at(Session& s, const std::vector<MeterReading>& all, std::size_t at,
                                 const std::string& value) {
   const ReadingRow& row = s.readings->sheet.rows[at];
-  const auto read = read_meter(value);
+  const auto read = read_meter(s.readings->sheet.mode, value);
   if (!read.ok()) return read.error();
   MeterReading reading;
   reading.net = row.net;
@@ -169,7 +169,7 @@ void act(Session& s, const ShowReadings&) {
   const bool off_sheet = net != kNone && own == rows.end();
   say(s, off_sheet ? fmt::format("{} is not on this sheet: no site of its bus needs work.{}",
                                  s.board->board().nets[net].name, what_next(*s.readings))
-                   : fmt::format("{} readings.{}", rows.size(), what_next(*s.readings)));
+                   : fmt::format("{} to read.{}", count_of(rows.size(), "line"), what_next(*s.readings)));
 }
 
 void act(Session& s, const ReadAs& a) {
@@ -201,8 +201,9 @@ void act(Session& s, const TypeReadings& a) {
   if (values.empty()) values.emplace_back("-");
   const std::size_t rows = s.readings->sheet.rows.size();
   if (s.readings->at + values.size() > rows)
-    return fail(s, {ErrorCode::kUsage, fmt::format("{} values, and {} rows are left from here on.",
-                                                   values.size(), rows - std::min(s.readings->at, rows))});
+    return fail(s, {ErrorCode::kUsage,
+                    fmt::format("{} typed, and {} left from here on.", count_of(values.size(), "value"),
+                                count_of(rows - std::min(s.readings->at, rows), "row"))});
   const auto all = s.bench->readings(s.job->id);
   if (!all.ok()) return fail(s, all.error());
   std::vector<ReadingChange> changes;

@@ -361,6 +361,7 @@ std::optional<app::Look> fitting_look(const Frame& f, scene::Rect map_area) {
 
 void draw_plan(Frame& f, scene::Rect area) {
   if (!f.session.plan || !f.session.plan->verdict) return draw_referral(f, area);
+  draw_power_cautions(f, area, area.height < 560);
   double foot = area.height > 420 ? kFoot : 0;
   double list = std::max(area.height * 0.42 - foot * 0.4, 150.0);
   double maps = area.height - list - foot;
