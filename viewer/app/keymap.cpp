@@ -154,6 +154,8 @@ const std::vector<CommandInfo>& commands() {
       {Command::kReadingMode, "reading-mode", "diode mode, or ohm", "Job", "Ctrl+D"},
       {Command::kTakeBackReading, "take-back-reading", "take the row's reading back", "Job", "Ctrl+Delete"},
       {Command::kKnownGood, "known-good", "this board is known good, or not", "Job", "Ctrl+G"},
+      {Command::kCloseJob, "close-job", "close the job, or open it again: closed, it takes no more", "Job",
+       "Ctrl+J"},
       {Command::kPhotos, "photos", "the job's photos, and back", "Photo", "F7"},
       {Command::kPhotoUnder, "photo-under", "the photo under the lands on the map, or not", "Photo", "L"},
       {Command::kPhotoAlone, "photo-alone", "while held: the photo without the map, to compare", "Photo",

@@ -87,6 +87,7 @@ enum class Command {
   kReadingMode,
   kTakeBackReading,
   kKnownGood,
+  kCloseJob,
   kShelf,
   kSharing,
   kMessages,

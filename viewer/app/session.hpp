@@ -16,6 +16,7 @@
 #include "viewer/app/find_boards.hpp"
 #include "viewer/app/import_task.hpp"
 #include "viewer/app/intake.hpp"
+#include "viewer/app/job_end.hpp"
 #include "viewer/app/lists.hpp"
 #include "viewer/app/paste.hpp"
 #include "viewer/app/plan_lines.hpp"
@@ -177,6 +178,7 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   std::size_t hits_total = 0;
   bool find_wide = false;
   std::vector<FarHit> far_hits;  // on other boards, when it is wide
+  std::optional<Outcome> end;  // what came of that job as a whole, where it is noted
   std::size_t far_total = 0;
   NamesByBoard names;                        // read for that
   std::shared_ptr<NamesTask> reading_names;  // while it runs

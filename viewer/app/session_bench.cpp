@@ -180,7 +180,11 @@ void act(Session& s, const CloseJob& a) {
   if (!set.ok()) return fail(s, set.error());
   fill_start(s);
   if (s.job && s.job->id == a.job) reload_job(s, "");
-  say(s, fmt::format("job {} {}", a.job, a.closed ? "closed" : "open again"));
+  say(s, a.closed
+             ? fmt::format("Job {} is closed: it takes no more marks, readings or outcomes. Ctrl+J opens "
+                           "it again.",
+                           a.job)
+             : fmt::format("Job {} is open again.", a.job));
 }
 
 void act(Session& s, const AnswerSafety& a) {
@@ -285,6 +289,7 @@ void act(Session& s, const Refresh&) {
   }
   if (s.bench_page) fill_start(s);
   if (s.bench_page && s.bench_view == BenchPage::kShelf) make_shelf_anew(s);
+  if (s.bench_page && s.bench_view == BenchPage::kNames) make_names_anew(s);
 }
 
 }  // namespace landfall::app

@@ -90,6 +90,7 @@ void leave_pages(Session& s) {
 }
 
 void forget_pages(Session& s) {
+  s.end.reset();
   forget_photos(s);
   s.page.reset();
   s.readings.reset();
@@ -140,7 +141,7 @@ void act(Session& s, const SingleOut& a) {
     return say(s, "All classes as before.");
   }
   const auto sites = sites_of(*s.board, s.package, *s.single_out);
-  say(s, fmt::format("{} {}: {} of {} balls. Esc shows all.", word(s.single_out->kind),
+  say(s, fmt::format("{} {}: {} of {}. Esc shows all.", word(s.single_out->kind),
                      topic_name(*s.board, *s.single_out), std::count(sites.begin(), sites.end(), true),
                      count_of(sites.size(), "ball")));
 }

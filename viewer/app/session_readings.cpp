@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/app/session_inside.hpp"
 
 // The readings' page: values typed in the order of the measuring sheet, each judged as soon as it is kept.
@@ -84,6 +85,7 @@ Status put(Session& s, const std::vector<ReadingChange>& changes, bool after) {
 
 // Keeps them as one undo. False: refused, and said.
 bool keep(Session& s, std::vector<ReadingChange> changes) {
+  if (!takes_work(s)) return false;
   if (const Status kept = put(s, changes, true); !kept.ok()) {
     fail(s, kept.error());
     return false;
@@ -126,7 +128,7 @@ void make_readings_anew(Session& s) {
 }
 
 void step_readings(Session& s, bool redo) {
-  if (!s.readings) return;
+  if (!s.readings || !takes_work(s)) return;
   auto& from = redo ? s.readings->undone : s.readings->done;
   auto& to = redo ? s.readings->done : s.readings->undone;
   if (from.empty())

@@ -137,6 +137,7 @@ void run_reading(Context& context, const ReadingArgs& args) {
     if (auto kept = bench->set_known_good(job->job.id, good, app::now_utc()); !kept.ok())
       return context.fail(kept.error());
   } else if (take("withdraw")) {
+    if (!takes_work(context, job->job)) return;
     const auto number = words.size() == 1 ? parse_integer(words[0]) : std::nullopt;
     if (!number) return context.fail({ErrorCode::kUsage, "withdraw which? reading JOB withdraw NUMBER"});
     if (auto gone = bench->withdraw_reading(job->job.id, *number, app::now_utc()); !gone.ok())
@@ -156,6 +157,7 @@ void run_reading(Context& context, const ReadingArgs& args) {
     return context.fail(
         {ErrorCode::kUsage, words.front() + ": reading JOB before|after [diode|ohm] VALUE..."});
   if (stage) {
+    if (!takes_work(context, job->job)) return;
     const auto sheet = app::reading_sheet(*bench, *job, mode);
     if (!sheet.ok()) return context.fail(sheet.error());
     if (words.empty()) words = lines_of(std::cin);

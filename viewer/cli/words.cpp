@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "viewer/app/job_end.hpp"
+
 namespace landfall::cli {
 
 Json name_or_null(const std::string& name) {

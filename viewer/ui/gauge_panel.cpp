@@ -240,6 +240,7 @@ void off_key(Frame& f, ImVec2 size) {
 
 // The seven kinds, laid out as the number pad, which are keys and buttons.
 void draw_mark_keys(Frame& f, float width) {
+  if (f.session.job->closed) return draw_closed(f, width);
   const float gap = 4;
   const ImVec2 size{(width - 2 * gap) / 3, 44};
   const auto counts = count_marks(*f.session.job);
@@ -304,7 +305,11 @@ void draw_gauge(Frame& f, scene::Rect area) {
     text(f.fonts.note, f.theme.ink2,
          fmt::format("{} not inspected  ({})", f.session.assessment.not_inspected,
                      key_of(f, app::Command::kInspection)));
-    if (!f.session.plan_page && !f.session.verdict_page) draw_mark_keys(f, width);
+    if (f.session.end && !f.session.job->closed)
+      wrapped(
+          f.fonts.bold, f.theme.warn,
+          fmt::format("end noted: {}, {}", app::word_of(*f.session.end), f.session.end->at.substr(0, 10)));
+    if (f.session.job->closed || (!f.session.plan_page && !f.session.verdict_page)) draw_mark_keys(f, width);
     draw_safety(f);
   }
   // The rose stands at the foot, where there is room; else the map's head says the same in words.

@@ -80,6 +80,7 @@ void draw_head(Frame& f) {
     under = f.session.job ? fmt::format("job {}{}{}", f.session.job->id,
                                         f.session.job->title.empty() ? "" : ": ", f.session.job->title)
                           : std::string("no job");
+    if (f.session.job && f.session.job->closed) under = "closed, " + under;
     if (f.session.job && f.session.job->safety_critical == SafetyAnswer::kYes)
       under = "safety-critical, " + under;
   }

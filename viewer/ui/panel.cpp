@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include <fmt/format.h>
 #include <imgui_stdlib.h>
 
 namespace landfall::ui {
@@ -196,7 +197,6 @@ void caution(Frame& f, const std::string& says) {
   wrapped(f.fonts.body, f.theme.warn, says);
 }
 
-void open_form(WindowState& state, Form form) {
 void draw_power_cautions(Frame& f, scene::Rect& area, bool low) {
   if (!f.session.intake || f.session.intake->power.empty()) return;
   constexpr float kPad = 6;
@@ -246,6 +246,7 @@ void draw_closed(Frame& f, float width) {
   ImGui::EndGroup();
 }
 
+void open_form(WindowState& state, Form form) {
   state.form = form;
   state.focus_field = true;
   state.line_sent = false;

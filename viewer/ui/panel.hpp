@@ -121,6 +121,7 @@ std::optional<app::Action> suspect_command(const app::Session& session, WindowSt
 // The bench's other pages.
 void draw_shelf(Frame& f, scene::Rect area);
 void draw_sharing(Frame& f, scene::Rect area);
+void draw_names(Frame& f, scene::Rect area);
 // The slider of how strong the map stands over the photo.
 void draw_strength(Frame& f, float width);
 void draw_sheet(Frame& f, scene::Rect area);
