@@ -177,6 +177,7 @@ const std::vector<CommandInfo>& commands() {
       {Command::kKeys, "keys", "all keys, on one page", "Window", "F1"},
       {Command::kShelf, "shelf", "the shelf of donors, and how verdicts fared", "Window", "Shift+L"},
       {Command::kSharing, "sharing", "hand a job over, take one in", "Window", "Shift+H"},
+      {Command::kNames, "names", "which names of two lists are one signal", "Window", "Shift+N"},
       {Command::kMessages, "messages", "earlier messages", "Window", "F8"},
       {Command::kTheme, "theme", "theme: day, night, strong", "Window", "F9"},
       {Command::kFullScreen, "full-screen", "full screen", "Window", "F11"},

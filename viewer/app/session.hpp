@@ -93,7 +93,7 @@ inline constexpr int kShownSide = 2048;  // pixels: what every renderer takes as
 enum class JobPage { kIntake, kSuspects, kReadings };
 
 // Pages that stand in the place of the bench's list.
-enum class BenchPage { kShelf, kSharing };
+enum class BenchPage { kShelf, kSharing, kNames };
 
 // One place and stage of one mode: the reading that stood there, and the one that does.
 struct ReadingChange {
@@ -123,8 +123,8 @@ struct IntakeStep {
 struct IntakeDesk {
   std::vector<IntakeRow> rows;                        // in the order of the form
   std::vector<std::string> cautions;                  // the gravest first, with what nobody answered yet
-  std::vector<std::vector<IntakeStep>> done, undone;  // one list is one undo
   std::vector<std::string> power;                     // what to do before a meter touches the board
+  std::vector<std::vector<IntakeStep>> done, undone;  // one list is one undo
 };
 
 struct SuspectDesk {
@@ -152,6 +152,22 @@ struct SharingDesk {
   bool waits = false;          // for a word on its conflicts: nothing was taken in
 };
 
+// Names were accepted in one go, or taken away.
+struct NamesStep {
+  std::vector<NameAlias> aliases;
+  bool added = true;
+};
+
+// Of one board: which names of one part are which of another.
+struct NamesDesk {
+  store::BoardInfo board;
+  std::vector<NameAlias> aliases;             // accepted
+  std::vector<join::NameGroup> groups;        // proposed, best first
+  std::vector<join::NameConflict> conflicts;  // equal names that were not joined
+  std::size_t joined = 0;                     // signals joined by name in all
+  std::vector<NamesStep> done, undone;        // of this sitting, oldest first
+};
+
 struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is made; it is ordered by subject
   std::filesystem::path bench_file;
   std::shared_ptr<store::Bench> bench;
@@ -162,6 +178,7 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   bool bench_page = true;                  // the start page shows although a board is open
   Package package;                         // on the map
   std::optional<Job> job;
+  std::optional<Outcome> end;  // what came of that job as a whole, where it is noted
   rework::Assessment assessment;
   std::vector<MarkRow> marks;  // in `order`
   MarkOrder order = MarkOrder::kNeed;
@@ -178,7 +195,6 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   std::size_t hits_total = 0;
   bool find_wide = false;
   std::vector<FarHit> far_hits;  // on other boards, when it is wide
-  std::optional<Outcome> end;  // what came of that job as a whole, where it is noted
   std::size_t far_total = 0;
   NamesByBoard names;                        // read for that
   std::shared_ptr<NamesTask> reading_names;  // while it runs
@@ -211,6 +227,7 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   std::optional<BenchPage> bench_view;      // shows in place of the bench's list
   std::optional<ShelfDesk> shelf;           // once it was asked for
   SharingDesk sharing;
+  std::optional<NamesDesk> joining;  // once it was asked for
 
   std::shared_ptr<ImportTask> import;  // while one runs
   std::vector<std::string> import_files;
