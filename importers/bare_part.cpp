@@ -11,6 +11,7 @@
 #include "importers/text/kicad_words.hpp"
 #include "importers/text/name_guard.hpp"
 #include "netdb/model/ball_name.hpp"
+#include "netdb/model/counted.hpp"
 
 namespace landfall::importers {
 namespace {
@@ -144,10 +145,12 @@ void BarePart::note_grid(std::vector<std::string>& notes) const {
       if (++count <= kListed) missing += (missing.empty() ? "" : ", ") + ball_text({row, column});
     }
   }
-  std::string note = fmt::format("a grid of {} rows ({} to {}) and {} columns", rows.size(),
-                                 row_letters(*rows.begin()), row_letters(*rows.rbegin()), columns.size());
+  std::string note =
+      fmt::format("a grid of {} ({} to {}) and {}", count_of(rows.size(), "row"), row_letters(*rows.begin()),
+                  row_letters(*rows.rbegin()), count_of(columns.size(), "column"));
   if (count > 0)
-    note += fmt::format("; {} sites have no ball: {}{}", count, missing, count > kListed ? " ..." : "");
+    note += fmt::format("; {} without a ball: {}{}", count_of(count, "site"), missing,
+                        count > kListed ? " ..." : "");
   notes.push_back(std::move(note));
 }
 
@@ -158,7 +161,9 @@ Board BarePart::finish(std::string value, std::string package, std::vector<std::
   part.value = guarded_name(value).text;
   part.footprint = guarded_name(package).text;
   board_.parts.push_back(std::move(part));
-  notes.push_back(fmt::format("{} pins, {} names that connect", board_.pins.size(), board_.nets.size()));
+  notes.push_back(fmt::format("{}, {} {}", count_of(board_.pins.size(), "pin"),
+                              count_of(board_.nets.size(), "name"),
+                              board_.nets.size() == 1 ? "that connects" : "that connect"));
   note_grid(notes);
   std::vector<std::size_t> uses(board_.nets.size(), 0);
   for (const Pin& pin : board_.pins) {
@@ -174,8 +179,8 @@ Board BarePart::finish(std::string value, std::string package, std::vector<std::
   for (std::size_t i = 0; i < often.size() && i < kListed; ++i)
     names += fmt::format("{}{} ({})", i == 0 ? "" : ", ", board_.nets[often[i]].name, uses[often[i]]);
   if (!often.empty()) {
-    notes.push_back(fmt::format("{} names stand at several pins, taken as joined: {}{}", often.size(), names,
-                                often.size() > kListed ? " ..." : ""));
+    notes.push_back(fmt::format("{} at several pins, taken as joined: {}{}", count_of(often.size(), "name"),
+                                names, often.size() > kListed ? " ..." : ""));
   }
   return std::move(board_);
 }

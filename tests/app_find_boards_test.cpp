@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <chrono>
 #include <thread>
 
@@ -134,4 +135,48 @@ TEST_CASE("without an open board find is over all, and a board that was revised 
   app::apply(f.session, app::GoToHit{0});
   CHECK(f.session.message_is_error);
   CHECK(!f.session.board);
+}
+
+TEST_CASE(
+    "find over other boards joins lists by name as the open board does, and anew when a name is accepted") {
+  TwoBoards f;
+  Board board;
+  const auto list = [&](const char* reference, const char* stem) {
+    Part part;
+    part.reference = reference;
+    board.parts.push_back(part);
+    for (int i = 0; i < 5; ++i) {
+      const std::string name = stem + std::to_string(i);
+      board.pins.push_back({static_cast<Index>(board.parts.size() - 1), std::to_string(i + 1), name,
+                            PinType::kUnknown, static_cast<Index>(board.nets.size())});
+      board.nets.push_back({name, false, {}});
+    }
+  };
+  list("U8", "RAM_DATA");
+  list("J8", "DQ");
+  const auto id = f.session.bench->keep_board("lists", board, {{}, {}, "2026-01-01T00:00:00Z"});
+  REQUIRE(id.ok());
+  const auto nets_called = [&](const char* text) {
+    app::apply(f.session, app::FindText{text});
+    f.wait();
+    std::vector<std::string> names;
+    for (const app::FarHit& far : f.session.far_hits) {
+      if (far.board == *id && far.hit.kind == app::HitKind::kNet) names.push_back(far.hit.name);
+    }
+    return names;
+  };
+  app::apply(f.session, app::FindWide{true});
+  CHECK(nets_called("DQ3") == std::vector<std::string>{"DQ3"});
+  REQUIRE(f.session.bench->add_aliases(*id, {{0, "U8", "RAM_DATA3", "J8", "DQ3", "typed in"}}).ok());
+  const auto open = app::open_board(*f.session.bench, *id);
+  REQUIRE(open.ok());
+  REQUIRE((*open)->name_joins().size() == 1);
+  const std::string joined = (*open)->name_joins().front().net;
+  const auto found = nets_called("DATA3");
+  REQUIRE(found.size() == 1);
+  const auto names = f.session.names.find(*id);
+  REQUIRE(names != f.session.names.end());
+  const auto& nets = names->second->board().nets;
+  CHECK(nets.size() == (*open)->board().nets.size());
+  CHECK(std::any_of(nets.begin(), nets.end(), [&](const Net& net) { return net.name == joined; }));
 }

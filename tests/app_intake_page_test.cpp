@@ -148,3 +148,18 @@ TEST_CASE_FIXTURE(IntakeFixture,
   app::apply(session, app::TurnSymptom{{}, false});
   CHECK(session.message_is_error);
 }
+
+TEST_CASE_FIXTURE(IntakeFixture,
+                  "with all answered the line says what stands against work, not that all is answered") {
+  for (const char* topic : {"capacitors", "mains"}) answer(topic, topic[0] == 'c' ? "yes" : "no");
+  answer("battery", "no");
+  app::apply(session, app::ShowIntake{});
+  CHECK(session.message.find("Do not begin yet: the battery is in: take it out") == 0);
+  REQUIRE(session.intake->power.size() == 1);
+  CHECK(session.intake->power[0] == "The battery is in: take it out before any reading and before any heat.");
+  app::apply(session, app::ShowIntake{});
+  answer("battery", "yes");
+  app::apply(session, app::ShowIntake{});
+  CHECK(session.message == "The questions of safety are answered; nothing stands against work.");
+  CHECK(session.intake->power.empty());
+}

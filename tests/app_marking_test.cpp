@@ -175,3 +175,54 @@ TEST_CASE("a fact typed in the marks' line, or clicked, stands until it is taken
   REQUIRE(f.session.job->facts.size() == 1);
   CHECK(f.session.job->facts[0].kind == FactKind::kOpen);
 }
+
+TEST_CASE(
+    "a closed job refuses marks and readings and ticks and undo in the window, and takes them when it is "
+    "opened again") {
+  testing::SessionFixture f;
+  f.job();
+  app::apply(f.session, app::MarkPin{f.net_ball("RAM1_D9"), MarkKind::kTorn});
+  app::apply(f.session, app::CloseJob{f.session.job->id, true});
+  CHECK(f.session.message.find("Ctrl+J opens it again") != std::string::npos);
+  const auto refused = [&](const app::Action& action) {
+    app::apply(f.session, action);
+    CHECK(f.session.message_is_error);
+    CHECK(f.session.message == "job 1 is closed: open it again first (Ctrl+J)");
+  };
+  refused(app::MarkPin{f.pin("A1"), MarkKind::kTorn});
+  refused(app::TypeMarks{"A1 torn"});
+  refused(app::TypeMarks{"spare A1"});
+  refused(app::TakeBackFact{1});
+  refused(app::Undo{});
+  refused(app::Redo{});
+  app::apply(f.session, app::ShowReadings{});
+  refused(app::TypeReadings{"OL"});
+  app::apply(f.session, app::ShowPlan{});
+  REQUIRE(!f.session.lines.empty());
+  refused(app::NoteOutcome{f.session.lines.front().number, true});
+  refused(app::NoteJobOutcome{true, ""});
+  CHECK(f.session.job->marks.size() == 1);
+  CHECK(f.session.bench->outcomes(1)->empty());
+  app::apply(f.session, app::CloseJob{1, false});
+  app::apply(f.session, app::ShowMap{});
+  app::apply(f.session, app::MarkPin{f.pin("A1"), MarkKind::kTorn});
+  CHECK(f.session.job->marks.size() == 2);
+}
+
+TEST_CASE("the end of a job is seen with the next mark, and is taken back on the page where it was noted") {
+  testing::SessionFixture f;
+  f.job();
+  app::apply(f.session, app::MarkPin{f.net_ball("RAM1_D9"), MarkKind::kTorn});
+  CHECK_FALSE(f.session.end);
+  app::apply(f.session, app::ShowVerdict{});
+  app::apply(f.session, app::NoteJobOutcome{false, ""});
+  REQUIRE(f.session.end);
+  CHECK_FALSE(f.session.end->worked);
+  app::apply(f.session, app::ShowMap{});
+  app::apply(f.session, app::MarkPin{f.pin("A1"), MarkKind::kTorn});
+  CHECK(f.session.message.find("The end of job 1 is noted already: failed") != std::string::npos);
+  app::apply(f.session, app::ShowVerdict{});
+  app::apply(f.session, app::Undo{});
+  CHECK_FALSE(f.session.end);
+  CHECK(f.session.job->marks.size() == 2);
+}

@@ -117,3 +117,89 @@ TEST_CASE("the shelf says who has a part, best first, the tally compares what wa
   REQUIRE(bench("shelf off 1").code == 0);
   CHECK(bench("shelf off 1").code == 1);
 }
+
+TEST_CASE("a closed job takes no mark and no fact and no reading and no outcome until it is opened again") {
+  const testing::ProgramBench bench;
+  begin(bench);
+  REQUIRE(bench("intake 1 safety-critical=no").code == 0);
+  CHECK(bench("job close 1").out.find("landfall job reopen 1") != std::string::npos);
+  for (const char* work :
+       {"mark 1 AB4=torn", "unmark 1 AB3", "note 1 AB3 lifted", "undo 1", "redo 1", "fact 1 open U1.AB3",
+        "fact 1 withdraw 1", "reading 1 before OL", "reading 1 withdraw 1", "outcome 1 3 worked",
+        "outcome 1 job worked", "outcome 1 job undone"}) {
+    CAPTURE(std::string(work));
+    const auto refused = bench(work);
+    CHECK(refused.code == 3);
+    CHECK(refused.out.find("job 1 is closed: open it again first (landfall job reopen 1)") !=
+          std::string::npos);
+  }
+  CHECK(bench.json("job show 1")["marks"].size() == 2);
+  CHECK(bench.json("outcome 1")["outcomes"].empty());
+  // Papers may follow, and questions are answered as ever.
+  CHECK(bench("intake 1 ticket=12").code == 0);
+  CHECK(bench("reading 1 good").code == 0);
+  CHECK(bench("shelf add 1").code == 0);
+  CHECK(bench("assess 1").code == 0);
+  REQUIRE(bench("job reopen 1").code == 0);
+  CHECK(bench("mark 1 AB4=torn").code == 0);
+}
+
+TEST_CASE("where the end of a job is noted what follows says so, and how a slip is taken back") {
+  const testing::ProgramBench bench;
+  begin(bench);
+  REQUIRE(bench("intake 1 safety-critical=no").code == 0);
+  CHECK(bench("mark 1 AB4=sound").out.find("the end of job") == std::string::npos);
+  CHECK(bench("outcome 1 job worked").out.find("landfall job close 1") != std::string::npos);
+  for (const char* work : {"mark 1 AB5=torn", "fact 1 open U1.AB5", "outcome 1 1 worked"}) {
+    CAPTURE(std::string(work));
+    const auto ran = bench(work);
+    CHECK(ran.code == 0);
+    CHECK(ran.out.find("the end of job 1 is noted already: worked") != std::string::npos);
+    CHECK(ran.out.find("landfall outcome 1 job undone") != std::string::npos);
+  }
+  CHECK_FALSE(bench.json("mark 1 AB6=torn")["remark"].is_null());
+  REQUIRE(bench("outcome 1 job undone").code == 0);
+  CHECK(bench.json("mark 1 AB6=missing")["remark"].is_null());
+}
+
+TEST_CASE("before a meter touches the board the readings say what the intake has against it") {
+  const testing::ProgramBench bench;
+  begin(bench);
+  CHECK(bench("reading 1").out.find("! ") == std::string::npos);  // nobody keeps an intake
+  REQUIRE(bench("intake 1 mains=no").code == 0);
+  CHECK(
+      bench("reading 1").out.find("! The intake has not answered: Is the battery out? Are the capacitors") !=
+      std::string::npos);
+  REQUIRE(bench("intake 1 battery=no capacitors=no mains=no").code == 0);
+  const std::string said = bench("reading 1").out;
+  CHECK(said.find("! The battery is in: take it out before any reading and before any heat.\n") !=
+        std::string::npos);
+  CHECK(said.find("! Capacitors are not shown to be discharged") != std::string::npos);
+  CHECK(said.find("has not answered") == std::string::npos);
+  CHECK(bench.json("reading 1")["cautions"].size() == 2);
+  REQUIRE(bench("intake 1 battery=yes capacitors=yes").code == 0);
+  CHECK(bench.json("reading 1")["cautions"].empty());
+  CHECK(bench("reading 1").out.find("! ") == std::string::npos);
+}
+
+TEST_CASE("values that no meter shows are refused with the range, millivolts are taken") {
+  const testing::ProgramBench bench;
+  begin(bench);
+  // Common practice, no source: diode mode shows up to some 3 V, then OL; ohms go to 100 M.
+  for (const char* value : {"45", "452", "4.7k", "3.6"}) {
+    CAPTURE(std::string(value));
+    const auto refused = bench(std::string("reading 1 before ") + value);
+    CHECK(refused.code == 2);
+    CHECK(refused.out.find("in diode mode a meter shows 0 to 3.5 V, then OL (common practice, no source)") !=
+          std::string::npos);
+  }
+  CHECK(bench("reading 1 before ohm 101M").out.find("0 to 100M ohm") != std::string::npos);
+  CHECK(bench("reading 1 before -- -0.4").code == 2);
+  const auto read = bench.json("reading 1 before 452m 0.452V 3.5");
+  CHECK(read["rows"][0]["before"]["value"] == doctest::Approx(0.452));
+  CHECK(read["rows"][1]["before"]["value"] == doctest::Approx(0.452));
+  const auto ohms = bench.json("reading 1 before ohm 4.7k 1m 100M");
+  CHECK(ohms["rows"][0]["before"]["value"] == doctest::Approx(4'700));
+  CHECK(ohms["rows"][1]["before"]["value"] == doctest::Approx(1e6));
+  CHECK(ohms["rows"][2]["before"]["value"] == doctest::Approx(1e8));
+}

@@ -67,7 +67,7 @@ TEST_CASE("the sample grid comes out as its answer says, the missing ball includ
   for (const std::string& note : design.notes) notes += note + "\n";
   CHECK(notes.find("from the " + answer["view"].get<std::string>()) != std::string::npos);
   for (const auto& site : answer["missing"])
-    CHECK(notes.find("1 sites have no ball: " + site.get<std::string>()) != std::string::npos);
+    CHECK(notes.find("1 site without a ball: " + site.get<std::string>()) != std::string::npos);
 }
 
 TEST_CASE("the makers' tables give as many balls as boards/INDEX.md counts, one package each") {

@@ -171,7 +171,7 @@ TEST_CASE("IBIS: several components are a choice, bare dies and repeated names i
       "I/O\n[End]\nnot read\n";
   CHECK(importers::is_ibis(text));
   CHECK(error_of(importers::read_ibis, text) ==
-        "choice: the file has several components, --package picks one: RAM (4 pins), RAM#2 (1 pins)");
+        "choice: the file has several components, --package picks one: RAM (4 pins), RAM#2 (1 pin)");
   Diagnostics log;
   importers::ReadOptions options;
   options.package = "ram";

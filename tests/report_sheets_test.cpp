@@ -571,3 +571,34 @@ TEST_CASE("the ending chooses the format, another one, and a folder that is not 
   CHECK(report::write_document(document, folder.file("s.txt")).error().code == ErrorCode::kUsage);
   CHECK(report::write_document(document, folder.file("no/such/s.html")).error().code == ErrorCode::kInput);
 }
+
+TEST_CASE(
+    "the record asks the intake's questions in full and says what stands against work, for a referral too") {
+  MadeJob job = small_job();
+  const std::vector<IntakeAnswer> intake{{"battery", "no"}, {"capacitors", "yes"}, {"mains", "no"}};
+  for (const SafetyAnswer safety : {SafetyAnswer::kNo, SafetyAnswer::kYes}) {
+    job.answer.job.safety_critical = safety;
+    report::SheetInput input{job.answer, job.plan, job.verdict, job.packages, job.settings};
+    input.intake = intake;
+    const std::string text = report::plain_text(report::make_document(input, {SheetKind::kRecord}));
+    CHECK(says(text, "Is the battery out? | no"));  // 'battery: no' alone may be read either way
+    CHECK(says(text, "! The battery is in: take it out"));
+  }
+}
+
+TEST_CASE("a decision without a chance has no word on chances, a reading without a measure is only kept") {
+  const MadeJob job;
+  CHECK_FALSE(says(report::plain_text(job.document({SheetKind::kDecision})), "A chance is an estimate"));
+  app::ReadingSheet readings;
+  app::ReadingRow row;
+  row.number = 1;
+  row.net = "RAM_DQ0";
+  row.point = "R7.1";
+  row.before = MeterReading{1, 3, "RAM_DQ0", "R7.1", ReadingMode::kDiode, ReadingStage::kBefore, 0.45, ""};
+  readings.rows.push_back(row);
+  report::SheetInput input{job.answer, job.plan, job.verdict, job.packages, job.settings};
+  input.diode = &readings;
+  const std::string text = report::plain_text(report::make_document(input, {SheetKind::kMeasuring}));
+  CHECK(says(text, "| kept"));
+  CHECK_FALSE(says(text, "nothing to compare with"));
+}

@@ -123,3 +123,65 @@ TEST_CASE("a score is zero where inside fails no more than outside, and shuffles
   const auto answer = rework::find_suspects(input);
   for (const auto& suspect : answer.suspects) CHECK(suspect.by_chance > 0.2);
 }
+
+TEST_CASE("a test that tells nothing is not offered, and where nothing separates the best two that is said") {
+  // Two parts of the same four lines, all dark, beside twelve good lines of a third: whatever is read at one
+  // is read at the other.
+  testing::MadeBoard made;
+  rework::Symptoms symptoms;
+  const Index far = made.part("J1", 16, 10, 0);
+  const Index twin = made.part("J2", 16, 20, 0);
+  for (int n = 1; n <= 16; ++n) {
+    const Index net = made.net("N" + std::to_string(n));
+    const bool dark = n <= 4;
+    if (dark) made.pin(far, n, net);
+    if (dark) made.pin(twin, n, net);
+    made.ball("A" + std::to_string(n), net);
+    (dark ? symptoms.dark : symptoms.good).push_back(net);
+  }
+  const BoardIndex index(made.board);
+  const Signals signals = signals::analyse(index, {});
+  rework::SuspectInput input;
+  input.index = &index;
+  input.signals = &signals;
+  input.symptoms = symptoms;
+  const auto answer = rework::find_suspects(input);
+  REQUIRE(answer.suspects.size() >= 2);
+  CHECK(answer.next.empty());
+  CHECK(answer.no_test.starts_with("no reading of these lines separates "));
+}
+
+TEST_CASE("where one place is far ahead of the next no reading of no gain is offered") {
+  // Eight dark lines of forty meet at J1; two of them and a good one at J2.
+  testing::MadeBoard made;
+  rework::Symptoms symptoms;
+  std::vector<Index> nets;
+  for (int n = 1; n <= 40; ++n) {
+    nets.push_back(made.net("N" + std::to_string(n)));
+    (n <= 8 ? symptoms.dark : symptoms.good).push_back(nets.back());
+  }
+  made.board.parts.clear();
+  made.board.pins.clear();
+  const auto part = [&](const char* reference, const std::vector<std::size_t>& lines) {
+    Part one;
+    one.reference = reference;
+    one.fitted = true;
+    made.board.parts.push_back(one);
+    for (const std::size_t line : lines)
+      made.board.pins.push_back({static_cast<Index>(made.board.parts.size() - 1), std::to_string(line), "",
+                                 PinType::kUnknown, nets[line - 1]});
+  };
+  part("J1", {1, 2, 3, 4, 5, 6, 7, 8});
+  part("J2", {1, 2, 20});
+  const BoardIndex index(made.board);
+  const Signals signals = signals::analyse(index, {});
+  rework::SuspectInput input;
+  input.index = &index;
+  input.signals = &signals;
+  input.symptoms = symptoms;
+  const auto answer = rework::find_suspects(input);
+  REQUIRE(answer.suspects.size() == 2);
+  CHECK(answer.suspects[1].good.size() == 1);
+  CHECK(answer.next.empty());
+  CHECK(answer.no_test == "one more reading would tell next to nothing: J1 is far ahead of J2");
+}

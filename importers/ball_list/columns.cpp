@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "importers/ball_list/reader.hpp"
+#include "netdb/model/counted.hpp"
 
 // Tables with a column of balls, or several. FORMATS.md 8.5 to 8.7. A heading is a hint; the content decides.
 
@@ -217,8 +218,8 @@ bool Reader::choose_package(const std::vector<std::size_t>& candidates, std::vec
   for (const std::size_t i : candidates) {
     const std::string own =
         profiles_[i].heading.empty() ? fmt::format("column {}", i + 1) : profiles_[i].heading;
-    list += fmt::format("{}{} ({} balls)", list.empty() ? "" : ", ", own.substr(0, 60),
-                        profiles_[i].balls.size());
+    list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", own.substr(0, 60),
+                        count_of(profiles_[i].balls.size(), "ball"));
     if (wanted.empty()) continue;
     if (upper(own) == wanted) {
       chosen = i;
@@ -370,7 +371,7 @@ bool Reader::read_columns() {
                                  heading(groups.front().ball), heading(groups.front().name));
   if (groups.size() > 1) note += fmt::format(", {} such groups side by side", groups.size());
   notes_.push_back(std::move(note));
-  if (without_ball_ > 0) notes_.push_back(fmt::format("{} rows have no ball here", without_ball_));
+  if (without_ball_ > 0) notes_.push_back(count_of(without_ball_, "row") + " without a ball here");
   if (repeated_headings_ > 0)
     notes_.push_back(repeated_headings_ == 1
                          ? std::string("the heading is repeated once")

@@ -10,6 +10,7 @@
 #include "importers/text/decode.hpp"
 #include "importers/text/name_guard.hpp"
 #include "importers/text/xml.hpp"
+#include "netdb/model/counted.hpp"
 #include "netdb/model/units.hpp"
 
 namespace landfall::importers {
@@ -277,8 +278,8 @@ class Reader {
     const Port& port = known->second;
     if (static_cast<std::int64_t>(pins.size()) != port.width()) {
       warn(origin(token.offset), "pin-count",
-           fmt::format("{} has {} members and {} pins in the map: those that both have were taken", port.name,
-                       port.width(), pins.size()));
+           fmt::format("{} has {} and {} in the map: those that both have were taken", port.name,
+                       count_of(port.width(), "member"), count_of(pins.size(), "pin")));
     }
     for (std::size_t i = 0; i < pins.size() && static_cast<std::int64_t>(i) < port.width(); ++i) {
       const std::string_view pin = pins[i].text;

@@ -10,6 +10,7 @@
 #include "importers/bare_part.hpp"
 #include "importers/text/decode.hpp"
 #include "importers/text/name_guard.hpp"
+#include "netdb/model/counted.hpp"
 
 namespace landfall::importers {
 namespace {
@@ -208,7 +209,8 @@ class Reader {
     const Component* found = nullptr;
     for (const Component& component : components_) {
       if (!wanted.empty() && lower(component.name) == lower(wanted)) found = &component;
-      list += fmt::format("{}{} ({} pins)", list.empty() ? "" : ", ", component.name, component.pins.size());
+      list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", component.name,
+                          count_of(component.pins.size(), "pin"));
     }
     if (found != nullptr) return found;
     log_.error(0, 0, "choice",

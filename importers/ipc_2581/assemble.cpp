@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "importers/ipc_2581/reader.hpp"
+#include "netdb/model/counted.hpp"
 
 // Holes meet pads; vias come of it.
 
@@ -126,7 +127,7 @@ void Reader::assemble_loose_pads() {
   }
   if (no_hole > 0)
     log_.warn(0, 0, "drill-unknown",
-              fmt::format("{} vias have no hole in the file: their drill is not known", no_hole));
+              count_of(no_hole, "via") + " without a hole in the file: no drill is known of it");
   // The rest is copper without a pin: fiducials, shields, pads that have no number.
   std::map<std::pair<Point, Index>, Index> merged;
   for (std::size_t i = 0; i < loose_.size(); ++i) {

@@ -4,6 +4,7 @@
 
 #include "importers/ipc_2581/reader.hpp"
 #include "importers/text/name_guard.hpp"
+#include "netdb/model/counted.hpp"
 
 // Copper that is drawn by what it has not: a Set of negative polarity takes away what stands before it on its
 // layer; a Layer of negative polarity is copper all over but for what is drawn.
@@ -131,7 +132,7 @@ void Reader::cut_holes() {
   board_.fills = std::move(left);
   if (cut > 0)
     log_.warn(0, 0, "negative-cut",
-              fmt::format("{} holes were cut out of areas of copper, as drawn in the negative", cut));
+              count_of(cut, "hole") + " cut out of areas of copper, as drawn in the negative");
 }
 
 // An area is cut out where that is exact. All else under it counts as copper that is not known, so that
@@ -189,10 +190,9 @@ void Reader::erase_under(const Shape& shape, const Xform& turn, Point at, int la
     if (p.layer == layer && under(std::pair(p.at, std::max(p.shape.width, p.shape.height)))) doubt(p.net);
   }
   if (areas + others == 0) return;
-  warn(
-      node, "negative",
-      fmt::format("copper drawn in the negative: {} areas and {} tracks and pads under it count as not known",
-                  areas, others));
+  warn(node, "negative",
+       fmt::format("copper drawn in the negative: {} and {} under it count as not known",
+                   count_of(areas, "area"), count_of(others, "line or pad")));
 }
 
 // Copper all over, less what is drawn. Which nets it joins is not computed: those that are named on it count
@@ -210,10 +210,10 @@ void Reader::read_negative_layer(const Node& feature, const Layer& layer) {
   for (const Index net : nets) unknown_fills_.insert({net, layer.copper});
   if (nets.empty()) unnamed_planes_.push_back(layer.copper);
   warn(feature, "negative",
-       fmt::format("layer {} is drawn in the negative ({} sets): its copper counts as not known, for {}",
-                   guarded_name(attribute(feature, "layerRef")).text, drawn,
+       fmt::format("layer {} is drawn in the negative ({}): its copper counts as not known, for {}",
+                   guarded_name(attribute(feature, "layerRef")).text, count_of(drawn, "set"),
                    nets.empty() ? std::string("each net with a plated hole through it")
-                                : fmt::format("{} nets", nets.size())));
+                                : count_of(nets.size(), "net")));
 }
 
 // A plane that names no net may be any net's that has a plated hole through it.

@@ -4,6 +4,7 @@
 
 #include "importers/ipc_2581/reader.hpp"
 #include "importers/text/kicad_words.hpp"
+#include "netdb/model/counted.hpp"
 
 // Packages, components, and the three places that tell a pin's net. FORMATS.md 4.2 and 4.3.
 
@@ -206,7 +207,7 @@ void Reader::match_phy_nets() {
     if (via.net == kNone) via.net = at(via.at);
   }
   log_.warn(0, 0, "nets-by-place",
-            fmt::format("the file lists no pins of nets: {} pins were found by place", matched));
+            fmt::format("the file lists no pins of nets: {} found by place", count_of(matched, "pin")));
 }
 
 // Pins whose pad no copper layer holds: from the package, which some writers draw otherwise for flipped

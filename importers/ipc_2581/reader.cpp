@@ -8,6 +8,7 @@
 
 #include "importers/ipc_2581/ipc_2581.hpp"
 #include "importers/text/name_guard.hpp"
+#include "netdb/model/counted.hpp"
 
 namespace landfall::importers::ipc_2581 {
 
@@ -361,12 +362,12 @@ void Reader::finish() {
   if (without_pads_ > 0) {
     log_.warn(
         0, 0, "no-pad",
-        fmt::format("{} pins have no pad on a copper layer: placed where their package says", without_pads_));
+        count_of(without_pads_, "pin") + " without a pad on a copper layer: placed where the package says");
   }
   if (contradictions_ > 0) {
-    log_.warn(0, 0, "net-differs",
-              fmt::format("{} pads carry another net than the list of nets says: the list stands",
-                          contradictions_));
+    log_.warn(
+        0, 0, "net-differs",
+        count_of(contradictions_, "pad") + " on another net than the list of nets says: the list stands");
   }
   if (board_.pins.empty()) {
     log_.warn(

@@ -5,6 +5,7 @@
 #include "importers/kicad_board/kicad_board.hpp"
 #include "importers/text/kicad_words.hpp"
 #include "importers/text/name_guard.hpp"
+#include "netdb/model/counted.hpp"
 
 namespace landfall::importers {
 namespace kicad_board {
@@ -209,9 +210,9 @@ void Reader::finish() {
   if (repeated_references_ > 0) {
     log_.warn(
         0, 0, "reference-repeated",
-        fmt::format("{} footprints have no reference or one that another has: they are kept apart as NAME#2, "
-                    "NAME#3 and so on",
-                    repeated_references_));
+        fmt::format(
+            "{} without a reference or with one that another has: kept apart as NAME#2, NAME#3 and so on",
+            count_of(repeated_references_, "footprint")));
   }
   if (board_.layers.empty()) log_.warn(0, 0, "layers", "the file has no table of copper layers");
 }

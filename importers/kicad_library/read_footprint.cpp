@@ -4,6 +4,7 @@
 
 #include "importers/kicad_board/kicad_board.hpp"
 #include "importers/kicad_library/kicad_library.hpp"
+#include "netdb/model/counted.hpp"
 
 // A footprint is what stands in a board, by itself: it is read as a board of nothing else.
 
@@ -35,8 +36,9 @@ std::optional<Design> read_kicad_footprint(std::string_view bytes, Diagnostics& 
   part.fitted = true;
   design->format = "kicad-footprint";
   design->version = old ? "module" : "footprint";
-  design->notes.push_back(
-      fmt::format("footprint {}: {} pins, {} lands", part.footprint, board.pins.size(), board.lands.size()));
+  design->notes.push_back(fmt::format("footprint {}: {}, {}", part.footprint,
+                                      count_of(board.pins.size(), "pin"),
+                                      count_of(board.lands.size(), "land")));
   return design;
 }
 

@@ -12,6 +12,7 @@
 #include "netdb/join/names.hpp"
 #include "netdb/join/pairing.hpp"
 #include "netdb/model/board_index.hpp"
+#include "netdb/model/counted.hpp"
 
 namespace landfall::join {
 namespace {
@@ -234,11 +235,11 @@ class Overlay {
 
   void report_new(const std::vector<std::string>& parts, const std::vector<std::string>& pins) {
     if (!parts.empty()) {
-      joined_.disagreements.push_back({DisagreementKind::kMissing, fmt::format("{} parts", parts.size()),
+      joined_.disagreements.push_back({DisagreementKind::kMissing, count_of(parts.size(), "part"),
                                        fmt::format("only in {}: {}", other_.file, listed(parts)), ""});
     }
     if (!pins.empty()) {
-      joined_.disagreements.push_back({DisagreementKind::kMissing, fmt::format("{} pins", pins.size()),
+      joined_.disagreements.push_back({DisagreementKind::kMissing, count_of(pins.size(), "pin"),
                                        fmt::format("only in {}: {}", other_.file, listed(pins)), ""});
     }
   }

@@ -258,6 +258,20 @@ struct TakeInFile {
   std::filesystem::path file;
   std::optional<Prefer> prefer;  // what holds where both changed a site; none: it is asked
 };
+// Which names of two lists are one signal, in place of the bench's list.
+struct ShowNames {  // of this board, and back
+  std::int64_t board = 0;
+};
+struct AcceptNames {  // a proposed group, or one pair of it
+  std::size_t group = 0;
+  std::optional<std::size_t> pair;
+};
+struct AddName {  // as typed: a name, or PART:NAME
+  std::string from, to;
+};
+struct RemoveNames {  // none: all of them
+  std::optional<std::int64_t> alias;
+};
 struct Refresh {};  // another program may have changed the bench file
 
 // How it looks.
@@ -274,18 +288,17 @@ struct Complain {  // the window itself has something to refuse
   std::string text;
 };
 
-using Action =
-    std::variant<SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, FindWide, GoToHit,
-                 CopySheet, Leave, MarkPin, MarkMany, TypeMarks, TellFact, TakeBackFact, NoteMark, Undo, Redo,
-                 OrderMarks, OpenJob, OpenPart, ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard,
-                 ShowBench, ShowMap, ImportFiles, PasteTable, UseColumn, SeeTableFrom, AcceptTable,
-                 StopImport, PollWork, ReadWarnings, ShowPlan, ShowVerdict, ChooseLine, NoteOutcome,
-                 NoteJobOutcome, TryFigure, LeaveOutWire, DropTrial, TryWire, KeepFigure, ShowBoard,
-                 OtherSide, GoToPin, ShapePackage, RubOut, PutBack, NameBall, TypeShape, ShowPhotos,
-                 NextPhoto, AddPhotos, PhotoUnder, ClickPhoto, MatchLand, TakeBackMatch, Propose,
-                 StepProposal, ShowReadings, ReadAs, GoToReading, StepReading, TypeReadings, TakeBackReading,
-                 KnowGood, ShowSuspects, TypeSymptoms, TurnSymptom, StepSuspect, GoToSuspect, ShowIntake,
-                 AnswerIntake, ShowShelf, FindDonors, ShelveJob, TakePart, ShowSharing, HandOverJob,
-                 TakeInFile, Refresh, SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
+using Action = std::variant<
+    SelectPin, ChooseSites, Follow, GoBack, GoForward, SingleOut, FindText, FindWide, GoToHit, CopySheet,
+    Leave, MarkPin, MarkMany, TypeMarks, TellFact, TakeBackFact, NoteMark, Undo, Redo, OrderMarks, OpenJob,
+    OpenPart, ShowPart, NewJob, CloseJob, AnswerSafety, BareBoard, ShowBench, ShowMap, ImportFiles,
+    PasteTable, UseColumn, SeeTableFrom, AcceptTable, StopImport, PollWork, ReadWarnings, ShowPlan,
+    ShowVerdict, ChooseLine, NoteOutcome, NoteJobOutcome, TryFigure, LeaveOutWire, DropTrial, TryWire,
+    KeepFigure, ShowBoard, OtherSide, GoToPin, ShapePackage, RubOut, PutBack, NameBall, TypeShape, ShowPhotos,
+    NextPhoto, AddPhotos, PhotoUnder, ClickPhoto, MatchLand, TakeBackMatch, Propose, StepProposal,
+    ShowReadings, ReadAs, GoToReading, StepReading, TypeReadings, TakeBackReading, KnowGood, ShowSuspects,
+    TypeSymptoms, TurnSymptom, StepSuspect, GoToSuspect, ShowIntake, AnswerIntake, ShowShelf, FindDonors,
+    ShelveJob, TakePart, ShowSharing, HandOverJob, TakeInFile, ShowNames, AcceptNames, AddName, RemoveNames,
+    Refresh, SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
 
 }  // namespace landfall::app

@@ -1,21 +1,21 @@
 #include "viewer/app/find_board.hpp"
 
-#include "netdb/join/by_name.hpp"
 #include "netdb/signals/signals.hpp"
+#include "viewer/app/find_boards.hpp"
 
 namespace landfall::app {
 
 Result<FoundOnBoard> find_on_board(store::Bench& bench, std::int64_t id, std::string_view text,
                                    std::size_t most, bool classes) {
   const auto reading = bench.reading();
-  auto words = bench.board_words(id);
-  if (!words.ok()) return words.error();
-  const auto aliases = bench.aliases(id);
-  if (!aliases.ok()) return aliases.error();
-  const Board board = join::joined_by_name(std::move(words).value(), *aliases).board;
-  const BoardIndex index(board);
+  auto info = bench.board_info(id);
+  if (!info.ok()) return info.error();
+  const auto names = read_names(bench, *info);
+  if (!names.ok()) return names.error();
+  const Board& board = (*names)->board();
+  const BoardIndex& index = (*names)->index();
   FoundOnBoard found;
-  const std::vector<Hit> hits = FindIndex(index).find(text, most, &found.total);
+  const std::vector<Hit> hits = (*names)->find().find(text, most, &found.total);
   if (hits.empty()) return found;
   Signals signals;
   if (classes) {

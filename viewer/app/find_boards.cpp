@@ -3,12 +3,18 @@
 #include <algorithm>
 #include <exception>
 
+#include "netdb/join/by_name.hpp"
+
 namespace landfall::app {
 
 Result<std::shared_ptr<const BoardNames>> read_names(store::Bench& bench, const store::BoardInfo& info) {
-  auto board = bench.board_words(info.id);
-  if (!board.ok()) return board.error();
-  return std::make_shared<const BoardNames>(info, std::move(board).value());
+  const auto reading = bench.reading();
+  auto words = bench.board_words(info.id);
+  if (!words.ok()) return words.error();
+  auto aliases = bench.aliases(info.id);
+  if (!aliases.ok()) return aliases.error();
+  Board board = join::joined_by_name(std::move(words).value(), *aliases).board;
+  return std::make_shared<const BoardNames>(info, std::move(aliases).value(), std::move(board));
 }
 
 std::shared_ptr<NamesTask> read_all_names(std::filesystem::path bench_file,

@@ -18,8 +18,12 @@ namespace landfall::app {
 // A board's names and where they stand. Not movable: the indexes point into it.
 class BoardNames {
  public:
-  BoardNames(store::BoardInfo info, Board board)
-      : info_(std::move(info)), board_(std::move(board)), index_(board_), find_(index_) {}
+  BoardNames(store::BoardInfo info, std::vector<NameAlias> aliases, Board board)
+      : info_(std::move(info)),
+        aliases_(std::move(aliases)),
+        board_(std::move(board)),
+        index_(board_),
+        find_(index_) {}
   BoardNames(const BoardNames&) = delete;
   BoardNames& operator=(const BoardNames&) = delete;
   BoardNames(BoardNames&&) = delete;
@@ -27,17 +31,21 @@ class BoardNames {
   ~BoardNames() = default;
 
   [[nodiscard]] const store::BoardInfo& info() const { return info_; }
+  // What was accepted of names when they were read: lists are joined by them.
+  [[nodiscard]] const std::vector<NameAlias>& aliases() const { return aliases_; }
   [[nodiscard]] const Board& board() const { return board_; }
   [[nodiscard]] const BoardIndex& index() const { return index_; }
   [[nodiscard]] const FindIndex& find() const { return find_; }
 
  private:
   store::BoardInfo info_;
+  std::vector<NameAlias> aliases_;
   Board board_;
   BoardIndex index_;
   FindIndex find_;
 };
 
+// Lists joined by name, as on the open board. kNotFound when there is no such board.
 Result<std::shared_ptr<const BoardNames>> read_names(store::Bench& bench, const store::BoardInfo& info);
 
 using NamesTask = Task<std::shared_ptr<const BoardNames>>;

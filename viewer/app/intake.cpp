@@ -61,6 +61,26 @@ std::vector<std::string> intake_cautions(const std::vector<IntakeAnswer>& answer
   return cautions;
 }
 
+std::vector<std::string> power_cautions(const std::vector<IntakeAnswer>& answers) {
+  // A shop that keeps no intake has the caution that stands beside every reading.
+  if (answers.empty()) return {};
+  std::vector<std::string> cautions;
+  std::string open;
+  for (const IntakeTopic& topic : intake_topics()) {
+    const auto given = std::find_if(answers.begin(), answers.end(),
+                                    [&](const IntakeAnswer& a) { return a.topic == topic.word; });
+    if (given == answers.end() || given->answer.empty()) {
+      if (topic.ask) open += fmt::format("{}{}", open.empty() ? "" : " ", topic.question);
+    } else if (!topic.dangerous.empty() && given->answer == topic.dangerous) {
+      // Its first sentence: the intake has the rest.
+      cautions.emplace_back(topic.caution.substr(0, topic.caution.find(". ")));
+      if (cautions.back().back() != '.') cautions.back() += '.';
+    }
+  }
+  if (!open.empty()) cautions.push_back("The intake has not answered: " + open);
+  return cautions;
+}
+
 Status check_intake(const OpenBoard& board, const IntakeAnswer& answer) {
   if (answer.topic != "dark" && answer.topic != "good") return done();
   for (const std::string& name : words_of(answer.answer)) {

@@ -30,6 +30,11 @@ const IntakeTopic* intake_topic(std::string_view word);
 // well.
 std::vector<std::string> intake_cautions(const std::vector<IntakeAnswer>& answers, SafetyAnswer safety);
 
+// What must be done before a meter or a wire touches the board, in one line each: what was answered so, and
+// in one line what nobody answered yet. Empty where nothing stands against it, or nothing was answered at
+// all.
+std::vector<std::string> power_cautions(const std::vector<IntakeAnswer>& answers);
+
 // The question of safety that the job itself keeps, and what follows from its answers.
 inline constexpr std::string_view kSafetyQuestion =
     "Medical, vehicles, aviation, rail, alarms, protective equipment?";

@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/app/import.hpp"
 #include "viewer/app/site_syntax.hpp"
 
@@ -242,7 +243,7 @@ LaidPhoto lay(const OpenBoard& board, Photo photo) {
     if (poor && count == 4 && laid.fit->kind == photo::FitKind::kSimilarity)
       off += ": a wrong click, or a slanted picture, which a fifth land would show";
   }
-  laid.says = fmt::format("{} by {} lands, {:.1f} um a pixel{}; {}", word(laid.fit->kind), count,
+  laid.says = fmt::format("{} by {}, {:.1f} um a pixel{}; {}", word(laid.fit->kind), count_of(count, "land"),
                           laid.fit->pixel_um, laid.mirrored ? ", mirrored" : "", off);
   return laid;
 }

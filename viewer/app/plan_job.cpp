@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "netdb/packages/packages.hpp"
 #include "viewer/app/desk.hpp"
 #include "viewer/app/facts.hpp"
@@ -118,9 +119,9 @@ std::string assumed_text(const rework::Plan& plan) {
     settings.insert(judged.grade_setting);
   }
   if (wires == 0) return "";
-  return fmt::format("{} judged at {}, which nobody stated: assumed (setting{} {})",
+  return fmt::format("{} judged at {}, which nobody stated: assumed ({} {})",
                      wires == 1 ? "1 wire is" : fmt::format("{} wires are", wires), fmt::join(grades, ", "),
-                     settings.size() == 1 ? "" : "s", fmt::join(settings, ", "));
+                     noun_of(settings.size(), "setting"), fmt::join(settings, ", "));
 }
 
 // "left as they are, since the board can do without them: U1.K5 (HDMI_SDA)"; empty where nothing is.

@@ -148,7 +148,8 @@ std::string expected_text(ReadingMode mode, const rework::Expected& expected) {
                                      : fmt::format("{:.3g}", expected.value);
 }
 
-Result<std::optional<double>> read_meter(const std::string& text) {
+Result<std::optional<double>> read_meter(ReadingMode mode, const std::string& text) {
+  const bool diode = mode == ReadingMode::kDiode;
   std::string plain = lower(text);
   // A decimal comma, as half of Europe's meters and hands write it.
   if (std::count(plain.begin(), plain.end(), ',') == 1 && plain.find('.') == std::string::npos)
@@ -156,16 +157,25 @@ Result<std::optional<double>> read_meter(const std::string& text) {
   if (plain == "ol" || plain == "open") return std::optional<double>{};
   double times = 1;
   std::string number = plain;
-  if (!number.empty() && (number.back() == 'k' || number.back() == 'm')) {
-    times = number.back() == 'k' ? 1e3 : 1e6;
-    number.pop_back();
-  }
+  // A small m is milli beside volts, and what hands write for mega beside ohms.
+  if (diode && number.ends_with('v')) number.pop_back();
+  if (!number.empty() && number.back() == 'm') times = diode ? 1e-3 : 1e6;
+  if (!number.empty() && number.back() == 'k') times = 1e3;
+  if (times != 1) number.pop_back();
   const auto value = parse_decimal(number);
-  constexpr double kMost = 1e9;
-  if (!value || !(*value >= 0) || *value * times > kMost)
-    return Error{ErrorCode::kUsage,
-                 fmt::format("{}: a reading is a number from 0, such as 0.452 or 4.7k, or OL", text)};
-  return std::optional<double>{*value * times};
+  if (!value || !(*value >= 0))
+    return Error{ErrorCode::kUsage, fmt::format("{}: a reading is a number from 0, such as {}, or OL", text,
+                                                diode ? "0.452" : "4.7k")};
+  const double read = *value * times;
+  if (read > (diode ? kMostDiodeVolts : kMostOhm))
+    return Error{
+        ErrorCode::kUsage,
+        diode
+            ? fmt::format("{}: in diode mode a meter shows 0 to {} V, then OL (common practice, no source); "
+                          "millivolts are written 452m",
+                          text, kMostDiodeVolts)
+            : fmt::format("{}: a meter shows 0 to 100M ohm, then OL (common practice, no source)", text)};
+  return std::optional<double>{read};
 }
 
 }  // namespace landfall::app

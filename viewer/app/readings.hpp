@@ -42,8 +42,13 @@ Result<ReadingSheet> reading_sheet(store::Bench& bench, const JobAnswer& job, Re
 std::string value_text(ReadingMode mode, std::optional<double> value);
 std::string expected_text(ReadingMode mode, const rework::Expected& expected);
 
-// "0.452", "0,452", "1.2k", "OL". kUsage for anything else.
-Result<std::optional<double>> read_meter(const std::string& text);
+// "0.452", "0,452", "452m" (volts) or "1.2k" (ohm), "OL". kUsage for anything else, and for what no meter
+// shows: it says OL beyond its range.
+Result<std::optional<double>> read_meter(ReadingMode mode, const std::string& text);
+
+// Common practice, no source: what meters show in diode mode before they say OL, and their highest range.
+inline constexpr double kMostDiodeVolts = 3.5;
+inline constexpr double kMostOhm = 100e6;
 
 inline constexpr std::string_view kMeterCaution =
     "Battery out, no supply connected, capacitors discharged. Diode mode: red probe on ground, black probe "

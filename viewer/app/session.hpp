@@ -16,6 +16,7 @@
 #include "viewer/app/find_boards.hpp"
 #include "viewer/app/import_task.hpp"
 #include "viewer/app/intake.hpp"
+#include "viewer/app/job_end.hpp"
 #include "viewer/app/lists.hpp"
 #include "viewer/app/paste.hpp"
 #include "viewer/app/plan_lines.hpp"
@@ -93,7 +94,7 @@ inline constexpr int kShownSide = 2048;  // pixels: what every renderer takes as
 enum class JobPage { kIntake, kSuspects, kReadings };
 
 // Pages that stand in the place of the bench's list.
-enum class BenchPage { kShelf, kSharing };
+enum class BenchPage { kShelf, kSharing, kNames };
 
 // One place and stage of one mode: the reading that stood there, and the one that does.
 struct ReadingChange {
@@ -123,6 +124,7 @@ struct IntakeStep {
 struct IntakeDesk {
   std::vector<IntakeRow> rows;                        // in the order of the form
   std::vector<std::string> cautions;                  // the gravest first, with what nobody answered yet
+  std::vector<std::string> power;                     // what to do before a meter touches the board
   std::vector<std::vector<IntakeStep>> done, undone;  // one list is one undo
 };
 
@@ -151,6 +153,22 @@ struct SharingDesk {
   bool waits = false;          // for a word on its conflicts: nothing was taken in
 };
 
+// Names were accepted in one go, or taken away.
+struct NamesStep {
+  std::vector<NameAlias> aliases;
+  bool added = true;
+};
+
+// Of one board: which names of one part are which of another.
+struct NamesDesk {
+  store::BoardInfo board;
+  std::vector<NameAlias> aliases;             // accepted
+  std::vector<join::NameGroup> groups;        // proposed, best first
+  std::vector<join::NameConflict> conflicts;  // equal names that were not joined
+  std::size_t joined = 0;                     // signals joined by name in all
+  std::vector<NamesStep> done, undone;        // of this sitting, oldest first
+};
+
 struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is made; it is ordered by subject
   std::filesystem::path bench_file;
   std::shared_ptr<store::Bench> bench;
@@ -161,6 +179,7 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   bool bench_page = true;                  // the start page shows although a board is open
   Package package;                         // on the map
   std::optional<Job> job;
+  std::optional<Outcome> end;  // what came of that job as a whole, where it is noted
   rework::Assessment assessment;
   std::vector<MarkRow> marks;  // in `order`
   MarkOrder order = MarkOrder::kNeed;
@@ -209,6 +228,7 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   std::optional<BenchPage> bench_view;      // shows in place of the bench's list
   std::optional<ShelfDesk> shelf;           // once it was asked for
   SharingDesk sharing;
+  std::optional<NamesDesk> joining;  // once it was asked for
 
   std::shared_ptr<ImportTask> import;  // while one runs
   std::vector<std::string> import_files;

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "netdb/packages/packages.hpp"
 #include "viewer/app/session_inside.hpp"
 
@@ -37,8 +38,9 @@ void take_report(Session& s, const ImportReport& report) {
   s.bench_page = true;
   say(s, report.unchanged
              ? fmt::format("{}: these very files are on the bench already.", report.board.name)
-             : fmt::format("{}: {} parts, {} pins, {} nets; {}.", report.board.name, report.board.parts,
-                           report.board.pins, report.board.nets, count_text(report)));
+             : fmt::format("{}: {}, {}, {}; {}.", report.board.name, count_of(report.board.parts, "part"),
+                           count_of(report.board.pins, "pin"), count_of(report.board.nets, "net"),
+                           count_text(report)));
 }
 
 }  // namespace
@@ -178,7 +180,11 @@ void act(Session& s, const CloseJob& a) {
   if (!set.ok()) return fail(s, set.error());
   fill_start(s);
   if (s.job && s.job->id == a.job) reload_job(s, "");
-  say(s, fmt::format("job {} {}", a.job, a.closed ? "closed" : "open again"));
+  say(s, a.closed
+             ? fmt::format("Job {} is closed: it takes no more marks, readings or outcomes. Ctrl+J opens "
+                           "it again.",
+                           a.job)
+             : fmt::format("Job {} is open again.", a.job));
 }
 
 void act(Session& s, const AnswerSafety& a) {
@@ -278,12 +284,12 @@ void act(Session& s, const Refresh&) {
     const std::vector<Mark> before = s.job->marks;
     reload_job(s, "");
     if (s.job->marks != before)
-      say(s,
-          fmt::format("Marked in another window: {} in this job now.",
-                      s.job->marks.size() == 1 ? "one mark" : fmt::format("{} marks", s.job->marks.size())));
+      say(s, fmt::format("Marked in another window: {} in this job now.",
+                         s.job->marks.size() == 1 ? "one mark" : count_of(s.job->marks.size(), "mark")));
   }
   if (s.bench_page) fill_start(s);
   if (s.bench_page && s.bench_view == BenchPage::kShelf) make_shelf_anew(s);
+  if (s.bench_page && s.bench_view == BenchPage::kNames) make_names_anew(s);
 }
 
 }  // namespace landfall::app

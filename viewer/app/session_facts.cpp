@@ -12,6 +12,7 @@ namespace landfall::app {
 
 void act(Session& s, const TellFact& a) {
   if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. What is measured belongs to one."});
+  if (!takes_work(s)) return;
   std::vector<std::string> words = fact_words(a.text);
   // A ball alone is one of the part on the map.
   const std::string& part = s.board->board().parts[s.package.part].reference;
@@ -31,6 +32,7 @@ void act(Session& s, const TellFact& a) {
 
 void act(Session& s, const TakeBackFact& a) {
   if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. What is measured belongs to one."});
+  if (!takes_work(s)) return;
   const auto fact = std::find_if(s.job->facts.begin(), s.job->facts.end(),
                                  [&](const Fact& one) { return one.id == a.fact; });
   const std::string words =

@@ -24,7 +24,10 @@ void ask_names(Session& s) {
   for (const store::BoardInfo& info : *boards) {
     if (s.board && info.id == s.board->info().id) continue;
     const auto known = s.names.find(info.id);
-    if (known != s.names.end() && is_same(known->second->info(), info)) {
+    const auto aliases = s.bench->aliases(info.id);
+    if (!aliases.ok()) return fail(s, aliases.error());
+    if (known != s.names.end() && is_same(known->second->info(), info) &&
+        known->second->aliases() == *aliases) {
       good.insert(*known);
     } else {
       wanted.push_back(info);

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/app/session_inside.hpp"
 
 // Going about: selection, the sheet and the way back, one step back.
@@ -89,6 +90,7 @@ void leave_pages(Session& s) {
 }
 
 void forget_pages(Session& s) {
+  s.end.reset();
   forget_photos(s);
   s.page.reset();
   s.readings.reset();
@@ -115,7 +117,7 @@ void act(Session& s, const SelectPin& a) {
 void act(Session& s, const ChooseSites& a) {
   s.chosen = a.pins;
   if (a.pins.size() == 1) return act(s, SelectPin{a.pins.front()});
-  if (!a.pins.empty()) say(s, fmt::format("{} sites chosen: press 0 to 6, or X.", a.pins.size()));
+  if (!a.pins.empty()) say(s, count_of(a.pins.size(), "site") + " chosen: press 0 to 6, or X.");
 }
 
 void act(Session& s, const Follow& a) {
@@ -139,9 +141,9 @@ void act(Session& s, const SingleOut& a) {
     return say(s, "All classes as before.");
   }
   const auto sites = sites_of(*s.board, s.package, *s.single_out);
-  say(s, fmt::format("{} {}: {} of {} balls. Esc shows all.", word(s.single_out->kind),
+  say(s, fmt::format("{} {}: {} of {}. Esc shows all.", word(s.single_out->kind),
                      topic_name(*s.board, *s.single_out), std::count(sites.begin(), sites.end(), true),
-                     sites.size()));
+                     count_of(sites.size(), "ball")));
 }
 
 void act(Session& s, const CopySheet&) {

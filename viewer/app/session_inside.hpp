@@ -41,12 +41,24 @@ void make_intake_anew(Session& s);
 void step_intake(Session& s, bool redo);
 // session_plan.cpp: the last tick or cross of the plan's page.
 void undo_outcome(Session& s);
+// The last word on the job as a whole.
+void undo_job_outcome(Session& s);
 // Keeps answers by topic as one step of the intake's. False: refused, and said.
 bool keep_answers(Session& s, const std::vector<std::pair<std::string, std::string>>& answers);
 // Works the suspects out anew where their page shows and the symptoms are others, else forgets them.
 void make_suspects_anew(Session& s);
 // Reads the shelf anew; what is looked for stays.
 void make_shelf_anew(Session& s);
+// The bench's page of that kind.
+void show_bench_page(Session& s, BenchPage page);
+// Reads the names' page anew.
+void make_names_anew(Session& s);
+// One step of the names' page back, or again.
+void step_names(Session& s, bool redo);
+// A closed job takes no more work: false, and said how it is opened again.
+bool takes_work(Session& s);
+// Reads the open board anew where it is this one; what is on the map and the job stay.
+void reread_board(Session& s, std::int64_t board);
 // Makes the net's ball on the map the sheet's topic, or the net itself where the package has none.
 void go_to_net(Session& s, Index net);
 // Says what is missing where no job is open.
@@ -137,6 +149,10 @@ void act(Session& s, const TakePart& a);
 void act(Session& s, const ShowSharing& a);
 void act(Session& s, const HandOverJob& a);
 void act(Session& s, const TakeInFile& a);
+void act(Session& s, const ShowNames& a);
+void act(Session& s, const AcceptNames& a);
+void act(Session& s, const AddName& a);
+void act(Session& s, const RemoveNames& a);
 void act(Session& s, const Refresh& a);
 void act(Session& s, const SetLook& a);
 void act(Session& s, const NextTheme& a);

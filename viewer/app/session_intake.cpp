@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/app/session_inside.hpp"
 
 // The intake's page: questions and answers, each with what it leads to.
@@ -26,6 +27,11 @@ std::string answer_now(const Session& s, const std::string& topic) {
     if (row.topic->word == topic) return row.answer;
   }
   return "";
+}
+
+std::string first_lower(std::string text) {
+  if (!text.empty() && text[0] >= 'A' && text[0] <= 'Z') text[0] = static_cast<char>(text[0] - 'A' + 'a');
+  return text;
 }
 
 // All of them in one go; what is asked of safety is kept with the job and comes alone.
@@ -76,6 +82,7 @@ void make_intake_anew(Session& s) {
     s.intake->rows.push_back(std::move(row));
   }
   s.intake->cautions = intake_cautions(*answers, s.job->safety_critical);
+  s.intake->power = power_cautions(*answers);
 }
 
 bool keep_answers(Session& s, const std::vector<std::pair<std::string, std::string>>& answers) {
@@ -120,8 +127,16 @@ void act(Session& s, const ShowIntake&) {
   const auto open = std::count_if(s.intake->rows.begin(), s.intake->rows.end(),
                                   [](const IntakeRow& row) { return row.topic->ask && row.answer.empty(); });
   const std::ptrdiff_t asked = open + (s.job->safety_critical == SafetyAnswer::kNotAsked ? 1 : 0);
-  say(s, asked == 0 ? std::string("All questions of safety are answered.")
-                    : fmt::format("{} question{} of safety not answered yet.", asked, asked == 1 ? "" : "s"));
+  const std::string to_answer =
+      asked == 0 ? ""
+                 : count_of(static_cast<std::size_t>(asked), "question") + " of safety not answered yet. ";
+  // An answer that stands against work is what the line is for, not that it was given.
+  const auto against = std::find_if(s.intake->cautions.begin(), s.intake->cautions.end(),
+                                    [](const std::string& one) { return !one.starts_with("Not answered"); });
+  if (against != s.intake->cautions.end())
+    return say(s, to_answer + "Do not begin yet: " + first_lower(*against));
+  say(s, asked == 0 ? std::string("The questions of safety are answered; nothing stands against work.")
+                    : to_answer);
 }
 
 void act(Session& s, const AnswerIntake& a) {

@@ -5,6 +5,7 @@
 
 #include "netdb/model/ball_name.hpp"
 #include "viewer/app/facts.hpp"
+#include "viewer/app/job_end.hpp"
 #include "viewer/app/session_inside.hpp"
 #include "viewer/app/site_syntax.hpp"
 
@@ -24,13 +25,21 @@ std::vector<Fact> named_facts(const Job& job) {
 }
 
 void record(Session& s, const std::string& words, const std::vector<store::MarkChange>& changes) {
+  if (!takes_work(s)) return;
   const auto kept = s.bench->record(s.job->id, words, changes, now_utc());
   if (!kept.ok()) return fail(s, kept.error());
   reload_job(s, words + ". Undo with Ctrl+Z.");
+  // Not in the way of work, but seen: the mark may belong to another job.
+  if (s.end && !s.message_is_error) {
+    std::string end = end_text(*s.end);
+    end.front() = 'T';
+    say(s, fmt::format("{}. {}.", words, end));
+  }
 }
 
 void step(Session& s, bool redo) {
   if (!s.job) return fail(s, {ErrorCode::kUsage, "No job, so there is nothing to undo."});
+  if (!takes_work(s)) return;
   const auto words = redo ? s.bench->redo(s.job->id, now_utc()) : s.bench->undo(s.job->id, now_utc());
   if (!words.ok()) return fail(s, words.error());
   if (!*words) {
@@ -154,6 +163,13 @@ void order_marks(Session& s) {
   std::stable_sort(s.marks.begin(), s.marks.end(), order);
 }
 
+bool takes_work(Session& s) {
+  if (!s.job) return true;  // what is missing is said where it is needed
+  const Status open = open_for_work(*s.job, "Ctrl+J");
+  if (!open.ok()) fail(s, open.error());
+  return open.ok();
+}
+
 void reload_job(Session& s, const std::string& what) {
   const auto job = s.bench->job(s.job->id);
   if (!job.ok()) return fail(s, job.error());
@@ -176,6 +192,9 @@ void reload_job(Session& s, const std::string& what) {
       rework::assess(s.board->index(), s.board->signals(), s.board->copper(), *s.job, *rule, *rules);
   s.kept = s.job->kept;
   s.message_is_error = false;
+  auto end = end_of(*s.bench, s.job->id);
+  if (!end.ok()) return fail(s, end.error());
+  s.end = std::move(end).value();
   make_plan_anew(s);
   make_readings_anew(s);
   make_intake_anew(s);
@@ -259,10 +278,12 @@ void act(Session& s, const NoteMark& a) {
 // Undo and Redo go by what the page shows: readings and answers on their pages, ticks on the plan's, the
 // shape while it is made, else marks.
 static void go_by_page(Session& s, bool redo) {
+  if (s.bench_page && s.bench_view == BenchPage::kNames) return step_names(s, redo);
   const bool page = s.page && !s.bench_page;
   if (page && *s.page == JobPage::kReadings) return step_readings(s, redo);
   if (page) return step_intake(s, redo);
   if (s.plan_page && !s.bench_page && !redo) return undo_outcome(s);
+  if (s.verdict_page && !s.bench_page && !redo && s.end) return undo_job_outcome(s);
   // What a key would take back there is not seen.
   if ((s.plan_page || s.verdict_page) && !s.bench_page)
     return fail(

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/app/session_inside.hpp"
 
 // The job's photos: which one shows, matching by clicks, proposals looked at one by one.
@@ -186,11 +187,11 @@ void act(Session& s, const Propose&) {
   s.photos->proposal = 0;
   const auto& list = s.photos->proposals->list;
   if (!list.empty()) act(s, SelectPin{list.front().pin});
-  say(s, list.empty()
-             ? fmt::format("{} lands looked at: none is unlike its neighbours. That proves nothing.",
-                           s.photos->proposals->looked_at)
-             : fmt::format("{} of {} lands are unlike their neighbours. Look at each; none is marked.",
-                           list.size(), s.photos->proposals->looked_at));
+  say(s, list.empty() ? count_of(s.photos->proposals->looked_at, "land") +
+                            " looked at: none is unlike its neighbours. That proves nothing."
+                      : fmt::format("{} of {} {} unlike the neighbours. Look at each; none is marked.",
+                                    list.size(), count_of(s.photos->proposals->looked_at, "land"),
+                                    list.size() == 1 ? "is" : "are"));
 }
 
 void act(Session& s, const StepProposal& a) {

@@ -262,7 +262,7 @@ static std::string new_way_text(const Session& s, const std::string& site) {
 }
 
 void act(Session& s, const NoteOutcome& a) {
-  if (!s.plan || !s.job) return;
+  if (!s.plan || !s.job || !takes_work(s)) return;
   const LineState wanted = a.worked ? LineState::kDone : LineState::kFailed;
   // The same word a second time takes it back: a slip leaves no case.
   const bool back = std::any_of(s.lines.begin(), s.lines.end(), [&](const PlanLine& line) {
@@ -294,6 +294,7 @@ void act(Session& s, const NoteOutcome& a) {
 
 // Takes back the word noted last on a piece of the plan: also of a wire whose failure moved the plan.
 void undo_outcome(Session& s) {
+  if (!takes_work(s)) return;
   const std::vector<Outcome> stand = standing(s.outcomes);
   const auto last = std::find_if(stand.rbegin(), stand.rend(),
                                  [](const Outcome& outcome) { return !outcome.site.empty(); });
@@ -307,11 +308,23 @@ void undo_outcome(Session& s) {
   reload_job(s, fmt::format("{}: {} is taken back.", row.site, row.worked ? "done" : "failed"));
 }
 
+void undo_job_outcome(Session& s) {
+  if (!s.end || !takes_work(s)) return;
+  Outcome row = *s.end;
+  row.withdrawn = true;
+  row.note.clear();
+  row.at = now_utc();
+  const std::string was(word_of(*s.end));
+  if (const auto kept = s.bench->add_outcome(row); !kept.ok()) return fail(s, kept.error());
+  reload_job(s, fmt::format("That the job {} is taken back.", was));
+}
+
 void act(Session& s, const NoteJobOutcome& a) {
   if (!s.plan || !s.job) return fail(s, {ErrorCode::kUsage, kNoPlan});
+  if (!takes_work(s)) return;
   if (const auto kept = note_job_outcome(*s.bench, *s.plan, a.worked, a.note, now_utc()); !kept.ok())
     return fail(s, kept.error());
-  reload_job(s, fmt::format("The job {}. The shelf's page says how past verdicts fared.",
+  reload_job(s, fmt::format("The job {}. Ctrl+J closes it; the shelf's page says how past verdicts fared.",
                             a.worked ? "worked" : "failed"));
 }
 

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/app/session_inside.hpp"
 
 // The readings' page: values typed in the order of the measuring sheet, each judged as soon as it is kept.
@@ -84,6 +85,7 @@ Status put(Session& s, const std::vector<ReadingChange>& changes, bool after) {
 
 // Keeps them as one undo. False: refused, and said.
 bool keep(Session& s, std::vector<ReadingChange> changes) {
+  if (!takes_work(s)) return false;
   if (const Status kept = put(s, changes, true); !kept.ok()) {
     fail(s, kept.error());
     return false;
@@ -98,7 +100,7 @@ bool keep(Session& s, std::vector<ReadingChange> changes) {
 Result<ReadingChange> change_at(Session& s, const std::vector<MeterReading>& all, std::size_t at,
                                 const std::string& value) {
   const ReadingRow& row = s.readings->sheet.rows[at];
-  const auto read = read_meter(value);
+  const auto read = read_meter(s.readings->sheet.mode, value);
   if (!read.ok()) return read.error();
   MeterReading reading;
   reading.net = row.net;
@@ -126,7 +128,7 @@ void make_readings_anew(Session& s) {
 }
 
 void step_readings(Session& s, bool redo) {
-  if (!s.readings) return;
+  if (!s.readings || !takes_work(s)) return;
   auto& from = redo ? s.readings->undone : s.readings->done;
   auto& to = redo ? s.readings->done : s.readings->undone;
   if (from.empty())
@@ -169,7 +171,7 @@ void act(Session& s, const ShowReadings&) {
   const bool off_sheet = net != kNone && own == rows.end();
   say(s, off_sheet ? fmt::format("{} is not on this sheet: no site of its bus needs work.{}",
                                  s.board->board().nets[net].name, what_next(*s.readings))
-                   : fmt::format("{} readings.{}", rows.size(), what_next(*s.readings)));
+                   : fmt::format("{} to read.{}", count_of(rows.size(), "line"), what_next(*s.readings)));
 }
 
 void act(Session& s, const ReadAs& a) {
@@ -201,8 +203,9 @@ void act(Session& s, const TypeReadings& a) {
   if (values.empty()) values.emplace_back("-");
   const std::size_t rows = s.readings->sheet.rows.size();
   if (s.readings->at + values.size() > rows)
-    return fail(s, {ErrorCode::kUsage, fmt::format("{} values, and {} rows are left from here on.",
-                                                   values.size(), rows - std::min(s.readings->at, rows))});
+    return fail(s, {ErrorCode::kUsage,
+                    fmt::format("{} typed, and {} left from here on.", count_of(values.size(), "value"),
+                                count_of(rows - std::min(s.readings->at, rows), "row"))});
   const auto all = s.bench->readings(s.job->id);
   if (!all.ok()) return fail(s, all.error());
   std::vector<ReadingChange> changes;

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "netdb/packages/packages.hpp"
 #include "viewer/app/lists.hpp"
 #include "viewer/app/session_inside.hpp"
@@ -98,7 +99,7 @@ bool may_shape(Session& s) {
 }
 
 std::string counted(const std::vector<SiteName>& sites) {
-  return sites.size() == 1 ? sites.front().ball : fmt::format("{} sites", sites.size());
+  return sites.size() == 1 ? sites.front().ball : count_of(sites.size(), "site");
 }
 
 }  // namespace
@@ -131,7 +132,7 @@ void act(Session& s, const ShapePackage&) {
   if (!s.board) return fail(s, {ErrorCode::kUsage, "There is no board yet: open one."});
   if (s.shaping) {
     s.shaping = false;
-    return say(s, fmt::format("{} has {} balls.", reference_of(s), s.package.sites.size()));
+    return say(s, fmt::format("{} has {}.", reference_of(s), count_of(s.package.sites.size(), "ball")));
   }
   if (!is_shaped_by_hand(s))
     return fail(
@@ -207,8 +208,10 @@ void act(Session& s, const TypeShape& a) {
   });
   if (!names)
     return fail(s, {ErrorCode::kUsage, "Type sites and what happens: C3..F6 out, E5 back, A1=VDD B2=DQ0."});
-  ShapeStep step{
-      ShapeStep::Kind::kName, {}, {}, fmt::format("{}: {} balls named", reference_of(s), words.size())};
+  ShapeStep step{ShapeStep::Kind::kName,
+                 {},
+                 {},
+                 fmt::format("{}: {} named", reference_of(s), count_of(words.size(), "ball"))};
   for (const std::string& word : words) {
     const auto equals = word.find('=');
     SiteName own{word.substr(0, equals), word.substr(equals + 1)};

@@ -2,14 +2,14 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/app/session_inside.hpp"
 
 // The bench's other pages: the shelf of donors with how past verdicts fared, and jobs from bench to bench.
 
 namespace landfall::app {
-namespace {
 
-void show(Session& s, BenchPage page) {
+void show_bench_page(Session& s, BenchPage page) {
   s.bench_page = true;
   s.inspection = false;
   s.shaping = false;
@@ -18,23 +18,6 @@ void show(Session& s, BenchPage page) {
   s.bench_view = page;
   fill_start(s);
 }
-
-std::string counts_text(const TakenIn& one) {
-  std::string text;
-  const auto add = [&](std::size_t n, const char* noun) {
-    if (n > 0) text += fmt::format("{}{} {}{}", text.empty() ? "" : ", ", n, noun, n == 1 ? "" : "s");
-  };
-  add(one.marks, "mark");
-  add(one.facts, "fact");
-  add(one.outcomes, "outcome");
-  add(one.readings, "reading");
-  add(one.answers, "answer");
-  add(one.photos, "photo");
-  if (one.off > 0) text += fmt::format("{}{} taken off", text.empty() ? "" : ", ", one.off);
-  return text.empty() ? "nothing new" : text;
-}
-
-}  // namespace
 
 void make_shelf_anew(Session& s) {
   const auto shelf = s.bench->shelf();
@@ -68,12 +51,11 @@ void make_shelf_anew(Session& s) {
 
 void act(Session& s, const ShowShelf&) {
   if (s.bench_view == BenchPage::kShelf && s.bench_page) return s.bench_view.reset();
-  show(s, BenchPage::kShelf);
+  show_bench_page(s, BenchPage::kShelf);
   make_shelf_anew(s);
   if (!s.shelf) return;
   say(s, s.shelf->rows.empty() ? std::string("The shelf is empty.")
-                               : fmt::format("{} board{} on the shelf.", s.shelf->rows.size(),
-                                             s.shelf->rows.size() == 1 ? "" : "s"));
+                               : fmt::format("{} on the shelf.", count_of(s.shelf->rows.size(), "board")));
 }
 
 void act(Session& s, const FindDonors& a) {
@@ -110,7 +92,7 @@ void act(Session& s, const ShowSharing&) {
   s.sharing = {};
   s.message.clear();
   s.message_is_error = false;
-  show(s, BenchPage::kSharing);
+  show_bench_page(s, BenchPage::kSharing);
 }
 
 void act(Session& s, const HandOverJob& a) {
@@ -125,7 +107,7 @@ void act(Session& s, const HandOverJob& a) {
 void act(Session& s, const TakeInFile& a) {
   auto taken = take_in(*s.bench, a.file, a.prefer);
   if (!taken.ok()) return fail(s, taken.error());
-  show(s, BenchPage::kSharing);
+  show_bench_page(s, BenchPage::kSharing);
   const bool conflicts =
       std::any_of(taken->begin(), taken->end(), [](const TakenIn& one) { return !one.conflicts.empty(); });
   s.sharing = {a.file, std::move(taken).value(), conflicts && !a.prefer};

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/app/session_inside.hpp"
 
 // The suspects' page: nets that are dark or good, the places that would explain them, the next test.
@@ -109,7 +110,7 @@ void act(Session& s, const TurnSymptom& a) {
   if (!keep_symptoms(s, list, a.good)) return;
   reload_job(s, "");
   const std::string what =
-      nets.size() == 1 ? s.board->board().nets[nets[0]].name : fmt::format("{} nets", nets.size());
+      nets.size() == 1 ? s.board->board().nets[nets[0]].name : count_of(nets.size(), "net");
   say(s, fmt::format("{} {} {}: {} in all.", what, off ? "no longer" : (nets.size() == 1 ? "is" : "are"),
                      topic_of(a.good), list.size()));
 }
@@ -130,8 +131,8 @@ void act(Session& s, const GoToSuspect& a) {
   go_to(s, suspect.whole_part ? std::optional(Topic{TopicKind::kPart, suspect.part}) : std::nullopt);
   leave_pages(s);
   s.chosen = pins_of(*s.board, suspect);
-  say(s, fmt::format("{}: {} sites. Esc lets them go, Shift+F goes back to the suspects.", suspect.where,
-                     s.chosen.size()));
+  say(s, fmt::format("{}: {}. Esc lets go, Shift+F goes back to the suspects.", suspect.where,
+                     count_of(s.chosen.size(), "site")));
 }
 
 }  // namespace landfall::app

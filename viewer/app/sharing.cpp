@@ -8,6 +8,8 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
+
 namespace landfall::app {
 namespace {
 
@@ -422,6 +424,21 @@ bool is_handed_over(const std::filesystem::path& file) {
   std::ifstream in(file, std::ios::binary);
   std::string head(kHead.size(), ' ');
   return in && in.read(head.data(), static_cast<std::streamsize>(head.size())) && head == kHead;
+}
+
+std::string counts_text(const TakenIn& one) {
+  std::string text;
+  const auto add = [&](std::size_t n, const char* noun) {
+    if (n > 0) text += fmt::format("{}{}", text.empty() ? "" : ", ", count_of(n, noun));
+  };
+  add(one.marks, "mark");
+  add(one.facts, "fact");
+  add(one.outcomes, "outcome");
+  add(one.readings, "reading");
+  add(one.answers, "answer");
+  add(one.photos, "photo");
+  if (one.off > 0) text += fmt::format("{}{} taken off", text.empty() ? "" : ", ", one.off);
+  return text.empty() ? "nothing new" : text;
 }
 
 }  // namespace landfall::app

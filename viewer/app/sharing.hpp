@@ -22,6 +22,9 @@ struct TakenIn {
   std::vector<std::string> conflicts;
 };
 
+// "2 marks, 1 fact"; "nothing new".
+std::string counts_text(const TakenIn& one);
+
 // The jobs of a handed-over bench file. A board is the same when it came from the same files, byte for byte;
 // a job when board, parts and the second in which it was opened are the same. Of a site's mark the state that
 // came after the other's stands (store::SitePast): what was marked, changed or taken off there, and not

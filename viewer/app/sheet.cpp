@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "netdb/model/ball_name.hpp"
+#include "netdb/model/counted.hpp"
 #include "netdb/rework/mend/tap.hpp"
 #include "viewer/app/about.hpp"
 #include "viewer/app/facts.hpp"
@@ -173,7 +174,7 @@ void Writer::reach(const AboutNet& about) {
     pins(beyond.pins, 3);
   }
   if (about.beyond.size() > kMostBeyond)
-    text("", fmt::format("and {} nets more", about.beyond.size() - kMostBeyond), Tone::kNote);
+    text("", fmt::format("and {} more", count_of(about.beyond.size() - kMostBeyond, "net")), Tone::kNote);
 }
 
 void Writer::state_line(const std::vector<rework::GroupAnswer>& answers, Index item) {
@@ -214,8 +215,7 @@ void Writer::ball(Index pin) {
   if (p.net != kNone) {
     class_lines(p.net);
     group_line(p.net);
-    caption("ON THE NET", fmt::format("{} other pin{}", about.on_net.pins.size(),
-                                      about.on_net.pins.size() == 1 ? "" : "s"));
+    caption("ON THE NET", count_of(about.on_net.pins.size(), "other pin"));
     pins(about.on_net.pins, kMostPins);
     reach(about.on_net);
     landings(pin);
@@ -240,7 +240,7 @@ void Writer::net(Index net) {
   group_line(net);
   if (in_.assessment != nullptr) state_line(in_.assessment->nets, net);
   const AboutNet about = about_net(board_, net, kNone);
-  caption("PINS", fmt::format("{}, {} via{}", about.pins.size(), about.vias, about.vias == 1 ? "" : "s"));
+  caption("PINS", fmt::format("{}, {}", about.pins.size(), count_of(about.vias, "via")));
   // The balls of the package on the map first: they can be seen.
   std::vector<PinOnNet> list = about.pins;
   std::stable_partition(list.begin(), list.end(), [&](const PinOnNet& pin) {

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "netdb/model/ball_name.hpp"
+#include "netdb/model/counted.hpp"
 #include "netdb/packages/packages.hpp"
 
 namespace landfall::app {
@@ -190,7 +191,8 @@ Result<TypedMarks> parse_marks(const OpenBoard& board, const Job& job, const std
     const bool one_kind = std::all_of(typed.changes.begin(), typed.changes.end(), [&](const auto& change) {
       return change.kind == typed.changes.front().kind;
     });
-    typed.words = fmt::format("{} sites {}", typed.changes.size(), one_kind ? last_kind : "marked");
+    typed.words =
+        fmt::format("{} {}", count_of(typed.changes.size(), "site"), one_kind ? last_kind : "marked");
   }
   return typed;
 }

@@ -6,6 +6,7 @@
 #include <fmt/ranges.h>
 
 #include "netdb/model/ball_name.hpp"
+#include "netdb/model/counted.hpp"
 #include "netdb/packages/packages.hpp"
 #include "viewer/app/import.hpp"
 #include "viewer/app/paste.hpp"
@@ -101,11 +102,11 @@ Json show_columns(const Context& context, const std::vector<importers::ListColum
                     {"first", column.first}});
     if (context.json) continue;
     const bool other = column.use != importers::ColumnUse::kBall && column.balls > 0;
-    context.say(fmt::format("  column {}{}: {}{}, such as {}", i + 1,
-                            column.heading.empty() ? "" : fmt::format(" \"{}\"", column.heading),
-                            app::use_text(column.use),
-                            other ? fmt::format(" ({} balls of another package)", column.balls) : "",
-                            fmt::join(column.first, ", ")));
+    context.say(fmt::format(
+        "  column {}{}: {}{}, such as {}", i + 1,
+        column.heading.empty() ? "" : fmt::format(" \"{}\"", column.heading), app::use_text(column.use),
+        other ? fmt::format(" ({} of another package)", count_of(column.balls, "ball")) : "",
+        fmt::join(column.first, ", ")));
   }
   return list;
 }
@@ -289,7 +290,8 @@ void run_parts(Context& context, const std::string& text) {
     std::string pitch;
     if (i < arrays) {
       const Package package = packages::package_of(open.index(), order[i]);
-      grid = fmt::format("{} balls, {} x {}", package.sites.size(), package.rows, package.columns);
+      grid =
+          fmt::format("{}, {} x {}", count_of(package.sites.size(), "ball"), package.rows, package.columns);
       pitch = mm_text(package.pitch_x);
       if (package.pitch_y != package.pitch_x) pitch += " x " + mm_text(package.pitch_y);
       entry["balls"] = package.sites.size();

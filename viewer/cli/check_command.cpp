@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "netdb/rework/copper/check.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
@@ -69,8 +70,8 @@ void print_check(const Context& context, const app::OpenBoard& open, const rewor
       islands += fmt::format("{}{} and {} more", i == 0 ? "" : "; ",
                              open.index().pin_text(split.islands[i].front()), split.islands[i].size() - 1);
     if (split.islands.size() > kShown) islands += fmt::format("; {} further", split.islands.size() - kShown);
-    context.say(
-        fmt::format("split: {} in {} pieces: {}", board.nets[split.net].name, split.islands.size(), islands));
+    context.say(fmt::format("split: {} in {}: {}", board.nets[split.net].name,
+                            count_of(split.islands.size(), "piece"), islands));
   }
   constexpr std::size_t kMostShown = 40;
   for (std::size_t i = 0; i < check.unknown.size(); ++i) {

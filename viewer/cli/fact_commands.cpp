@@ -48,6 +48,7 @@ void run_fact(Context& context, const FactArgs& args) {
   const auto job = app::find_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
   if (args.words.empty() || args.words[0] == "list") return list_facts(context, *bench, *job);
+  if (!takes_work(context, *job)) return;
   if (args.words[0] == "withdraw") {
     const auto number = args.words.size() == 2 ? parse_integer(args.words[1]) : std::nullopt;
     if (!number) return context.fail({ErrorCode::kUsage, "withdraw which? fact JOB withdraw NUMBER"});
@@ -63,6 +64,8 @@ void run_fact(Context& context, const FactArgs& args) {
   const auto now = bench->job(job->id);
   if (!now.ok()) return context.fail(now.error());
   list_facts(context, *bench, *now);
+  const std::string remark = end_remark(*bench, job->id);
+  if (!remark.empty() && !context.json) context.say(remark);
 }
 
 struct OutcomeArgs {
@@ -122,13 +125,20 @@ void run_outcome(Context& context, const OutcomeArgs& args) {
   if (bench == nullptr) return;
   const auto job = app::find_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
+  std::string remark;
   if (!args.what.empty()) {
     if (args.result.empty())
       return context.fail(
           {ErrorCode::kUsage, "what came of it? outcome JOB NUMBER|job worked|failed|undone"});
+    if (!takes_work(context, *job)) return;
+    if (args.what != "job") remark = end_remark(*bench, job->id);
     if (auto kept = note_outcome(*bench, *job, args); !kept.ok()) return context.fail(kept.error());
+    if (args.what == "job" && args.result != "undone")
+      remark = fmt::format("landfall job close {} closes it: then it takes no more until it is opened again",
+                           job->id);
   }
   list_outcomes(context, *bench, job->id);
+  if (!remark.empty() && !context.json) context.say(remark);
 }
 
 }  // namespace

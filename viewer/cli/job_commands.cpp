@@ -148,7 +148,8 @@ void run_job_close(Context& context, const JobArgs& args, bool closed) {
   if (auto set = bench->set_closed(job->id, closed, app::now_utc()); !set.ok())
     return context.fail(set.error());
   if (context.json) return context.print({{"job", job->id}, {"closed", closed}});
-  context.say(fmt::format("job {} {}", job->id, closed ? "closed" : "open again"));
+  context.say(closed ? fmt::format("job {} closed; landfall job reopen {} opens it again", job->id, job->id)
+                     : fmt::format("job {} open again", job->id));
 }
 
 void run_job_safety(Context& context, const JobArgs& args) {
@@ -175,6 +176,7 @@ void run_mark(Context& context, const MarkArgs& args, bool off) {
   if (bench == nullptr) return;
   const auto job = app::find_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
+  if (!takes_work(context, *job)) return;
   const auto board = app::open_board(*bench, job->board);
   if (!board.ok()) return context.fail(board.error());
   const auto typed = app::parse_marks(**board, *job, args.sites, off);
@@ -182,10 +184,15 @@ void run_mark(Context& context, const MarkArgs& args, bool off) {
   const std::string now = app::now_utc();
   if (auto kept = bench->record(job->id, typed->words, typed->changes, now); !kept.ok())
     return context.fail(kept.error());
+  const std::string remark = end_remark(*bench, job->id);
   if (context.json)
-    return context.print(
-        {{"job", job->id}, {"marked", typed->changes.size()}, {"words", typed->words}, {"kept", now}});
+    return context.print({{"job", job->id},
+                          {"marked", typed->changes.size()},
+                          {"words", typed->words},
+                          {"kept", now},
+                          {"remark", name_or_null(remark)}});
   context.say(fmt::format("job {}: {}, kept {}", job->id, typed->words, now));
+  if (!remark.empty()) context.say(remark);
 }
 
 void run_note(Context& context, const MarkArgs& args) {
@@ -193,6 +200,7 @@ void run_note(Context& context, const MarkArgs& args) {
   if (bench == nullptr) return;
   const auto job = app::find_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
+  if (!takes_work(context, *job)) return;
   const auto board = app::open_board(*bench, job->board);
   if (!board.ok()) return context.fail(board.error());
   const auto pins = app::sites_named(**board, *job, args.site);
@@ -221,6 +229,7 @@ void run_undo(Context& context, const MarkArgs& args, bool redo) {
   if (bench == nullptr) return;
   const auto job = app::find_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
+  if (!takes_work(context, *job)) return;
   const auto words = redo ? bench->redo(job->id, app::now_utc()) : bench->undo(job->id, app::now_utc());
   if (!words.ok()) return context.fail(words.error());
   if (!*words)

@@ -51,7 +51,7 @@ void run_propose(Context& context, const PhotoArgs& args) {
 
 void run_accept(Context& context, const PhotoArgs& args) {
   const auto open = open_job(context, args);
-  if (!open) return;
+  if (!open || !takes_work(context, open->job)) return;
   const auto kind = app::kind_named(args.kind);
   if (!kind.ok()) return context.fail(kind.error());
   const auto proposals = app::propose(*context.bench(), *open->board, open->job, args.number);

@@ -4,6 +4,7 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
+#include "viewer/app/intake.hpp"
 #include "viewer/app/readings.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
@@ -28,7 +29,8 @@ Json reading_json(const std::optional<MeterReading>& reading, const rework::Judg
           {"at", reading->at}};
 }
 
-void print_sheet(Context& context, const Job& job, const app::ReadingSheet& sheet) {
+void print_sheet(Context& context, const Job& job, const app::ReadingSheet& sheet,
+                 const std::vector<std::string>& cautions) {
   if (context.json) {
     Json rows = Json::array();
     for (const app::ReadingRow& row : sheet.rows) {
@@ -53,9 +55,11 @@ void print_sheet(Context& context, const Job& job, const app::ReadingSheet& shee
                           {"mode", word(sheet.mode)},
                           {"known_good", sheet.known_good},
                           {"rows", rows},
-                          {"hints", hints}});
+                          {"hints", hints},
+                          {"cautions", cautions}});
   }
-  context.say(fmt::format("job {}: {} readings, {}{}", job.id, word(sheet.mode),
+  for (const std::string& caution : cautions) context.say("! " + caution);
+  context.say(fmt::format("job {}: readings in {} mode, {}{}", job.id, word(sheet.mode),
                           sheet.mode == ReadingMode::kDiode ? "volts" : "ohm to ground",
                           sheet.known_good ? "; this board is known good" : ""));
   context.say(std::string(app::kMeterCaution));
@@ -86,7 +90,7 @@ Result<std::vector<MeterReading>> readings_of(const app::ReadingSheet& sheet, Re
     if (equals == std::string::npos) {
       if (next >= sheet.rows.size())
         return Error{ErrorCode::kUsage,
-                     fmt::format("{}: the sheet has {} rows only", text, sheet.rows.size())};
+                     fmt::format("{}: the sheet has {} only", text, count_of(sheet.rows.size(), "row"))};
       row = &sheet.rows[next++];
     } else {
       const std::string name = text.substr(0, equals);
@@ -98,7 +102,7 @@ Result<std::vector<MeterReading>> readings_of(const app::ReadingSheet& sheet, Re
     }
     const std::string value = equals == std::string::npos ? text : text.substr(equals + 1);
     if (value == "-") continue;
-    const auto read = app::read_meter(value);
+    const auto read = app::read_meter(sheet.mode, value);
     if (!read.ok()) return read.error();
     MeterReading reading;
     reading.net = row->net;
@@ -133,6 +137,7 @@ void run_reading(Context& context, const ReadingArgs& args) {
     if (auto kept = bench->set_known_good(job->job.id, good, app::now_utc()); !kept.ok())
       return context.fail(kept.error());
   } else if (take("withdraw")) {
+    if (!takes_work(context, job->job)) return;
     const auto number = words.size() == 1 ? parse_integer(words[0]) : std::nullopt;
     if (!number) return context.fail({ErrorCode::kUsage, "withdraw which? reading JOB withdraw NUMBER"});
     if (auto gone = bench->withdraw_reading(job->job.id, *number, app::now_utc()); !gone.ok())
@@ -152,6 +157,7 @@ void run_reading(Context& context, const ReadingArgs& args) {
     return context.fail(
         {ErrorCode::kUsage, words.front() + ": reading JOB before|after [diode|ohm] VALUE..."});
   if (stage) {
+    if (!takes_work(context, job->job)) return;
     const auto sheet = app::reading_sheet(*bench, *job, mode);
     if (!sheet.ok()) return context.fail(sheet.error());
     if (words.empty()) words = lines_of(std::cin);
@@ -162,7 +168,9 @@ void run_reading(Context& context, const ReadingArgs& args) {
   }
   const auto now = app::reading_sheet(*bench, *job, mode);
   if (!now.ok()) return context.fail(now.error());
-  print_sheet(context, job->job, *now);
+  const auto intake = bench->intake(job->job.id);
+  if (!intake.ok()) return context.fail(intake.error());
+  print_sheet(context, job->job, *now, app::power_cautions(*intake));
 }
 
 }  // namespace

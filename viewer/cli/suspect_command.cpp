@@ -37,11 +37,8 @@ Json answer_json(const app::OpenBoard& board, const rework::SuspectAnswer& answe
   Json next = Json::array();
   for (const auto& test : answer.next)
     next.push_back({{"net", board.board().nets[test.net].name}, {"says", test.says}, {"bits", test.bits}});
-  return {{"board", board.info().name},
-          {"lines", answer.lines},
-          {"says", answer.says},
-          {"suspects", suspects},
-          {"next", next}};
+  return {{"board", board.info().name}, {"lines", answer.lines}, {"says", answer.says},
+          {"suspects", suspects},       {"next", next},          {"no_test", name_or_null(answer.no_test)}};
 }
 
 void run_suspect(Context& context, const SuspectArgs& args) {
@@ -80,6 +77,7 @@ void run_suspect(Context& context, const SuspectArgs& args) {
                  fmt::format("{:.3f}", s.by_chance)});
     table.print(context);
   }
+  if (!answer.no_test.empty()) context.say("next: " + answer.no_test);
   for (const auto& test : answer.next)
     context.say(fmt::format("next: {} ({:.2f} bit)", test.says, test.bits));
 }

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "viewer/app/job_end.hpp"
+
 namespace landfall::cli {
 
 Json name_or_null(const std::string& name) {
@@ -50,8 +52,18 @@ double mm_of(Nm nm) {
   return static_cast<double>(nm) / static_cast<double>(kNmPerMm);
 }
 
-std::string count_of(std::size_t n, const std::string& noun) {
-  return fmt::format("{} {}{}", n, noun, n == 1 ? "" : "s");
+bool takes_work(Context& context, const Job& job) {
+  const Status open = app::open_for_work(job, fmt::format("landfall job reopen {}", job.id));
+  if (!open.ok()) context.fail(open.error());
+  return open.ok();
+}
+
+std::string end_remark(store::Bench& bench, std::int64_t job) {
+  const auto end = app::end_of(bench, job);
+  if (!end.ok() || !*end) return {};
+  return fmt::format(
+      "! {}. Was that a slip: landfall outcome {} job undone; else the next word on the job is another go.",
+      app::end_text(**end), job);
 }
 
 Json disagreement_json(const store::KeptDisagreement& d) {

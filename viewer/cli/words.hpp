@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "netdb/model/counted.hpp"
 #include "netdb/model/package.hpp"
 #include "viewer/app/desk.hpp"
 #include "viewer/cli/context.hpp"
@@ -27,7 +28,9 @@ Json why_json(const Signals& signals, Index net);
 
 double mm_of(Nm nm);
 
-// "3 parts", "1 part".
-std::string count_of(std::size_t n, const std::string& noun);
+// False for a closed job, which takes no more work; it is said how it is opened again.
+bool takes_work(Context& context, const Job& job);
+// A remark where the job's end is noted already, and what to do about a slip; empty where it is not.
+std::string end_remark(store::Bench& bench, std::int64_t job);
 
 }  // namespace landfall::cli

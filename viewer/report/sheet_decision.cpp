@@ -127,7 +127,11 @@ Sheet decision_sheet(const SheetInput& input) {
       if (++said <= 3) blocks.push_back(text(cut_off_text("Note: " + remark + ".")));
     }
   }
-  blocks.push_back(caution(kCautionChance));
+  // Only beside a chance.
+  const bool chances =
+      input.verdict && std::any_of(input.verdict->options.begin(), input.verdict->options.end(),
+                                   [](const Option& o) { return o.offered && o.chance; });
+  if (chances) blocks.push_back(caution(kCautionChance));
   blocks.push_back(text("Data on the board stay yours: nothing is copied beyond what the repair needs."));
   blocks.push_back(form({"chosen", "name", "date", "signature"}));
   return sheet;

@@ -62,6 +62,36 @@ class Legend {
   double x_ = 8, y_, width_;
 };
 
+// Signs that only some maps have: the plan's wires, channels' limits.
+void add_other_signs(Legend& legend, Canvas& canvas, const scene::MapInput& in, bool wires) {
+  const scene::Theme& theme = scene::theme(in.theme);
+  const Board& board = in.board->board();
+  const auto& sites = in.package->sites;
+  if (wires) {
+    legend.entry(
+        "a wire of the plan, by its number",
+        [&](P at) {
+          canvas.disc({at.x - 2, at.y}, 6.5, theme.ink);
+          canvas.disc({at.x + 2, at.y}, 6.5, theme.ink);
+          canvas.label(at, "1", 11, Typeface::kBold, Align::kMiddle, theme.lands);
+        },
+        theme.ink);
+  }
+  const bool channel = std::any_of(sites.begin(), sites.end(), [&](const PackageSite& site) {
+    const Index net = board.pins[site.pin].net;
+    return net != kNone && in.board->signals().nets[net].channel != kNone;
+  });
+  if (channel) {
+    legend.entry(
+        "limits of a channel",
+        [&](P at) {
+          canvas.dashes({at.x - 9, at.y}, {at.x + 9, at.y}, {9, 3, 3, 3}, 1.6, theme.ink);
+        },
+        theme.ink);
+  }
+  legend.next_row();
+}
+
 void add_legend(Legend& legend, Canvas& canvas, const scene::MapInput& in) {
   const scene::Theme& theme = scene::theme(in.theme);
   const Board& board = in.board->board();
@@ -287,6 +317,7 @@ Block map_block(const SheetInput& input, const Package& package, const MapWish& 
   } else {
     Legend legend(canvas, bottom, width);
     add_legend(legend, canvas, in);
+    add_other_signs(legend, canvas, in, wish.wires && !input.plan.wires.empty());
     bottom = legend.bottom();
   }
   block.picture = {width, bottom, std::move(canvas.shapes())};

@@ -69,6 +69,11 @@ Cell read_or_blank(ReadingMode mode, const std::optional<MeterReading>& reading)
   return say(meter_text(mode, true, !reading->value, reading->value.value_or(0)));
 }
 
+// A column for one word: nothing to compare with is no judgement.
+std::string said_text(rework::ReadingWord said) {
+  return said == rework::ReadingWord::kUnknown ? "kept" : std::string(word(said));
+}
+
 // The nets of the sites that need work and the lines beside them: what `landfall reading` takes, in its
 // order.
 Table meter_table(const app::ReadingSheet& sheet) {
@@ -91,7 +96,7 @@ Table meter_table(const app::ReadingSheet& sheet) {
         {number(row.number), say(plain_name(row.net)), say(row.point),
          say(meter_text(sheet.mode, row.expected.known, row.expected.open, row.expected.value)),
          read_or_blank(sheet.mode, row.before), read_or_blank(sheet.mode, row.after),
-         say(row.before || row.after ? std::string(word(last.word)) : "")});
+         say(row.before || row.after ? said_text(last.word) : "")});
   }
   return made;
 }

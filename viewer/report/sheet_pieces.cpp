@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
+
 namespace landfall::report {
 
 using rework::State;
@@ -117,7 +119,7 @@ Cell chance(const std::optional<rework::verdict::Interval>& chance) {
 }
 
 std::string count_of(std::size_t n, std::string_view noun) {
-  return fmt::format("{}{}{}{}", n, kNoBreak, noun, n == 1 ? "" : "s");
+  return fmt::format("{}{}{}", n, kNoBreak, noun_of(n, noun));
 }
 
 std::string listed(const std::vector<std::string>& items) {

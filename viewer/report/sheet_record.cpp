@@ -38,8 +38,8 @@ Table intake_table(const SheetInput& input) {
   made.key = "intake";
   made.title = "Intake";
   made.columns = {{"what", "what"}, {"answer", "answer"}};
-  const auto row = [&](const char* what, std::string answer) {
-    made.rows.push_back({say(what), say(std::move(answer))});
+  const auto row = [&](std::string what, std::string answer) {
+    made.rows.push_back({say(std::move(what)), say(std::move(answer))});
   };
   row("job", std::to_string(job.id));
   row("title", job.title);
@@ -52,7 +52,8 @@ Table intake_table(const SheetInput& input) {
   for (const app::IntakeTopic& topic : app::intake_topics()) {
     const auto given = std::find_if(input.intake.begin(), input.intake.end(),
                                     [&](const IntakeAnswer& a) { return a.topic == topic.word; });
-    if (given != input.intake.end()) made.rows.push_back({say(std::string(topic.word)), say(given->answer)});
+    // The whole question: 'battery: no' alone may be read either way.
+    if (given != input.intake.end()) row(std::string(topic.question), given->answer);
   }
   return made;
 }
@@ -298,6 +299,7 @@ Sheet record_sheet(const SheetInput& input) {
   if (referred(input)) blocks.push_back(lead(std::string(rework::verdict::kSafetyReferral)));
   if (input.job.job.safety_critical == SafetyAnswer::kNotAsked) blocks.push_back(caution(kCautionAsk));
   blocks.push_back(table(intake_table(input)));
+  add_intake_cautions(blocks, input);
   blocks.push_back(form({"state on arrival", "liquid, earlier work", "missing parts", "data: keep or erase",
                          "customer's signature"}));
   blocks.push_back(caution(kCautionHeat));

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/scene/signs.hpp"
 
 namespace landfall::scene {
@@ -16,10 +17,6 @@ constexpr double kPixelsPerMm = 96.0 / 25.4;
 constexpr double kMostSide = 3200;  // a PNG has twice as many pixels
 constexpr double kNamed = 30;  // pixels that a small part should be long, so that its name stands beside it
 constexpr double kLine = 20;
-
-std::string count_of(std::size_t n, std::string_view noun) {
-  return fmt::format("{} {}{}", n, noun, n == 1 ? "" : "s");
-}
 
 // Lines of words, broken where they would not fit.
 struct Foot {

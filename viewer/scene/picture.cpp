@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/scene/signs.hpp"
 
 namespace landfall::scene {
@@ -45,11 +46,11 @@ double draw_legend(Canvas& canvas, const MapInput& in, const Theme& theme, doubl
   if (in.assessment != nullptr) {
     y += 24;
     const rework::Assessment& a = *in.assessment;
-    canvas.label(
-        {kMargin, y},
-        fmt::format("{} marked, {} sound, {} not inspected; at most {} wires, {} rebuilds, {} cannot",
-                    a.sites.size(), a.sound, a.not_inspected, a.wires, a.rebuilds, a.cannot),
-        13, Typeface::kBold, Align::kLeft, theme.ink);
+    canvas.label({kMargin, y},
+                 fmt::format("{} marked, {} sound, {} not inspected; {}{}, {}, {} cannot", a.sites.size(),
+                             a.sound, a.not_inspected, a.bound ? "at most " : "", count_of(a.wires, "wire"),
+                             count_of(a.rebuilds, "rebuild"), a.cannot),
+                 13, Typeface::kBold, Align::kLeft, theme.ink);
   }
   return y - top + 16;
 }

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/scene/look.hpp"
 #include "viewer/scene/rose.hpp"
 #include "viewer/scene/signs.hpp"
@@ -57,7 +58,7 @@ void draw_board_band(Frame& f, const store::BoardInfo& board) {
   const float buttons = 382;
   canvas.label({at.x + 24 + width * 0.3, at.y + 18},
                cut(f.fonts.note,
-                   fmt::format("{} parts, {} nets; {}", board.parts, board.nets,
+                   fmt::format("{}, {}; {}", count_of(board.parts, "part"), count_of(board.nets, "net"),
                                board.formats.empty() ? "bare package" : joined(board.formats, ", ")),
                    std::max(10.0F, width * 0.7F - buttons - 40)),
                13, scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink2);
@@ -108,12 +109,11 @@ void draw_summary(Frame& f, scene::Canvas& canvas, const Job& job, ImVec2 at, fl
     y += 20;
   }
   const float room = end - to_do - 12;
-  std::string work = fmt::format("{}{} wire{}", summary.bound ? "at most " : "", summary.wires,
-                                 summary.wires == 1 ? "" : "s");
+  std::string work = (summary.bound ? "at most " : "") + count_of(summary.wires, "wire");
   if (summary.cannot > 0) {
     work += fmt::format(", {} cannot", summary.cannot);
   } else if (summary.rebuilds > 0) {
-    work += fmt::format(", {} rebuild{}", summary.rebuilds, summary.rebuilds == 1 ? "" : "s");
+    work += ", " + count_of(summary.rebuilds, "rebuild");
   }
   if (job.marks.empty()) work = "no marks yet";
   canvas.label({second, at.y + 18}, cut(f.fonts.body, work, room), 15, scene::Typeface::kPlain,
@@ -130,7 +130,7 @@ void draw_damage(Frame& f, scene::Canvas& canvas, const Job& job, ImVec2 at, flo
   const bool narrow = room < 240;
   const auto damaged = static_cast<std::ptrdiff_t>(job.marks.size()) - sound;
   canvas.label({at.x, at.y + 18},
-               cut(f.fonts.body, narrow ? fmt::format("{} marks", damaged) : damage_words(job), room), 15,
+               cut(f.fonts.body, narrow ? count_of(damaged, "mark") : damage_words(job), room), 15,
                scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink);
   canvas.label({at.x, at.y + 38},
                cut(f.fonts.note,

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "netdb/signals/signals.hpp"
 #include "viewer/ui/panel.hpp"
 
@@ -170,7 +171,8 @@ scene::WireState wire_state(const app::Session& session, const rework::PlannedWi
 std::string board_reading(const app::OpenBoard& board, const std::optional<scene::BoardHit>& hit) {
   const Board& b = board.board();
   if (!hit) {
-    return fmt::format("{} parts, {} nets, {} copper layers", b.parts.size(), b.nets.size(), b.layers.size());
+    return fmt::format("{}, {}, {}", count_of(b.parts.size(), "part"), count_of(b.nets.size(), "net"),
+                       count_of(b.layers.size(), "copper layer"));
   }
   std::string line;
   if (hit->pin != kNone) {
@@ -181,7 +183,7 @@ std::string board_reading(const app::OpenBoard& board, const std::optional<scene
     line = part.reference;
     if (!part.value.empty()) line += "  " + part.value;
     if (!part.fitted) line += "  not fitted";
-    line += fmt::format("  {} pins", board.index().pins_of_part(hit->part).size());
+    line += "  " + count_of(board.index().pins_of_part(hit->part).size(), "pin");
     if (hit->land == kNone) return line;
   }
   if (hit->net == kNone) return line + "  on no net";

@@ -264,6 +264,17 @@ std::optional<app::Action> page_command(const app::Session& session, WindowState
   return std::nullopt;
 }
 
+// The job that is chosen on the bench, else the one that is open.
+app::Action close_or_open(const app::Session& session, const WindowState& state) {
+  const std::int64_t open = session.job ? session.job->id : 0;
+  const std::int64_t id = session.bench_page && state.chosen_job != 0 ? state.chosen_job : open;
+  if (session.job && session.job->id == id) return app::CloseJob{id, !session.job->closed};
+  for (const Job& job : session.jobs) {
+    if (job.id == id) return app::CloseJob{id, !job.closed};
+  }
+  return app::Complain{"No job to close: open one, or choose one on the bench."};
+}
+
 std::optional<app::Action> window_command(const app::Session& session, WindowState& state, Command command) {
   switch (command) {
     case Command::kLeave:
@@ -321,6 +332,13 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
       return app::TurnSymptom{acted_on(session), command == Command::kGood};
     case Command::kReadings:
       return app::ShowReadings{};
+    case Command::kCloseJob:
+      return close_or_open(session, state);
+    case Command::kNames:
+      state.form = Form::kNone;
+      return app::ShowNames{session.bench_page && state.chosen_board != 0 ? state.chosen_board
+                            : session.board                               ? session.board->info().id
+                                                                          : state.chosen_board};
     case Command::kShelf:
       state.form = Form::kNone;
       return app::ShowShelf{};

@@ -4,6 +4,7 @@
 #include <imgui.h>
 #include <imgui_stdlib.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/ui/panel.hpp"
 
 // The find field in the head, and the list of finds under it: those on the open board, then those on others.
@@ -71,7 +72,8 @@ void draw_reach(Frame& f, float width) {
   const std::size_t others = s.boards.size() - (s.board ? 1 : 0);
   if (others == 0) return;
   if (s.reading_names)
-    text(f.fonts.note, f.theme.ink2, fmt::format("reading names: {} of {} boards", s.names.size(), others));
+    text(f.fonts.note, f.theme.ink2,
+         fmt::format("reading names: {} of {}", s.names.size(), count_of(others, "board")));
   if (!s.board) return;
   const std::string label = s.find_wide   ? "This board alone"
                             : others == 1 ? std::string("The other board too")

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "netdb/packages/packages.hpp"
 #include "viewer/ui/panel.hpp"
 
@@ -133,9 +134,9 @@ void draw_parts(Frame& f) {
     const bool picked = is_picked(f, name);
     const Index part = f.session.board->index().part(name);
     if (part == kNone) continue;
-    const std::string label =
-        fmt::format("{} {}, {} pins {}", picked ? "lifted:" : "stays:", name,
-                    f.session.board->index().pins_of_part(part).size(), board.parts[part].value);
+    const std::string label = fmt::format("{} {}, {} {}", picked ? "lifted:" : "stays:", name,
+                                          count_of(f.session.board->index().pins_of_part(part).size(), "pin"),
+                                          board.parts[part].value);
     const std::string key = i < 9 ? std::to_string(i + 1) : "";
     if (button(f, name.c_str(), label, keys_free() ? key.c_str() : "", {420, 32}, picked)) toggle(f, name);
   }

@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
+#include "viewer/app/facts.hpp"
 #include "viewer/scene/look.hpp"
 #include "viewer/scene/rose.hpp"
 #include "viewer/scene/signs.hpp"
@@ -83,7 +85,7 @@ void draw_channels(Frame& f) {
     draw(f, canvas);
   }
   const std::size_t rest = f.session.assessment.channels.size() - shown.size();
-  if (rest > 0) text(f.fonts.note, f.theme.ink2, fmt::format("{} others up", rest));
+  if (rest > 0) text(f.fonts.note, f.theme.ink2, count_of(rest, "other") + " up");
   if (f.session.assessment.channels.empty()) text(f.fonts.note, f.theme.ink2, "no channels known");
 }
 
@@ -120,8 +122,7 @@ void draw_counts(Frame& f) {
   text(f.fonts.figure, f.theme.ink, std::to_string(a.wires));
   ImGui::SetCursorPos({at.x + (a.wires < 100 ? 62.0F : 78.0F), at.y});
   ImGui::BeginGroup();
-  draw_need_count(f, rework::Need::kRebuild,
-                  fmt::format("{} rebuild{}", a.rebuilds, a.rebuilds == 1 ? "" : "s"));
+  draw_need_count(f, rework::Need::kRebuild, count_of(a.rebuilds, "rebuild"));
   draw_need_count(f, rework::Need::kCannot, fmt::format("{} cannot", a.cannot));
   ImGui::EndGroup();
   text(f.fonts.note, f.theme.ink2, fmt::format("{} optional, {} none", a.optional, a.none));
@@ -239,6 +240,7 @@ void off_key(Frame& f, ImVec2 size) {
 
 // The seven kinds, laid out as the number pad, which are keys and buttons.
 void draw_mark_keys(Frame& f, float width) {
+  if (f.session.job->closed) return draw_closed(f, width);
   const float gap = 4;
   const ImVec2 size{(width - 2 * gap) / 3, 44};
   const auto counts = count_marks(*f.session.job);
@@ -299,12 +301,15 @@ void draw_gauge(Frame& f, scene::Rect area) {
     draw_counts(f);
     if (f.session.plan_page) draw_plan_counts(f);
     const std::size_t marks = f.session.job->marks.size() - f.session.assessment.sound;
-    caption(f, "MARK",
-            fmt::format("{} mark{}, {} sound", marks, marks == 1 ? "" : "s", f.session.assessment.sound));
+    caption(f, "MARK", fmt::format("{}, {} sound", count_of(marks, "mark"), f.session.assessment.sound));
     text(f.fonts.note, f.theme.ink2,
          fmt::format("{} not inspected  ({})", f.session.assessment.not_inspected,
                      key_of(f, app::Command::kInspection)));
-    if (!f.session.plan_page && !f.session.verdict_page) draw_mark_keys(f, width);
+    if (f.session.end && !f.session.job->closed)
+      wrapped(
+          f.fonts.bold, f.theme.warn,
+          fmt::format("end noted: {}, {}", app::word_of(*f.session.end), f.session.end->at.substr(0, 10)));
+    if (f.session.job->closed || (!f.session.plan_page && !f.session.verdict_page)) draw_mark_keys(f, width);
     draw_safety(f);
   }
   // The rose stands at the foot, where there is room; else the map's head says the same in words.
@@ -347,10 +352,9 @@ void draw_strip(Frame& f, scene::Rect area) {
   x = std::min(x + 8, at.x + area.width - figures);
   canvas.label({x, y + 29}, std::to_string(a.wires), 32, scene::Typeface::kMonoBold, scene::Align::kLeft,
                f.theme.ink);
-  canvas.label({x + 64, y + 18}, a.bound ? "wires at most" : "wires", 13, scene::Typeface::kPlain,
-               scene::Align::kLeft, f.theme.ink2);
-  canvas.label({x + 64, y + 39},
-               fmt::format("{} rebuild{}, {} cannot", a.rebuilds, a.rebuilds == 1 ? "" : "s", a.cannot), 15,
+  canvas.label({x + 64, y + 18}, noun_of(a.wires, "wire") + (a.bound ? " at most" : ""), 13,
+               scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink2);
+  canvas.label({x + 64, y + 39}, fmt::format("{}, {} cannot", count_of(a.rebuilds, "rebuild"), a.cannot), 15,
                scene::Typeface::kBold, scene::Align::kLeft, f.theme.ink);
   draw(f, canvas);
 }

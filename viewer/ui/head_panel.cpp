@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <imgui.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/ui/panel.hpp"
 
 // The head with find and the views; the message line.
@@ -71,15 +72,15 @@ void draw_head(Frame& f) {
   canvas.rect({0, kHeadHeight - 1, f.width, 1}, f.theme.ink);
   draw(f, canvas);
   std::string title = "Landfall";
-  std::string under =
-      fmt::format("{} board{}, {} job{}", f.session.boards.size(), f.session.boards.size() == 1 ? "" : "s",
-                  f.session.jobs.size(), f.session.jobs.size() == 1 ? "" : "s");
+  std::string under = fmt::format("{}, {}", count_of(f.session.boards.size(), "board"),
+                                  count_of(f.session.jobs.size(), "job"));
   if (f.session.board) {
     title = fmt::format("{} on {}", f.session.board->board().parts[f.session.package.part].reference,
                         f.session.board->info().name);
     under = f.session.job ? fmt::format("job {}{}{}", f.session.job->id,
                                         f.session.job->title.empty() ? "" : ": ", f.session.job->title)
                           : std::string("no job");
+    if (f.session.job && f.session.job->closed) under = "closed, " + under;
     if (f.session.job && f.session.job->safety_critical == SafetyAnswer::kYes)
       under = "safety-critical, " + under;
   }

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/ui/panel.hpp"
 
 // An import while it runs, and what was doubted once it is done.
@@ -43,7 +44,7 @@ std::string time_left(Frame& f, const app::ImportStep& step) {
 
 std::string how_far(const app::ImportStep& step) {
   if (step.stage == app::ImportStage::kKeeping && step.rows_total > 0)
-    return fmt::format("keeping, {} of {} rows written", step.rows_done, step.rows_total);
+    return fmt::format("keeping, {} of {} written", step.rows_done, count_of(step.rows_total, "row"));
   return fmt::format("{}, {:.1f} of {:.1f} MB read", word(step.stage),
                      static_cast<double>(step.bytes_done) / 1e6, static_cast<double>(step.bytes_total) / 1e6);
 }
@@ -116,7 +117,7 @@ void draw_import(Frame& f, scene::Rect area) {
   const float width = static_cast<float>(std::min(area.width - 48, 900.0));
   text(f.fonts.title, f.theme.ink,
        f.session.import_files.size() == 1 ? "Reading " + f.session.import_files.front()
-                                          : fmt::format("Reading {} files", f.session.import_files.size()));
+                                          : "Reading " + count_of(f.session.import_files.size(), "file"));
   ImGui::Dummy({0, 8});
   const int done = static_cast<int>(steps_done(step));
   draw_scale_bar(f, done, width);

@@ -17,7 +17,8 @@ std::vector<PageWord> words_of(const app::Session& s) {
   if (s.bench_page) {
     return {{"Boards and jobs", !s.bench_view, app::Command::kBench},
             {"Shelf", s.bench_view == app::BenchPage::kShelf, app::Command::kShelf},
-            {"Sharing", s.bench_view == app::BenchPage::kSharing, app::Command::kSharing}};
+            {"Sharing", s.bench_view == app::BenchPage::kSharing, app::Command::kSharing},
+            {"Names", s.bench_view == app::BenchPage::kNames, app::Command::kNames}};
   }
   return {{"Intake", s.page == app::JobPage::kIntake, app::Command::kIntake},
           {"Suspects", s.page == app::JobPage::kSuspects, app::Command::kSuspects},

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "netdb/signals/signals.hpp"
 #include "viewer/scene/legend.hpp"
 #include "viewer/scene/look.hpp"
@@ -66,8 +67,7 @@ void draw_reading(Frame& f, double width) {
   const float rest = all - (f.session.photo_under ? 330.0F : 210.0F);
   if (!f.session.chosen.empty()) {
     cut_text(f.fonts.bold, f.theme.ink,
-             fmt::format("{} sites chosen: press 0 to 6 to mark them, X to take marks off",
-                         f.session.chosen.size()),
+             count_of(f.session.chosen.size(), "site") + " chosen: press 0 to 6 to mark, X to take marks off",
              all);
     return;
   }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include <fmt/format.h>
 #include <imgui_stdlib.h>
 
 namespace landfall::ui {
@@ -194,6 +195,55 @@ void caution(Frame& f, const std::string& says) {
   draw(f, canvas);
   ImGui::SetCursorPosX(ImGui::GetCursorPosX() + 26);
   wrapped(f.fonts.body, f.theme.warn, says);
+}
+
+void draw_power_cautions(Frame& f, scene::Rect& area, bool low) {
+  if (!f.session.intake || f.session.intake->power.empty()) return;
+  constexpr float kPad = 6;
+  std::vector<std::string> lines = f.session.intake->power;
+  if (low && lines.size() > 1) {
+    lines = {fmt::format("{} {} more: see the intake.", lines.front(), lines.size() - 1)};
+  }
+  const float room = static_cast<float>(area.width) - 58;
+  const float size = f.fonts.bold->FontSize * ImGui::GetIO().FontGlobalScale;
+  float height = 2 * kPad;
+  for (const std::string& says : lines)
+    height += (low ? size : f.fonts.bold->CalcTextSizeA(size, FLT_MAX, room, says.c_str()).y) + 4;
+  const Pane pane("power cautions", {area.x, area.y, area.width, height}, f.theme.ground);
+  ImGui::SetCursorPos({12, kPad});
+  for (const std::string& says : lines) {
+    const ImVec2 at = ImGui::GetCursorScreenPos();
+    const ImVec2 local = ImGui::GetCursorPos();
+    scene::Canvas canvas(f.theme.stroke);
+    draw_caution(canvas, {at.x + 9, at.y + 9}, f.theme.warn);
+    draw(f, canvas);
+    ImGui::SetCursorPos({local.x + 26, local.y});
+    if (low) {
+      cut_text(f.fonts.bold, f.theme.warn, says, room);
+    } else {
+      ImGui::PushTextWrapPos(local.x + 26 + room);
+      text(f.fonts.bold, f.theme.warn, says);
+      ImGui::PopTextWrapPos();
+    }
+    ImGui::SetCursorPosX(local.x);
+  }
+  const ImVec2 corner = ImGui::GetWindowPos();
+  straight_line(*ImGui::GetWindowDrawList(), {corner.x, corner.y + height - 1},
+                {corner.x + static_cast<float>(area.width), corner.y + height - 1}, 1, packed(f.theme.ink));
+  area.y += height;
+  area.height -= height;
+}
+
+void draw_closed(Frame& f, float width) {
+  ImGui::BeginGroup();
+  ImGui::PushTextWrapPos(ImGui::GetCursorPosX() + width);
+  text(f.fonts.bold, f.theme.ink, "This job is closed.");
+  text(f.fonts.note, f.theme.ink2, "It takes no marks, readings or outcomes.");
+  ImGui::PopTextWrapPos();
+  if (button(f, "reopen", "Open it again", key_of(f, app::Command::kCloseJob), {std::min(width, 220.0F), 36},
+             true))
+    f.action = app::CloseJob{f.session.job->id, false};
+  ImGui::EndGroup();
 }
 
 void open_form(WindowState& state, Form form) {

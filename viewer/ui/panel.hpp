@@ -60,6 +60,11 @@ std::optional<std::string> kept_field(Frame& f, const std::string& name, const c
 // The caution's triangle, and a caution in its place: triangle and sentence.
 void draw_caution(scene::Canvas& canvas, scene::P at, scene::Colour colour);
 void caution(Frame& f, const std::string& says);
+// What must be done before a meter or a wire touches the board, at the head of `area`, which shrinks by it;
+// nothing where nothing stands against it. `low`: one line, the gravest and how many more.
+void draw_power_cautions(Frame& f, scene::Rect& area, bool low);
+// A closed job's line and the way to open it again, in place of what would be refused.
+void draw_closed(Frame& f, float width);
 // "~/a.net" -> a path, without blanks and quotes around it; empty for none.
 std::filesystem::path typed_path(const std::string& text);
 void open_form(WindowState& state, Form form);
@@ -116,6 +121,7 @@ std::optional<app::Action> suspect_command(const app::Session& session, WindowSt
 // The bench's other pages.
 void draw_shelf(Frame& f, scene::Rect area);
 void draw_sharing(Frame& f, scene::Rect area);
+void draw_names(Frame& f, scene::Rect area);
 // The slider of how strong the map stands over the photo.
 void draw_strength(Frame& f, float width);
 void draw_sheet(Frame& f, scene::Rect area);

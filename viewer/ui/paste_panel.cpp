@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/ui/panel.hpp"
 
 // A pasted table: what was understood, column by column; nothing is kept before Accept.
@@ -31,7 +32,7 @@ const char* label_of(ColumnUse use) {
 std::string cells(const importers::ListColumn& column) {
   std::string all;
   for (const std::string& cell : column.first) all += (all.empty() ? "" : ", ") + cell;
-  if (column.balls > 0) all = fmt::format("{} balls: {}", column.balls, all);
+  if (column.balls > 0) all = fmt::format("{}: {}", count_of(column.balls, "ball"), all);
   return all;
 }
 
@@ -135,7 +136,8 @@ void draw_paste(Frame& f, scene::Rect area) {
   ImGui::BeginGroup();
   const float width = static_cast<float>(std::min(area.width - 60, 1000.0));
   text(f.fonts.title, f.theme.ink,
-       look.problem.empty() ? fmt::format("A table of {} balls, {} names on nets", look.balls, look.nets)
+       look.problem.empty() ? fmt::format("A table of {}, {} on nets", count_of(look.balls, "ball"),
+                                          count_of(look.nets, "name"))
                             : std::string("A table that needs your help"));
   if (!look.problem.empty()) text(f.fonts.bold, f.theme.bad, look.problem);
   for (const std::string& note : look.notes) cut_text(f.fonts.note, f.theme.ink2, note, width);

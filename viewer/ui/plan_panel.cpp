@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/app/facts.hpp"
 #include "viewer/scene/signs.hpp"
 #include "viewer/ui/panel.hpp"
@@ -232,14 +233,12 @@ void draw_list_head(Frame& f, float width) {
     all += wire.length;
     unknown += wire.length > 0 ? 0U : 1U;
   }
-  const auto count = [](std::size_t n, const char* what) {
-    return fmt::format("{} {}{}", n, what, n == 1 ? "" : "s");
-  };
-  const std::string what = fmt::format(
-      "{}{}, {}, {} in all{}, wire {}", plan.bound ? "at most " : "", count(plan.rebuilds.size(), "rebuild"),
-      count(plan.wires.size(), "wire"), app::length_text(all, f.session.preferences.mils),
-      unknown > 0 ? fmt::format(", {} of unknown length", unknown) : std::string(),
-      plan.wire + (app::tried_wire(f.session) ? " (tried)" : ""));
+  const std::string what =
+      fmt::format("{}{}, {}, {} in all{}, wire {}", plan.bound ? "at most " : "",
+                  count_of(plan.rebuilds.size(), "rebuild"), count_of(plan.wires.size(), "wire"),
+                  app::length_text(all, f.session.preferences.mils),
+                  unknown > 0 ? fmt::format(", {} of unknown length", unknown) : std::string(),
+                  plan.wire + (app::tried_wire(f.session) ? " (tried)" : ""));
   const app::PlanLine* line =
       f.session.line < f.session.lines.size() ? &f.session.lines[f.session.line] : nullptr;
   const bool numbered = line != nullptr && line->number > 0;
@@ -362,6 +361,7 @@ std::optional<app::Look> fitting_look(const Frame& f, scene::Rect map_area) {
 
 void draw_plan(Frame& f, scene::Rect area) {
   if (!f.session.plan || !f.session.plan->verdict) return draw_referral(f, area);
+  draw_power_cautions(f, area, area.height < 560);
   double foot = area.height > 420 ? kFoot : 0;
   double list = std::max(area.height * 0.42 - foot * 0.4, 150.0);
   double maps = area.height - list - foot;

@@ -273,6 +273,7 @@ std::optional<app::Action> reading_command(const app::Session& session, WindowSt
 
 void draw_readings(Frame& f, scene::Rect area) {
   if (!f.session.readings) return;
+  draw_power_cautions(f, area, area.height < 420);
   if (f.session.readings->sheet.rows.empty()) {
     const Pane pane("readings", area, f.theme.sheet);
     ImGui::SetCursorPos({20, 20});

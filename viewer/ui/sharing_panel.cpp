@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/ui/panel.hpp"
 
 // A job to another bench, and one from there: what came in, and where both changed a site.
@@ -70,18 +71,14 @@ void draw_what_came(Frame& f, float width) {
   for (const app::TakenIn& one : desk.jobs) {
     if (!desk.waits) {
       wrapped(f.fonts.body, f.theme.ink,
-              fmt::format(
-                  "job {} on {}{}: {} marks, {} taken off, {} facts, {} outcomes, {} readings, {} answers, "
-                  "{} photos came in.",
-                  one.job, one.board, one.new_job ? ", new here" : "", one.marks, one.off, one.facts,
-                  one.outcomes, one.readings, one.answers, one.photos));
+              fmt::format("job {} on {}{} came in: {}.", one.job, one.board, one.new_job ? ", new here," : "",
+                          app::counts_text(one)));
       ImGui::PushID(static_cast<int>(one.job));
       if (button(f, "open", "Open the job", "", {150, 32})) f.action = app::OpenJob{one.job};
       ImGui::PopID();
     }
     if (one.conflicts.empty()) continue;
-    caption(f, "BOTH CHANGED",
-            fmt::format("{} site{}", one.conflicts.size(), one.conflicts.size() == 1 ? "" : "s"));
+    caption(f, "BOTH CHANGED", count_of(one.conflicts.size(), "site"));
     for (const std::string& conflict : one.conflicts) wrapped(f.fonts.mono, f.theme.ink, conflict);
   }
   if (!desk.waits) return;

@@ -1,4 +1,6 @@
 #include <algorithm>
+#include <array>
+#include <cmath>
 
 #include <fmt/format.h>
 
@@ -131,7 +133,7 @@ void draw_chart(Frame& f, const rework::record::Tally& tally, float width) {
   }
   draw(f, canvas);
   ImGui::Dummy({side + 44, side + 28});
-  text(f.fonts.note, f.theme.ink2, "across: chance said; up: share that worked, with its 95 % interval");
+  wrapped(f.fonts.note, f.theme.ink2, "across: chance said; up: share that worked, with its 95 % interval");
 }
 
 // What was predicted and what came, a row a month or quarter.
@@ -140,21 +142,30 @@ void draw_money(Frame& f) {
   ImGui::Dummy({0, 12});
   text(f.fonts.bold, f.theme.ink2, "IN MONEY, OVER TIME");
   wrapped(f.fonts.body, f.theme.ink, money.says);
-  if (money.periods.empty() || !ImGui::BeginTable("money", 6, ImGuiTableFlags_SizingFixedFit)) return;
-  for (const char* heading : {"when", "jobs", "known", "predicted", "came", "sum"}) {
-    ImGui::TableNextColumn();
-    text(f.fonts.note, f.theme.ink2, heading);
-  }
-  for (const rework::record::Period& period : money.periods) {
-    for (const std::string& cell : {period.name, std::to_string(period.jobs), std::to_string(period.known),
-                                    fmt::format("{:.2f}", period.said_of), fmt::format("{:.2f}", period.came),
-                                    fmt::format("{:.2f}", period.running)}) {
-      ImGui::TableNextColumn();
-      text(f.fonts.body, f.theme.ink, cell);
+  if (money.periods.empty()) return;
+  // Right edges of the columns, so that the figures stand under each other.
+  constexpr std::array<float, 6> kRight{78, 118, 172, 246, 304, 378};
+  const float narrower = std::min(1.0F, (ImGui::GetContentRegionAvail().x - 4) / kRight.back());
+  const auto whole = [](double sum) {
+    return fmt::format("{}{:.0f}", sum >= 0.5 ? "+" : sum <= -0.5 ? "\u2212" : "", std::abs(sum));
+  };
+  const auto line = [&](const std::array<std::string, 6>& cells, ImFont* font, scene::Colour ink) {
+    const ImVec2 at = ImGui::GetCursorPos();
+    for (std::size_t i = 0; i < cells.size(); ++i) {
+      ImGui::SetCursorPos({i == 0 ? at.x : at.x + kRight[i] * narrower - width_of(font, cells[i]), at.y});
+      text(font, ink, cells[i]);
     }
-  }
-  ImGui::EndTable();
-  text(f.fonts.note, f.theme.ink2, "predicted: of the jobs whose outcome is known");
+    ImGui::SetCursorPosX(at.x);
+  };
+  line({money.span == rework::record::Span::kQuarter ? "quarter" : "month", "jobs", "known", "predicted",
+        "came", "sum so far"},
+       f.fonts.note, f.theme.ink2);
+  for (const rework::record::Period& period : money.periods)
+    line({period.name, std::to_string(period.jobs), std::to_string(period.known), whole(period.said_of),
+          whole(period.came), whole(period.running)},
+         f.fonts.body, f.theme.ink);
+  wrapped(f.fonts.note, f.theme.ink2,
+          "known: jobs whose outcome is noted; predicted: of these; sum so far: of what came");
 }
 
 void draw_tally(Frame& f, float width) {

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/ui/panel.hpp"
 
 // The suspects: what is dark and what works, the places where that meets, the next test.
@@ -138,10 +139,14 @@ void draw_suspects(Frame& f, scene::Rect area) {
         "apart.");
     return;
   }
-  caption(f, "SUSPECTS", fmt::format("{} lines looked at", desk.answer.lines));
+  caption(f, "SUSPECTS", count_of(desk.answer.lines, "line") + " looked at");
   wrapped(f.fonts.bold, f.theme.ink, desk.answer.says + ".");
   ImGui::Dummy({0, 4});
   for (std::size_t n = 0; n < desk.answer.suspects.size(); ++n) draw_suspect(f, n, width);
+  if (!desk.answer.no_test.empty()) {
+    caption(f, "NEXT TEST", "", false);
+    wrapped(f.fonts.body, f.theme.ink, "None: " + desk.answer.no_test + ".");
+  }
   if (desk.answer.next.empty()) return;
   caption(f, "NEXT TEST", "gain between the best two", false);
   for (const rework::NextTest& test : desk.answer.next) {

@@ -154,6 +154,15 @@ void draw_job_outcome(Frame& f) {
                         one.note.empty() ? "" : ": ", one.note));
   }
   const float width = ImGui::GetContentRegionAvail().x;
+  if (f.session.job->closed) return draw_closed(f, width);
+  if (f.session.end) {
+    const std::string key = key_of(f, app::Command::kUndo);
+    if (button(f, "back", "Take it back", key, {190, 32})) f.action = app::Undo{};
+    ImGui::SameLine(0, 8);
+    if (button(f, "close", "Close the job", key_of(f, app::Command::kCloseJob), {190, 32}, true))
+      f.action = app::CloseJob{f.session.job->id, true};
+    text(f.fonts.note, f.theme.ink2, "Or, where the work went on, what came of the next go:");
+  }
   field(f, "##outcome", "a line on it: memory test ran through the night", f.state.outcome_note,
         std::min(420.0F, width - 8));
   ImGui::Dummy({0, 2});

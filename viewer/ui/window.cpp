@@ -168,6 +168,8 @@ void draw_bench_list(Frame& f, scene::Rect area) {
       return draw_shelf(f, rest);
     case app::BenchPage::kSharing:
       return draw_sharing(f, rest);
+    case app::BenchPage::kNames:
+      return draw_names(f, rest);
   }
 }
 

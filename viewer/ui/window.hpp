@@ -59,6 +59,12 @@ struct SharingPanelState {
   bool settings = false, photos = true;
 };
 
+struct NamesPanelState {
+  std::string from, to;  // typed, not kept yet
+  std::string open;      // the proposed group whose pairs are listed
+  bool sent = false;
+};
+
 // What only the window remembers.
 struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): ordered by subject
   app::Keymap keys;
@@ -102,6 +108,7 @@ struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): order
   std::size_t intake_row = 0, intake_brought = 0;
   std::string shelf_note, outcome_note;  // typed, not kept yet
   SharingPanelState sharing;
+  NamesPanelState names;
   Index pointed = kNone;
   Index read_for = kNone;  // the selection when the pointer moved last: a newer one is read before it
   Index brought = kNone;   // the selection that was last brought into view

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "netdb/model/units.hpp"
 #include "netdb/rework/record/record.hpp"
 
@@ -49,11 +50,10 @@ std::string sentence(const Money& all) {
   }
   std::string says;
   if (all.known > 0) {
-    says = fmt::format("{} of {} repair{}: {:.2f} was predicted, {:.2f} came ({:+.2f}).", all.known, all.jobs,
-                       all.jobs == 1 ? "" : "s", all.said_of, all.came, all.came - all.said_of);
+    says = fmt::format("{} of {}: {:.2f} was predicted, {:.2f} came ({:+.2f}).", all.known,
+                       count_of(all.jobs, "repair"), all.said_of, all.came, all.came - all.said_of);
   } else {
-    says = fmt::format("{} repair{} decided, and of none is it known what came in money.", all.jobs,
-                       all.jobs == 1 ? "" : "s");
+    says = count_of(all.jobs, "repair") + " decided, and of none is it known what came in money.";
   }
   if (all.open > 0)
     says += fmt::format(" What came of {} is not noted: outcome JOB job worked|failed.", all.open);

@@ -3,6 +3,8 @@
 #include <boost/math/distributions/beta.hpp>
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
+
 namespace landfall::rework::record {
 namespace {
 
@@ -52,9 +54,10 @@ Tally tally(const std::vector<Past>& past) {
     set_interval(band.worked, band.jobs, band.low, band.high);
   }
   all.says = fmt::format(
-      "{} of {} repairs worked ({:.0f} %, somewhere between {:.0f} and {:.0f}); {:.0f} % was said on "
+      "{} of {} worked ({:.0f} %, somewhere between {:.0f} and {:.0f}); {:.0f} % was said on "
       "average; Brier score {:.3f}. ",
-      all.worked, all.jobs, share * 100, all.low * 100, all.high * 100, all.said * 100, all.brier);
+      all.worked, count_of(all.jobs, "repair"), share * 100, all.low * 100, all.high * 100, all.said * 100,
+      all.brier);
   if (all.jobs < kFewJobs) {
     all.says += fmt::format("Too few to tell: {} are wanted.", kFewJobs);
   } else if (all.said > all.high) {

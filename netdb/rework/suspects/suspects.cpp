@@ -284,9 +284,20 @@ class Scan {
     offer(b, a);
     std::stable_sort(found.begin(), found.end(),
                      [](const NextTest& x, const NextTest& y) { return x.bits > y.bits; });
+    // What tells next to nothing is not worth a probe.
+    const bool untold = !found.empty();
+    std::erase_if(found, [](const NextTest& test) { return test.bits < kLeastBits; });
     if (found.size() > 4) found.resize(4);
     answer_.next = std::move(found);
+    if (!answer_.next.empty()) return;
+    answer_.no_test =
+        untold
+            ? fmt::format("one more reading would tell next to nothing: {} is far ahead of {}", a.where,
+                          b.where)
+            : fmt::format("no reading of these lines separates {} from {}: look at both", a.where, b.where);
   }
+
+  static constexpr double kLeastBits = 0.005;  // below it the gain is written 0.00
 
   static double entropy(double p) {
     if (p <= 0 || p >= 1) return 0;

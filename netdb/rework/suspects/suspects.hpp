@@ -43,7 +43,8 @@ struct NextTest {
 
 struct SuspectAnswer {
   std::vector<Suspect> suspects;  // best first, one a part: its best window
-  std::vector<NextTest> next;     // most telling first, at most four
+  std::vector<NextTest> next;     // most telling first, at most four; none that would tell nothing
+  std::string no_test;            // where there are two suspects and nothing separates them: that, in words
   std::size_t lines = 0;          // dark and good together
   std::string says;               // the answer in one or two sentences
 };

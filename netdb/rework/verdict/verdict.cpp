@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "netdb/rework/verdict/account.hpp"
 
 namespace landfall::rework::verdict {
@@ -115,12 +116,10 @@ std::string how(TermKind term, OptionKind option, const Account& account, const 
 std::string why_not(OptionKind kind, const VerdictCase& input) {
   switch (kind) {
     case OptionKind::kRepair:
-      return fmt::format("{} needed site{} cannot be mended", input.repair.cannot,
-                         input.repair.cannot == 1 ? "" : "s");
+      return count_of(input.repair.cannot, "needed site") + " cannot be mended";
     case OptionKind::kOneChannel:
       if (input.one_channel)
-        return fmt::format("{} needed site{} of {} cannot be mended", input.one_channel->cannot,
-                           input.one_channel->cannot == 1 ? "" : "s",
+        return fmt::format("{} of {} cannot be mended", count_of(input.one_channel->cannot, "needed site"),
                            input.channel.empty() ? "the channel" : input.channel);
       return input.no_channel.empty() ? "no channel runs by itself" : input.no_channel;
     case OptionKind::kSwap:
