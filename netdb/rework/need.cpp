@@ -6,6 +6,7 @@
 #include <map>
 #include <set>
 #include <string>
+#include <tuple>
 
 #include <fmt/format.h>
 
@@ -102,7 +103,7 @@ class Decider {
   }
 
   SiteAnswer supply_need(Index pin, SignalClass c) {
-    const Group group = group_of(pin);
+    const Group& group = group_of(pin);
     const auto share =
         static_cast<double>(group.lost) / static_cast<double>(std::max<std::size_t>(group.balls, 1));
     const std::string count =
@@ -119,11 +120,13 @@ class Decider {
   };
 
   // By the ball's own function at the chip where that is known, by its net where it is not.
-  Group group_of(Index pin) {
+  const Group& group_of(Index pin) {
     const Pin& p = board_.pins[pin];
     const std::string function = supply_function(p);
-    const std::string name = function.empty() ? board_.nets[p.net].name : function;
-    Group group{name, 0, 0};
+    const auto [known, fresh] = groups_.try_emplace({p.part, p.net, function});
+    Group& group = known->second;
+    if (!fresh) return group;
+    group.name = function.empty() ? board_.nets[p.net].name : function;
     for (const Index other : index_.pins_of_part(p.part)) {
       const Pin& o = board_.pins[other];
       if (o.net != p.net || strapped(o) || supply_function(o) != function) continue;
@@ -157,6 +160,7 @@ class Decider {
   const SupplyRule& rule_;
   const std::set<Index>& lost_;
   bool far_ends_;
+  std::map<std::tuple<Index, Index, std::string>, Group> groups_;  // counted once: part, net, function
 };
 
 }  // namespace

@@ -27,17 +27,18 @@ std::vector<Index> sites_of(const BoardIndex& index, Index part) {
 bool is_area_array(const BoardIndex& index, Index part) {
   const std::size_t pins = index.pins_of_part(part).size();
   if (pins < 9) return false;
-  const std::vector<Index> balls = ball_pins(index, part);
-  if (balls.size() * 10 < pins * 9) return false;
-  // Two rows named A and B are a connector's.
+  std::size_t balls = 0;
+  // Two rows named A and B are a connector's: three of each are looked for, and no more.
   std::set<int> rows;
   std::set<int> columns;
-  for (const Index pin : balls) {
+  for (const Index pin : index.pins_of_part(part)) {
     const auto site = parse_ball(index.board().pins[pin].number);
-    rows.insert(site->row);
-    columns.insert(site->column);
+    if (!site) continue;
+    ++balls;
+    if (rows.size() < 3) rows.insert(site->row);
+    if (columns.size() < 3) columns.insert(site->column);
   }
-  return rows.size() >= 3 && columns.size() >= 3;
+  return balls * 10 >= pins * 9 && rows.size() >= 3 && columns.size() >= 3;
 }
 
 bool is_live(const BoardIndex& index, Index pin) {

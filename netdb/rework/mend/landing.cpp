@@ -147,7 +147,8 @@ std::string landing_text(const BoardIndex& index, const Landing& landing) {
   return place;
 }
 
-Shade::Shade(const BoardIndex& index, const std::vector<Index>& lifted) {
+Shade::Shade(const BoardIndex& index, const std::vector<Index>& lifted)
+    : index_(&index), kinds_(index.board().parts.size()) {
   const Board& board = index.board();
   for (std::size_t p = 0; p < board.parts.size(); ++p) {
     const auto part = static_cast<Index>(p);
@@ -172,6 +173,12 @@ Shade::Shade(const BoardIndex& index, const std::vector<Index>& lifted) {
     }
     if (!first) areas_.push_back(area);
   }
+}
+
+LandingKind Shade::kind_of_land(Index part) const {
+  std::optional<LandingKind>& kind = kinds_[part];
+  if (!kind) kind = rework::kind_of_land(*index_, part);
+  return *kind;
 }
 
 bool Shade::hides(Point at, Side side) const {
@@ -217,7 +224,7 @@ std::vector<Landing> landings_of(const BoardIndex& index, const Copper& copper, 
       if (land.part == kNone || land.pin == kNone || rules.marked[land.pin] != 0) continue;
       if (shade.area_array(land.part)) continue;
       if (!open(land.at, land.side)) continue;
-      found.push_back({kind_of_land(index, land.part), land.at, land.side, land.pin, piece.item,
+      found.push_back({shade.kind_of_land(land.part), land.at, land.side, land.pin, piece.item,
                        std::min(land.width, land.height)});
     } else if (piece.kind == CopperKind::kVia) {
       const Via& via = board.vias[piece.item];

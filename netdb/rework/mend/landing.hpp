@@ -4,6 +4,7 @@
 // part, only on the side that is worked on unless allowed.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -62,12 +63,13 @@ struct LandingRules {
 };
 
 // Which parts are area arrays, and where those still on the board hide the ground, per side. Built once a
-// job.
+// job; remembers what each part's lands are, so it is for one thread.
 class Shade {
  public:
   Shade(const BoardIndex& index, const std::vector<Index>& lifted);
   [[nodiscard]] bool hides(Point at, Side side) const;
   [[nodiscard]] bool area_array(Index part) const { return arrays_[part] != 0; }
+  [[nodiscard]] LandingKind kind_of_land(Index part) const;  // the same as the function, asked once a part
 
  private:
   struct Area {
@@ -76,6 +78,8 @@ class Shade {
   };
   std::vector<Area> areas_;
   std::vector<char> arrays_;
+  const BoardIndex* index_;
+  mutable std::vector<std::optional<LandingKind>> kinds_;
 };
 
 // The landings of one island, places only (conductors are asked with nearest_conductor). Best kinds first.

@@ -165,7 +165,7 @@ class NetMender {
       if (other == pin || rules_.marked[other] != 0 || is_banned(other)) continue;
       const Index part = board_.pins[other].part;
       Landing landing = site_landing(other);
-      landing.kind = in_.shade->area_array(part) ? LandingKind::kBall : kind_of_land(index_, part);
+      landing.kind = in_.shade->area_array(part) ? LandingKind::kBall : in_.shade->kind_of_land(part);
       const double cost = hardness(landing.kind) + static_cast<double>(distance(landing.at, site));
       if (cost >= least) continue;
       least = cost;
