@@ -320,9 +320,10 @@ TEST_CASE("a number that an outcome named stays its site's as well") {
   REQUIRE(bench("outcome 1 " + std::to_string(number) + " worked").code == 0);
   REQUIRE(bench("mark 1 Y4=torn W3=torn V2=barrel").code == 0);
   const auto plan = bench.json("plan 1");
-  for (const auto& wire : plan["jumpers"]) {
-    if (wire["from"] == site) CHECK(wire["number"] == number);
-  }
+  bool found = false;
+  for (const auto& wire : plan["jumpers"])
+    found = found || (wire["from"] == site && wire["number"] == number);
+  CHECK(found);
 }
 
 TEST_CASE("a land of the chip that the board can do without no longer refuses the repair") {
@@ -348,4 +349,24 @@ TEST_CASE("a verdict on a job without marks says so") {
   bench.import_sample();
   REQUIRE(bench("job new skua4 U1 --safety-critical no").code == 0);
   CHECK(bench("verdict 1").out.find("nothing is marked yet") != std::string::npos);
+}
+
+TEST_CASE("a site that is mended another way keeps its number, and the sheets' R is understood") {
+  const Bench bench;
+  begin(bench);
+  REQUIRE(bench("mark 1 AB5=missing").code == 0);
+  REQUIRE(bench("report 1 -o " + bench.folder.file("sheet.html").string()).code == 0);
+  const auto before = bench.json("plan 1");
+  const int wire = before["jumpers"][0]["number"];
+  const std::string site = before["jumpers"][0]["from"];
+  const int rebuild = before["rebuilds"][0]["number"];
+  REQUIRE(bench("mark 1 " + site + "=missing").code == 0);
+  const auto after = bench.json("plan 1");
+  bool kept = false;
+  for (const auto& one : after["rebuilds"]) kept = kept || (one["site"] == site && one["number"] == wire);
+  CHECK(kept);
+  CHECK(bench("outcome 1 R" + std::to_string(rebuild) + " worked").code == 0);
+  const auto outcomes = bench.json("outcome 1");
+  CHECK(outcomes["outcomes"][0]["site"] == "U1.AB5");
+  CHECK(bench("outcome 1 R worked").code == 2);
 }

@@ -347,7 +347,7 @@ TEST_CASE("where no copper is known the far pin is the nearest to the site, not 
   CHECK(index.pin_text(a.mends[0].jumpers[0].to.pin) == "R1.1");
 }
 
-TEST_CASE("a via that went far from its land is named, one beside it is not") {
+TEST_CASE("a via that a barrel mark takes is named with its place, and where it held it is not") {
   MadeBoard made;
   const Index line = made.net("LINE");
   made.ball("A1", line);
@@ -363,7 +363,7 @@ TEST_CASE("a via that went far from its land is named, one beside it is not") {
   const auto torn = assess(made.board, {mark("A1", MarkKind::kTorn)});
   CHECK(torn.sites.at(0).reason.find("pulled") == std::string::npos);
   const auto near = assess(dogbone().board, {mark("A1", MarkKind::kBarrel)});
-  CHECK(near.sites.at(0).reason.find("pulled") == std::string::npos);
+  CHECK(near.sites.at(0).reason.find("0.6 mm away, counts as pulled") != std::string::npos);
   Mark good = mark("A1", MarkKind::kBarrel);
   good.via_good = true;
   CHECK(assess(made.board, {good}).sites.at(0).reason.find("pulled") == std::string::npos);
@@ -418,4 +418,38 @@ TEST_CASE("bare contacts on both faces are a card edge: the last place to solder
   CHECK(rework::kind_of_land(BoardIndex(heat.board), edge) == LandingKind::kConnector);
   CHECK(rework::kind_of_land(BoardIndex(made.board), edge) == LandingKind::kContact);
   CHECK(card.mends.at(0).jumpers.at(0).to.kind == LandingKind::kTentedVia);
+}
+
+TEST_CASE("a land that its mark leaves and the meter finds open is one wire, and its own line says so") {
+  const Fact open{1, FactKind::kOpen, "U1.A1", "", "", {}, 0, ""};
+  for (const MarkKind kind : {MarkKind::kMask, MarkKind::kLoose}) {
+    const auto a = assess(dogbone().board, {mark("A1", kind)}, {open});
+    CAPTURE(static_cast<int>(kind));
+    CHECK(a.wires == 1);
+    CHECK(a.rebuilds == 0);
+    CHECK(a.sites.at(0).need == rework::Need::kWire);
+    CHECK(a.sites.at(0).reason.starts_with("measured open"));
+    CHECK(a.cut_off.empty());
+    CHECK(a.mends.at(0).open.empty());
+  }
+}
+
+TEST_CASE("a rim that the meter finds open to the other pin is no place for a new land") {
+  CHECK(assess(dogbone().board, {mark("A1", MarkKind::kMissing)}).rebuilds == 1);
+  const Fact both{1, FactKind::kOpen, "U1.A1", "R1.1", "", {}, 0, ""};
+  const Fact whole{1, FactKind::kOpen, "U1.A1", "", "", {}, 0, ""};
+  for (const Fact& fact : {both, whole}) {
+    const auto a = assess(dogbone().board, {mark("A1", MarkKind::kMissing)}, {fact});
+    CHECK(a.wires == 1);
+    CHECK(a.rebuilds == 0);
+  }
+}
+
+TEST_CASE("what was measured open and can be spared gets no wire, and is down all the same") {
+  const Fact open{1, FactKind::kOpen, "R1.1", "", "", {}, 0, ""};
+  const Fact spare{2, FactKind::kSpared, "R1.1", "", "", {}, 0, ""};
+  const auto a = assess(dogbone().board, {}, {open, spare});
+  CHECK(a.wires == 0);
+  REQUIRE(a.nets.size() == 1);
+  CHECK(a.nets[0].state == rework::State::kDown);
 }

@@ -162,6 +162,7 @@ TEST_CASE("where one place is far ahead of the next no reading of no gain is off
   }
   made.board.parts.clear();
   made.board.pins.clear();
+  made.board.lands.clear();
   const auto part = [&](const char* reference, const std::vector<std::size_t>& lines) {
     Part one;
     one.reference = reference;

@@ -67,7 +67,7 @@ std::string why_two_chips(const Board& a, const Board& b) {
   for (const auto& [bare, most] : {std::pair{without_land(a, b, of_b), a.pins.size()},
                                    std::pair{without_land(b, a, of_a), b.pins.size()}}) {
     if (bare * kOneOf > most)
-      return fmt::format("do not fit: {} balls of the one have no land in the other", bare);
+      return fmt::format("do not fit: {} of the balls of the one have no land in the other", bare);
   }
   return {};
 }

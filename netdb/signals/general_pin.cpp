@@ -30,6 +30,8 @@ bool is_edge(std::string_view rest) {
 bool is_general(std::string_view name, std::string_view next) {
   if (name.starts_with("IO")) {
     const std::string_view rest = name.substr(2);
+    // IO_3V3 and IO-1V8 are supplies.
+    if (rest.size() > 3 && digit(rest[1]) && rest[2] == 'V' && digit(rest[3])) return false;
     if (rest.empty() || rest[0] == '_' || rest[0] == '-' || is_edge(rest)) return true;
     // A bank or a number, and more: IO114VDB3, IO0A4. A serial flash's IO3 alone is its own.
     const auto behind = rest.find_first_not_of(kDigits);
@@ -45,7 +47,8 @@ bool is_general(std::string_view name, std::string_view next) {
   if (name.size() < 4 || name[0] != 'P' || std::string_view("LRTB").find(name[1]) == std::string_view::npos)
     return false;
   const auto behind = name.find_first_not_of(kDigits, 2);
-  return behind != std::string_view::npos && behind > 2 && behind + 1 == name.size() && name[behind] <= 'D';
+  return behind != std::string_view::npos && behind > 2 && behind + 1 == name.size() && name[behind] >= 'A' &&
+         name[behind] <= 'D';
 }
 
 }  // namespace

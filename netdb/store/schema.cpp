@@ -192,7 +192,7 @@ ALTER TABLE outcome ADD COLUMN withdrawn INTEGER NOT NULL DEFAULT 0;
 constexpr const char* kKeptNumbers = R"sql(
 CREATE TABLE kept_number (
   job INTEGER NOT NULL REFERENCES job ON DELETE CASCADE, number INTEGER NOT NULL, site TEXT NOT NULL, net TEXT NOT NULL,
-  rebuild INTEGER NOT NULL, PRIMARY KEY (job, number), UNIQUE (job, site, rebuild)) STRICT, WITHOUT ROWID;
+  rebuild INTEGER NOT NULL, PRIMARY KEY (job, number)) STRICT, WITHOUT ROWID;
 )sql";
 
 }  // namespace

@@ -227,6 +227,14 @@ Result<Outcome> outcome_of(const PlanAnswer& plan, int number) {
     outcome.site = rebuild.at;
     return outcome;
   }
+  for (const FailedPiece& failed : plan.failed) {
+    if (failed.number == number)
+      return Error{
+          ErrorCode::kNotFound,
+          fmt::format("number {} failed, and the plan of job {} has no other way for {}: 'undone' takes "
+                      "that word back",
+                      number, outcome.job, failed.outcome.site)};
+  }
   return Error{ErrorCode::kNotFound, fmt::format("the plan of job {} has no number {}", outcome.job, number)};
 }
 

@@ -21,7 +21,8 @@ void act(Session& s, const TellFact& a) {
   }
   const auto told = tell_fact(*s.bench, *s.board, *s.job, words, now_utc());
   if (!told.ok()) return fail(s, told.error());
-  reload_job(s, fact_text(s.board->index(), *told) + ". Taken back on the ball's sheet.");
+  reload_job(
+      s, fact_text(s.board->index(), *told) + ". The ball's sheet can take it back; Ctrl+Z is for marks.");
   if (s.message_is_error || s.selected != kNone) return;
   if (const auto pin = find_pin(*s.board, told->a); pin.ok()) {
     const std::string said = s.message;

@@ -97,7 +97,9 @@ void list_outcomes(Context& context, store::Bench& bench, std::int64_t job) {
 
 // Notes what came of a number of the plan, or of the job.
 Status note_outcome(store::Bench& bench, const Job& job, const OutcomeArgs& args) {
-  const auto number = parse_integer(args.what);
+  // The sheets write rebuilds as R1, R2.
+  const bool rebuild = args.what.size() > 1 && (args.what[0] == 'R' || args.what[0] == 'r');
+  const auto number = parse_integer(rebuild ? args.what.substr(1) : args.what);
   if (args.what != "job" && (!number || *number < 1 || *number > 1'000'000))
     return Error{ErrorCode::kUsage, fmt::format("{}: a number of the plan, or 'job'", args.what)};
   const auto plan = app::plan_job(bench, std::to_string(job.id));

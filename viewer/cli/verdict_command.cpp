@@ -112,6 +112,8 @@ void print_option(const Context& context, const Option& option, bool best) {
 
 void print_verdict(const Context& context, const app::PlanAnswer& answer) {
   const Verdict& v = *answer.verdict;
+  if (answer.job.job.marks.empty())
+    context.say("nothing is marked yet: the figures are of a board with no damage under the chip");
   context.say(context.bold(v.says));
   context.say("");
   for (const Option& option : v.options) print_option(context, option, option.kind == v.best);
@@ -138,7 +140,9 @@ void print_verdict(const Context& context, const app::PlanAnswer& answer) {
       context.say(fmt::format("  {} from {:g} to {:.4g}: then {}", flip.setting, flip.from, flip.to,
                               word(flip.then)));
   }
-  for (const std::string& remark : v.remarks) context.say(remark);
+  for (const std::string& remark : v.remarks) {
+    if (!remark.starts_with("nothing is marked yet")) context.say(remark);  // that stands first
+  }
   if (v.option(rework::verdict::OptionKind::kOneChannel).offered) {
     context.say(
         "One channel: whether the firmware starts with one, and skips one that failed its training, is the "

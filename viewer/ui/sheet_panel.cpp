@@ -225,7 +225,8 @@ void draw_sheet(Frame& f, scene::Rect area) {
     }
     ImGui::PopID();
   }
-  if (sheet.topic.kind == app::TopicKind::kBall && f.session.job) draw_telling(f, sheet.topic.item);
+  if (sheet.topic.kind == app::TopicKind::kBall && f.session.job && !f.session.job->closed)
+    draw_telling(f, sheet.topic.item);
 }
 
 }  // namespace landfall::ui

@@ -95,6 +95,10 @@ class NetMender {
       } else if (told.fact->kind == FactKind::kOpen) {
         const Index loose = parted(told);
         if (taken(loose) != nullptr || is_dead(loose)) continue;
+        if (answer_of_pin(loose) != nullptr) {
+          wire_by_reading(loose);
+          continue;
+        }
         add_site_wire(loose, "measured open");
         answer_.cut_off.push_back(loose);
         answer_.open.push_back(loose);
@@ -222,7 +226,7 @@ class NetMender {
     state_ = state_of(*in_.copper, net_, cuts);
     for (const auto& [m, cut] : whose) {
       marked_[m].rim.insert(marked_[m].rim.end(), state_->at_rim[cut].begin(), state_->at_rim[cut].end());
-      for (const Node via : state_->pulled[cut]) name_far_via(marked_[m], via);
+      for (const Node via : state_->pulled[cut]) name_pulled_via(marked_[m], via);
     }
     sets_.emplace(state_->nodes() + marked_.size());  // each marked site has a node of its own
     for (std::size_t node = 0; node < state_->nodes(); ++node) {
@@ -239,16 +243,14 @@ class NetMender {
     }
   }
 
-  // A pulled via is expected beside its land; one that a trace leads away to is said, since it may have held.
-  void name_far_via(const Marked& marked, Node via) {
+  // What a barrel mark takes beyond the land is said: it may have held.
+  void name_pulled_via(const Marked& marked, Node via) {
     SiteAnswer* site = answer_of(marked);
     if (site == nullptr || site->need == Need::kNone || site->need == Need::kOptional) return;
     const Point at = board_.vias[in_.copper->piece(*base_, via).item].at;
-    const Nm apart = distance(at, site_landing(marked.pin).at);
-    if (apart <= kBesideLand) return;
     site->reason +=
         fmt::format("; the via at {}, {} mm away, counts as pulled with it (fact via-good if it held)",
-                    index_.place_text(at), mm_text(apart, 1));
+                    index_.place_text(at), mm_text(distance(at, site_landing(marked.pin).at), 1));
   }
 
   [[nodiscard]] Node site_node(std::size_t m) const { return static_cast<Node>(state_->nodes() + m); }
@@ -284,23 +286,48 @@ class NetMender {
       // Where the marks have parted the two already, the reading adds nothing.
       if (told.b != kNone && is_apart(told.a, told.b)) continue;
       part(parted(told));
+      wire_by_reading(parted(told));
     }
   }
 
+  // A site whose land is there by its mark, but reaches nothing by the meter.
+  void wire_by_reading(Index pin) {
+    SiteAnswer* site = answer_of_pin(pin);
+    if (site == nullptr || taken(pin) != nullptr || is_dead(pin)) return;
+    if (site->need != Need::kNone && site->need != Need::kRebuild) return;
+    site->need = Need::kWire;
+    site->reason = "measured open; by its mark: " + site->reason;
+  }
+
+  // What the probe touches at a pin: its land, and at a site without one the conductors at its rim.
+  std::set<Node> touched_at(Index pin) {
+    std::set<Node> roots;
+    if (const Node own = node_of(pin); own != kGone) roots.insert(sets_->root(own));
+    for (const Marked& marked : marked_) {
+      if (marked.pin != pin) continue;
+      for (const Node node : marked.rim) roots.insert(sets_->root(node));
+    }
+    return roots;
+  }
+
   bool is_apart(Index one, Index other) {
-    const Node a = node_of(one);
-    const Node b = node_of(other);
-    return a == kGone || b == kGone || sets_->root(a) != sets_->root(b);
+    const std::set<Node> here = touched_at(one);
+    const std::set<Node> there = touched_at(other);
+    return std::none_of(here.begin(), here.end(), [&](Node node) { return there.contains(node); });
   }
 
   // It works at nothing: its package's land is gone, it is an address ball without use, or can be spared.
   [[nodiscard]] bool is_dead(Index pin) const {
     const IdlePin* idle = in_.signals != nullptr ? idle_pin(*in_.signals, pin) : nullptr;
     if (idle != nullptr && idle->sure) return true;
-    const auto spared = [&](const Told& t) { return t.fact->kind == FactKind::kSpared && t.a == pin; };
-    if (std::any_of(facts_.begin(), facts_.end(), spared)) return true;
+    if (can_spare(pin)) return true;
     return std::any_of(marked_.begin(), marked_.end(),
                        [&](const Marked& m) { return m.pin == pin && m.mark->kind == MarkKind::kChip; });
+  }
+
+  [[nodiscard]] bool can_spare(Index pin) const {
+    return std::any_of(facts_.begin(), facts_.end(),
+                       [&](const Told& t) { return t.fact->kind == FactKind::kSpared && t.a == pin; });
   }
 
   [[nodiscard]] const Marked* taken(Index pin) const {
@@ -339,7 +366,9 @@ class NetMender {
       }
     }
     for (const Index pin : open_) {
-      if (!is_live(index_, pin) || taken(pin) != nullptr || is_dead(pin)) continue;
+      // What can be spared gets no wire, and its loss is seen all the same.
+      if (!is_live(index_, pin) || taken(pin) != nullptr || (is_dead(pin) && !can_spare(pin))) continue;
+      if (answer_of_pin(pin) != nullptr) continue;  // its own line says so
       answer_.cut_off.push_back(pin);
       answer_.open.push_back(pin);
     }
@@ -425,7 +454,7 @@ class NetMender {
       const Node before = base_root(lands_[marked.pin].front());
       if (site->need == Need::kRebuild && built_.contains(marked.pin)) {
         live[before][sets_->root(node_of(marked.pin))].push_back(marked.pin);
-      } else if (site->need == Need::kWire) {
+      } else if (site->need == Need::kWire && (taken(marked.pin) != nullptr || !open_.contains(marked.pin))) {
         Thing thing;
         thing.ball = marked.pin;
         groups[before].push_back(std::move(thing));
@@ -679,8 +708,6 @@ class NetMender {
     return marked != nullptr && marked->mark->kind == MarkKind::kTorn && in_.torn_reach == 0;
   }
 
-  // A dog-bone's via lies within one pitch of its land. Common practice, no source.
-  static constexpr Nm kBesideLand = 1'500'000;
   static constexpr Node kGone = static_cast<Node>(-1);
 
   const MendInput& in_;
