@@ -745,11 +745,21 @@ std::vector<NetMend> mend(const MendInput& input, std::vector<SiteAnswer>& sites
   };
   std::map<Index, std::size_t> site_of;
   for (std::size_t s = 0; s < sites.size(); ++s) site_of[sites[s].pin] = s;
+  std::set<Index> read_open;  // a mark that takes nothing matters where the meter says otherwise
+  if (input.facts != nullptr) {
+    for (const Fact& fact : *input.facts) {
+      if (fact.kind != FactKind::kOpen) continue;
+      read_open.insert(pin_named(*input.index, fact.a));
+      read_open.insert(pin_named(*input.index, fact.b));
+    }
+  }
   for (std::size_t m = 0; m < input.marks->size(); ++m) {
     const Mark& mark = (*input.marks)[m];
     const Index pin = (*input.pins)[m];
     if (pin == kNone || board.pins[pin].net == kNone) continue;
-    if (!takes_copper(mark.kind) && mark.kind != MarkKind::kLoose && mark.kind != MarkKind::kChip) continue;
+    const bool counts =
+        takes_copper(mark.kind) || mark.kind == MarkKind::kLoose || mark.kind == MarkKind::kChip;
+    if (!counts && !(mark.kind == MarkKind::kMask && read_open.contains(pin))) continue;
     const auto site = site_of.find(pin);
     mender(board.pins[pin].net).add_mark(mark, pin, site == site_of.end() ? sites.size() : site->second);
   }
