@@ -196,7 +196,7 @@ class Bench {
   Result<std::vector<Outcome>> outcomes(std::int64_t job);
   Result<std::vector<Outcome>> all_outcomes();
 
-  // The numbers of a plan that were given out. One that is taken, or whose site has one, stays as it was.
+  // The numbers of a plan that were given out. One that is taken stays as it was.
   Status keep_numbers(std::int64_t job, const std::vector<KeptNumber>& numbers);
   Result<std::vector<KeptNumber>> kept_numbers(std::int64_t job);
   // By site that a gesture ever touched, taken back ones included.
