@@ -314,7 +314,8 @@ Sheet record_sheet(const SheetInput& input) {
   for (const Index pin : input.job.assessment.cut_off)
     cut_off.push_back(input.job.board->index().pin_text(pin));
   if (!cut_off.empty())
-    blocks.push_back(text("Cut off by the marks or measured open, though nobody marked them: " + listed(cut_off) + "."));
+    blocks.push_back(
+        text("Cut off by the marks or measured open, though nobody marked them: " + listed(cut_off) + "."));
   add_if_any(blocks, fact_table(input));
   if (!referred(input)) add_if_any(blocks, outcome_table(input));
   if (!referred(input) && input.verdict) add_reckoning(blocks, input);
