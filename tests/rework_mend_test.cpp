@@ -28,16 +28,16 @@ Mark mark(const char* ball, MarkKind kind) {
 }
 
 // A1 goes by a short trace to a via beside it, on the bottom to R1 on the top by a second via.
-MadeBoard dogbone() {
+MadeBoard dogbone(double via_x = 0.4, double via_y = -0.4) {
   MadeBoard made;
   const Index line = made.net("LINE");
   made.ball("A1", line);
-  made.track(line, 0, 0, 0.4, -0.4);
-  made.via(line, 0.4, -0.4);
-  made.track(line, 0.4, -0.4, 0.4, 5, 1);
-  made.via(line, 0.4, 5);
+  made.track(line, 0, 0, via_x, via_y);
+  made.via(line, via_x, via_y);
+  made.track(line, via_x, via_y, via_x, 5, 1);
+  made.via(line, via_x, 5);
   const Index r1 = made.part("R1", 2, 2, 5);
-  made.track(line, 0.4, 5, 2, 5);
+  made.track(line, via_x, 5, 2, 5);
   made.pin(r1, 1, line);
   return made;
 }
@@ -348,15 +348,7 @@ TEST_CASE("where no copper is known the far pin is the nearest to the site, not 
 }
 
 TEST_CASE("a via that a barrel mark takes is named with its place, and where it held it is not") {
-  MadeBoard made;
-  const Index line = made.net("LINE");
-  made.ball("A1", line);
-  made.track(line, 0, 0, 0, -3.8);
-  made.via(line, 0, -3.8);
-  made.track(line, 0, -3.8, 0, 5, 1);
-  const Index r1 = made.part("R1", 2, 0, 5);
-  made.via(line, 0, 5);
-  made.pin(r1, 1, line);
+  const MadeBoard made = dogbone(0, -3.8);
   const auto far = assess(made.board, {mark("A1", MarkKind::kBarrel)});
   CHECK(far.sites.at(0).reason.find("3.8 mm away, counts as pulled") != std::string::npos);
   CHECK(far.mends.at(0).jumpers.at(0).why.find("3.8 mm away") != std::string::npos);

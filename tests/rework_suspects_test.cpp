@@ -124,6 +124,17 @@ TEST_CASE("a score is zero where inside fails no more than outside, and shuffles
   for (const auto& suspect : answer.suspects) CHECK(suspect.by_chance > 0.2);
 }
 
+// Of parts and nets alone: no package is scanned.
+static rework::SuspectAnswer suspects_of(const Board& board, const rework::Symptoms& symptoms) {
+  const BoardIndex index(board);
+  const Signals signals = signals::analyse(index, {});
+  rework::SuspectInput input;
+  input.index = &index;
+  input.signals = &signals;
+  input.symptoms = symptoms;
+  return rework::find_suspects(input);
+}
+
 TEST_CASE("a test that tells nothing is not offered, and where nothing separates the best two that is said") {
   // Two parts of the same four lines, all dark, beside twelve good lines of a third: whatever is read at one
   // is read at the other.
@@ -139,13 +150,7 @@ TEST_CASE("a test that tells nothing is not offered, and where nothing separates
     made.ball("A" + std::to_string(n), net);
     (dark ? symptoms.dark : symptoms.good).push_back(net);
   }
-  const BoardIndex index(made.board);
-  const Signals signals = signals::analyse(index, {});
-  rework::SuspectInput input;
-  input.index = &index;
-  input.signals = &signals;
-  input.symptoms = symptoms;
-  const auto answer = rework::find_suspects(input);
+  const auto answer = suspects_of(made.board, symptoms);
   REQUIRE(answer.suspects.size() >= 2);
   CHECK(answer.next.empty());
   CHECK(answer.no_test.starts_with("no reading of these lines separates "));
@@ -174,13 +179,7 @@ TEST_CASE("where one place is far ahead of the next no reading of no gain is off
   };
   part("J1", {1, 2, 3, 4, 5, 6, 7, 8});
   part("J2", {1, 2, 20});
-  const BoardIndex index(made.board);
-  const Signals signals = signals::analyse(index, {});
-  rework::SuspectInput input;
-  input.index = &index;
-  input.signals = &signals;
-  input.symptoms = symptoms;
-  const auto answer = rework::find_suspects(input);
+  const auto answer = suspects_of(made.board, symptoms);
   REQUIRE(answer.suspects.size() == 2);
   CHECK(answer.suspects[1].good.size() == 1);
   CHECK(answer.next.empty());

@@ -134,6 +134,10 @@ Result<PlanAnswer> plan_job(store::Bench& bench, JobAnswer job, const Overlay& w
 Result<PlanAnswer> try_out(store::Bench& bench, const PlanAnswer& as_it_stands, const Overlay& what_if,
                            const std::vector<int>& without);
 
+// A remark of the verdict on a job without marks.
+inline constexpr std::string_view kNothingMarked =
+    "nothing is marked yet: the figures are of a board with no damage under the chip";
+
 // From now on the plan's pieces have the numbers that they have in this answer, whatever marks follow: for a
 // sheet that goes to the bench, or an outcome that names one.
 Status give_out_numbers(store::Bench& bench, const PlanAnswer& answer);

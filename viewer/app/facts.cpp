@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "viewer/app/shelf.hpp"
+#include "viewer/app/site_syntax.hpp"
 
 namespace landfall::app {
 namespace {
@@ -74,6 +75,13 @@ const FactForm* form_of(std::string_view word) {
   return found == forms().end() ? nullptr : &*found;
 }
 
+// "joined, open, named, ...".
+std::string all_fact_words() {
+  std::string list;
+  for (const FactForm& form : forms()) list += fmt::format("{}{}", list.empty() ? "" : ", ", form.word);
+  return list;
+}
+
 }  // namespace
 
 bool is_fact_word(std::string_view word) {
@@ -81,16 +89,7 @@ bool is_fact_word(std::string_view word) {
 }
 
 std::vector<std::string> fact_words(std::string_view line) {
-  std::vector<std::string> words;
-  std::string word;
-  for (const char c : std::string(line) + " ") {
-    if (c != ' ' && c != '\t') {
-      word += c;
-      continue;
-    }
-    if (!word.empty()) words.push_back(std::move(word));
-    word.clear();
-  }
+  std::vector<std::string> words = words_in(line, " \t");
   if (!words.empty()) words.front() = lower(words.front());
   return words;
 }
@@ -117,7 +116,7 @@ Result<Fact> tell_fact(store::Bench& bench, const OpenBoard& board, const Job& j
 }
 
 Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& words) {
-  if (words.empty()) return usage("say what is so: joined, open, named, via-good, toward, spare, ban, point");
+  if (words.empty()) return usage("say what is so: " + all_fact_words());
   if (words[0] == "ban" || words[0] == "point") return place_fact(board, words);
   if (words.size() < 2) return usage(fmt::format("{}: which pin? PART.PIN", words[0]));
   Fact fact;
@@ -167,8 +166,7 @@ Result<Fact> read_fact(const OpenBoard& board, const std::vector<std::string>& w
       return usage(fmt::format("{}: the way is n, ne, e, se, s, sw, w or nw, seen from the top", words[2]));
     return fact;
   }
-  return usage(
-      fmt::format("{} is no fact: joined, open, named, via-good, toward, spare, ban, point", words[0]));
+  return usage(fmt::format("{} is no fact: {}", words[0], all_fact_words()));
 }
 
 std::vector<std::int64_t> outdone_by(const Job& job, const Fact& fact) {

@@ -4,6 +4,8 @@
 
 #include <fmt/format.h>
 
+#include "viewer/app/site_syntax.hpp"
+
 namespace landfall::app {
 
 const std::vector<IntakeTopic>& intake_topics() {
@@ -90,16 +92,7 @@ Status check_intake(const OpenBoard& board, const IntakeAnswer& answer) {
 }
 
 std::vector<std::string> words_of(std::string_view text) {
-  std::vector<std::string> words(1);
-  for (const char c : text) {
-    if (c == ' ' || c == ',' || c == '\t') {
-      words.emplace_back();
-    } else {
-      words.back() += c;
-    }
-  }
-  std::erase(words, "");
-  return words;
+  return words_in(text, " ,\t");
 }
 
 Result<IntakeAnswer> read_intake(const std::string& text) {

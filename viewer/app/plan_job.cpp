@@ -210,13 +210,8 @@ Status number_as_before(store::Bench& bench, std::vector<Outcome> failed, PlanAn
                         rework::PlanInput& input) {
   const auto kept = bench.kept_numbers(answer.job.job.id);
   if (!kept.ok()) return kept.error();
-  const auto& nets = answer.job.board->board().nets;
-  for (const KeptNumber& one : *kept) {
-    const auto net = std::find_if(nets.begin(), nets.end(), [&](const Net& n) { return n.name == one.net; });
-    input.numbers.push_back({one.number, one.site,
-                             net == nets.end() ? kNone : static_cast<Index>(net - nets.begin()),
-                             one.rebuild});
-  }
+  for (const KeptNumber& one : *kept)
+    input.numbers.push_back({one.number, one.site, answer.job.board->index().net(one.net), one.rebuild});
   std::erase_if(failed, [](const Outcome& outcome) { return outcome.worked || outcome.site.empty(); });
   if (failed.empty()) return std::monostate{};
   if (kept->empty()) {
@@ -269,8 +264,7 @@ Status weigh(store::Bench& bench, PlanAnswer& answer, Figures& figures, const st
     answer.before_work = std::move(at_first).value();
   }
   auto& remarks = answer.verdict->remarks;
-  if (answer.job.job.marks.empty())
-    remarks.emplace_back("nothing is marked yet: the figures are of a board with no damage under the chip");
+  if (answer.job.job.marks.empty()) remarks.emplace_back(kNothingMarked);
   if (auto spared = spared_text(answer.job); !spared.empty()) remarks.push_back(std::move(spared));
   if (auto assumed = assumed_text(counted); !assumed.empty()) remarks.push_back(std::move(assumed));
   remarks.insert(remarks.end(), answer.stays_lost.says.begin(), answer.stays_lost.says.end());

@@ -96,11 +96,11 @@ Result<MarkKind> kind_named(std::string_view text) {
                   text)};
 }
 
-std::vector<std::string> words_in(std::string_view text) {
+std::vector<std::string> words_in(std::string_view text, std::string_view between) {
   std::vector<std::string> words;
   std::string word;
-  for (const char c : std::string(text) + ' ') {
-    if (c != ' ' && c != ',' && c != ';' && c != '\t') {
+  for (const char c : std::string(text) + between.front()) {
+    if (between.find(c) == std::string_view::npos) {
       word += c;
     } else if (!word.empty()) {
       words.push_back(std::move(word));

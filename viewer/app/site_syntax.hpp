@@ -17,8 +17,8 @@ Result<std::vector<Index>> sites_named(const OpenBoard& board, const Job& job, s
 // "torn", in any case. kUsage for anything else, with the kinds that there are.
 Result<MarkKind> kind_named(std::string_view text);
 
-// What is typed in one line, at blanks, tabs, commas and semicolons.
-std::vector<std::string> words_in(std::string_view text);
+// What is typed in one line, apart by any of `between`.
+std::vector<std::string> words_in(std::string_view text, std::string_view between = " ,;\t");
 
 struct TypedMarks {
   std::vector<store::MarkChange> changes;

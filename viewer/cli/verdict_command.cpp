@@ -112,8 +112,7 @@ void print_option(const Context& context, const Option& option, bool best) {
 
 void print_verdict(const Context& context, const app::PlanAnswer& answer) {
   const Verdict& v = *answer.verdict;
-  if (answer.job.job.marks.empty())
-    context.say("nothing is marked yet: the figures are of a board with no damage under the chip");
+  if (answer.job.job.marks.empty()) context.say(std::string(app::kNothingMarked));
   context.say(context.bold(v.says));
   context.say("");
   for (const Option& option : v.options) print_option(context, option, option.kind == v.best);
@@ -141,7 +140,7 @@ void print_verdict(const Context& context, const app::PlanAnswer& answer) {
                               word(flip.then)));
   }
   for (const std::string& remark : v.remarks) {
-    if (!remark.starts_with("nothing is marked yet")) context.say(remark);  // that stands first
+    if (remark != app::kNothingMarked) context.say(remark);  // that stands first
   }
   if (v.option(rework::verdict::OptionKind::kOneChannel).offered) {
     context.say(

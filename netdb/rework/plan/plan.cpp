@@ -121,8 +121,7 @@ class Planner {
     if (!arrays_) arrays_ = soldered_arrays();
     for (const auto& [part, box] : *arrays_) {
       const bool seen = landing.side == Side::kThrough || landing.side == board_.parts[part].side;
-      if (seen && landing.at.x >= box.left && landing.at.x <= box.right && landing.at.y >= box.bottom &&
-          landing.at.y <= box.top)
+      if (seen && box.meets({landing.at.x, landing.at.y, landing.at.x, landing.at.y}))
         return fmt::format(" (perhaps under {}'s edge)", board_.parts[part].reference);
     }
     return "";
@@ -137,20 +136,12 @@ class Planner {
       const bool off = std::any_of(in_.packages.begin(), in_.packages.end(),
                                    [&](const Package& package) { return package.part == part; });
       if (off || !board_.parts[part].fitted || !is_area_array(index_, part)) continue;
-      std::optional<Box> box;
+      Shape body;
+      body.radius = kOverhang;
       for (const Index pin : index_.pins_of_part(part)) {
-        for (const Index l : index_.lands_of_pin(pin)) {
-          const Point at = board_.lands[l].at;
-          if (!box) box = Box{at.x, at.y, at.x, at.y};
-          box->left = std::min(box->left, at.x);
-          box->right = std::max(box->right, at.x);
-          box->bottom = std::min(box->bottom, at.y);
-          box->top = std::max(box->top, at.y);
-        }
+        for (const Index l : index_.lands_of_pin(pin)) body.core.push_back(board_.lands[l].at);
       }
-      if (!box) continue;
-      all.emplace_back(part, Box{box->left - kOverhang, box->bottom - kOverhang, box->right + kOverhang,
-                                 box->top + kOverhang});
+      if (!body.core.empty()) all.emplace_back(part, boxed(std::move(body)).box);
     }
     return all;
   }
