@@ -29,6 +29,14 @@ std::size_t lines(const std::string& text) {
 
 }  // namespace
 
+TEST_CASE("a file where a board's name belongs is said to be a file and how it becomes a board") {
+  const Bench bench;
+  const Ran ran = bench("check " + sample("skua4.kicad_pcb"));
+  CHECK(ran.code != 0);
+  CHECK(ran.out.find("that is a file: landfall import reads it") != std::string::npos);
+  CHECK(bench("check skua9").out.find("there is no board skua9; known: none yet") != std::string::npos);
+}
+
 TEST_CASE("from files to what was lost: the main job on the sample board") {
   const Bench bench;
   import_sample(bench);

@@ -43,6 +43,18 @@ std::string near_names(const Names& names, std::string_view wrong) {
   return text;
 }
 
+// What to do instead: a file stands on the disk, not on the bench.
+std::string what_is_known(std::string_view text, const std::vector<store::BoardInfo>& boards) {
+  std::error_code ignored;
+  if (std::filesystem::exists(std::filesystem::path(text), ignored))
+    return "that is a file: landfall import reads it, then its board has a name";
+  if (boards.empty()) return "known: none yet";
+  std::string known = "known: ";
+  for (std::size_t i = 0; i < boards.size() && i < kListed; ++i)
+    known += (i == 0 ? "" : ", ") + boards[i].name;
+  return boards.size() > kListed ? known + fmt::format(" and {} more", boards.size() - kListed) : known;
+}
+
 }  // namespace
 
 std::string plain_ball(std::string_view ball) {
@@ -131,10 +143,8 @@ Result<store::BoardInfo> find_board(store::Bench& bench, std::string_view text) 
   if (found.empty()) {
     const auto boards = bench.boards();
     if (!boards.ok()) return boards.error();
-    std::string known;
-    for (const store::BoardInfo& info : *boards) known += (known.empty() ? "" : ", ") + info.name;
     return Error{ErrorCode::kNotFound,
-                 fmt::format("there is no board {}; known: {}", text, known.empty() ? "none yet" : known)};
+                 fmt::format("there is no board {}; {}", text, what_is_known(text, *boards))};
   }
   std::string names;
   for (const store::BoardInfo& info : found)
