@@ -6,19 +6,11 @@
 #include <doctest/doctest.h>
 
 #include "netdb/rework/escape_gap.hpp"
+#include "tests/support/near.hpp"
 
 using namespace landfall;
 using namespace landfall::rework;
-
-namespace {
-
-bool near(double got, double wanted, double tolerance) {
-  CAPTURE(got);
-  CAPTURE(wanted);
-  return std::abs(got - wanted) <= tolerance;
-}
-
-}  // namespace
+using landfall::testing::near;
 
 TEST_SUITE("rework/escape_gap") {
   Gap gap(double pitch, double joint, double spacing = 0) {

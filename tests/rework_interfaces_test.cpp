@@ -9,19 +9,11 @@
 
 #include "netdb/rework/physics/interfaces.hpp"
 #include "netdb/rework/physics/line.hpp"
+#include "tests/support/near.hpp"
 
 using namespace landfall;
 using namespace landfall::rework::physics;
-
-namespace {
-
-bool near(double got, double wanted, double tolerance) {
-  CAPTURE(got);
-  CAPTURE(wanted);
-  return std::abs(got - wanted) <= tolerance;
-}
-
-}  // namespace
+using landfall::testing::near;
 
 TEST_SUITE("rework/interfaces") {
   TEST_CASE("5 % of a unit interval in mm of lying wire: the table of T27") {

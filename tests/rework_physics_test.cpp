@@ -8,19 +8,11 @@
 
 #include "netdb/rework/physics/line.hpp"
 #include "netdb/rework/physics/wire.hpp"
+#include "tests/support/near.hpp"
 
 using namespace landfall;
 using namespace landfall::rework::physics;
-
-namespace {
-
-bool near(double got, double wanted, double tolerance) {
-  CAPTURE(got);
-  CAPTURE(wanted);
-  return std::abs(got - wanted) <= tolerance;
-}
-
-}  // namespace
+using landfall::testing::near;
 
 TEST_SUITE("rework/physics") {
   TEST_CASE("AWG diameters: C23, C24 (ASTM B258, from memory)") {

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "viewer/cli/context.hpp"
+#include "viewer/cli/picture_words.hpp"
 #include "viewer/report/picture_file.hpp"
 #include "viewer/scene/board_picture.hpp"
 
@@ -23,15 +24,10 @@ Result<scene::BoardInput> layout_input(const LayoutArgs& args) {
   if (!side.empty() && side != "top" && side != "bottom")
     return Error{ErrorCode::kUsage, "--side is top or bottom"};
   if (side == "bottom") in.side = Side::kBottom;
-  if (!args.scale.empty() && args.scale != "1:1")
-    return Error{ErrorCode::kUsage, "--scale is 1:1, or left out"};
-  bool known = false;
-  for (const auto name : {scene::ThemeName::kDay, scene::ThemeName::kNight, scene::ThemeName::kStrong}) {
-    if (word(name) != app::lower(args.theme)) continue;
-    in.theme = name;
-    known = true;
-  }
-  if (!known) return Error{ErrorCode::kUsage, "--theme is day, night or strong"};
+  if (const auto asked = true_size(args.scale); !asked.ok()) return asked.error();
+  const auto theme = theme_named(args.theme);
+  if (!theme.ok()) return theme.error();
+  in.theme = *theme;
   in.every_track = args.all_copper;
   return in;
 }

@@ -6,6 +6,7 @@
 
 #include "netdb/packages/packages.hpp"
 #include "viewer/cli/context.hpp"
+#include "viewer/cli/picture_words.hpp"
 #include "viewer/report/picture_file.hpp"
 
 // map: the ball map as a picture.
@@ -23,15 +24,10 @@ Result<scene::MapInput> map_input(const MapArgs& args) {
   const std::string face = app::lower(args.face);
   if (face != "lands" && face != "balls") return Error{ErrorCode::kUsage, "--face is lands or balls"};
   in.face = face == "lands" ? scene::Face::kLands : scene::Face::kBalls;
-  if (!args.scale.empty() && args.scale != "1:1")
-    return Error{ErrorCode::kUsage, "--scale is 1:1, or left out"};
-  bool known = false;
-  for (const auto name : {scene::ThemeName::kDay, scene::ThemeName::kNight, scene::ThemeName::kStrong}) {
-    if (word(name) != app::lower(args.theme)) continue;
-    in.theme = name;
-    known = true;
-  }
-  if (!known) return Error{ErrorCode::kUsage, "--theme is day, night or strong"};
+  if (const auto asked = true_size(args.scale); !asked.ok()) return asked.error();
+  const auto theme = theme_named(args.theme);
+  if (!theme.ok()) return theme.error();
+  in.theme = *theme;
   if (!std::isfinite(args.turn)) return Error{ErrorCode::kUsage, "--turn is an angle in degrees"};
   in.turn = normal_degrees(args.turn);
   return in;

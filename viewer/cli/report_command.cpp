@@ -6,6 +6,7 @@
 
 #include "netdb/packages/packages.hpp"
 #include "viewer/cli/context.hpp"
+#include "viewer/cli/picture_words.hpp"
 #include "viewer/cli/words.hpp"
 #include "viewer/report/sheets.hpp"
 #include "viewer/report/writers.hpp"
@@ -37,9 +38,9 @@ Result<report::SheetSettings> settings_of(const ReportArgs& args) {
   const std::string paper = app::lower(args.paper);
   if (paper != "a4" && paper != "letter") return Error{ErrorCode::kUsage, "--paper is a4 or letter"};
   if (paper == "letter") settings.paper = report::Paper::kLetter;
-  if (!args.scale.empty() && args.scale != "1:1")
-    return Error{ErrorCode::kUsage, "--scale is 1:1, or left out"};
-  settings.scale_1_to_1 = !args.scale.empty();
+  const auto true_scale = true_size(args.scale);
+  if (!true_scale.ok()) return true_scale.error();
+  settings.scale_1_to_1 = *true_scale;
   settings.date = app::now_utc();
   return settings;
 }
