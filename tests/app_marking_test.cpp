@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 
 #include "tests/support/session.hpp"
+#include "viewer/app/facts.hpp"
 
 using namespace landfall;
 using testing::SessionFixture;
@@ -176,6 +177,70 @@ TEST_CASE("a fact typed in the marks' line, or clicked, stands until it is taken
   CHECK(f.session.job->facts[0].kind == FactKind::kOpen);
 }
 
+TEST_CASE("undo and redo go through marks and facts in the order in which they were told") {
+  testing::SessionFixture f;
+  f.job();
+  const auto told = [&] {
+    std::vector<std::string> facts;
+    for (const Fact& fact : f.session.job->facts)
+      facts.push_back(app::fact_text(f.session.board->index(), fact));
+    return facts;
+  };
+  const auto undo = [&] { app::apply(f.session, app::Undo{}); };
+  const auto redo = [&] { app::apply(f.session, app::Redo{}); };
+  using Facts = std::vector<std::string>;
+  const Facts joined{"U1.AB3 beeps to U3.T3"};
+  const Facts open{"U1.AB3 is open to all of its net"};
+  app::apply(f.session, app::TypeMarks{"AB3 torn"});
+  app::apply(f.session, app::TypeMarks{"joined AB3 U3.T3"});
+  CHECK(f.session.message == "U1.AB3 beeps to U3.T3. Undo with Ctrl+Z.");
+  app::apply(f.session, app::TypeMarks{"A1 torn"});
+  app::apply(f.session, app::TypeMarks{"A1 torn"});   // changes nothing, and is no step
+  app::apply(f.session, app::TypeMarks{"open AB3"});  // outdoes the one before
+  REQUIRE(told() == open);
+  undo();
+  CHECK(f.session.message == "undone: U1.AB3 is open to all of its net");
+  CHECK(told() == joined);
+  CHECK(f.session.job->marks.size() == 2);
+  undo();
+  CHECK(told() == joined);
+  CHECK(f.session.job->marks.size() == 1);
+  undo();
+  CHECK(told().empty());
+  CHECK(f.session.job->marks.size() == 1);
+  undo();
+  CHECK(f.session.job->marks.empty());
+  undo();
+  CHECK(f.session.message_is_error);
+  redo();
+  CHECK(f.session.job->marks.size() == 1);
+  CHECK(told().empty());
+  redo();
+  CHECK(f.session.message == "done again: U1.AB3 beeps to U3.T3");
+  CHECK(told() == joined);
+  CHECK(f.session.job->marks.size() == 1);
+  // What is told now ends the way forward, marks included.
+  app::apply(f.session, app::TypeMarks{"spare A1"});
+  redo();
+  CHECK(f.session.message_is_error);
+  CHECK(f.session.job->marks.size() == 1);
+  CHECK(told().size() == 2);
+  undo();
+  CHECK(told() == joined);
+  // A fact that is taken back comes again, and is taken back again.
+  app::apply(f.session, app::TakeBackFact{f.session.job->facts.front().id});
+  CHECK(told().empty());
+  undo();
+  CHECK(f.session.message == "undone: taking back U1.AB3 beeps to U3.T3");
+  CHECK(told() == joined);
+  redo();
+  CHECK(told().empty());
+  // Another sitting knows the marks' way back alone.
+  app::apply(f.session, app::OpenJob{1});
+  undo();
+  CHECK(f.session.job->marks.empty());
+}
+
 TEST_CASE(
     "a closed job refuses marks and readings and ticks and undo in the window, and takes them when it is "
     "opened again") {
@@ -201,9 +266,22 @@ TEST_CASE(
   REQUIRE(!f.session.lines.empty());
   refused(app::NoteOutcome{f.session.lines.front().number, true});
   refused(app::NoteJobOutcome{true, ""});
+  app::apply(f.session, app::ShowIntake{});
+  refused(app::AnswerIntake{"ticket", "12"});
+  refused(app::AnswerIntake{"safety-critical", "yes"});
+  refused(app::AnswerSafety{true});
+  refused(app::TypeSymptoms{"RAM1_D9", false});
+  refused(app::Undo{});
+  CHECK(f.session.bench->intake(1)->empty());
+  CHECK(f.session.job->safety_critical == SafetyAnswer::kNo);
   CHECK(f.session.job->marks.size() == 1);
+  app::apply(f.session, app::CloseJob{1, true});
+  CHECK(f.session.message == "Job 1 is closed already. Ctrl+J opens it again.");
   CHECK(f.session.bench->outcomes(1)->empty());
   app::apply(f.session, app::CloseJob{1, false});
+  CHECK(f.session.message == "Job 1 is open again.");
+  app::apply(f.session, app::CloseJob{1, false});
+  CHECK(f.session.message == "Job 1 is open already.");
   app::apply(f.session, app::ShowMap{});
   app::apply(f.session, app::MarkPin{f.pin("A1"), MarkKind::kTorn});
   CHECK(f.session.job->marks.size() == 2);

@@ -108,3 +108,64 @@ TEST_CASE_FIXTURE(NamesFixture, "names are typed in, and what joins nothing or i
   app::apply(session, app::Leave{});
   CHECK_FALSE(session.bench_view);
 }
+
+TEST_CASE_FIXTURE(NamesFixture, "a step of the names leaves the open job as it was but for the nets") {
+  app::apply(session, app::ShowMap{});
+  app::apply(session, app::NewJob{{"U1"}, "", SafetyAnswer::kNo});
+  const auto ball = [&] { return *app::find_ball(*session.board, session.package.part, "D6"); };
+  const std::string other = session.board->board().pins[ball() + 1].number;
+  app::apply(session, app::MarkPin{ball(), MarkKind::kTorn});
+  app::apply(session, app::TypeMarks{"spare " + other});
+  app::apply(session, app::SelectPin{ball() + 1});
+  app::apply(session, app::SelectPin{ball()});
+  app::apply(session, app::ShowReadings{});
+  REQUIRE(!session.readings->sheet.rows.empty());
+  app::apply(session, app::TypeReadings{"0.45"});
+  REQUIRE(session.bench->readings(1)->size() == 1);
+  const Index selected = session.selected;
+  const std::string name = session.board->index().pin_text(selected);
+  app::apply(session, app::ShowNames{board});
+  REQUIRE(!session.joining->groups.empty());
+  app::apply(session, app::AcceptNames{0, std::nullopt});
+  REQUIRE(!session.message_is_error);
+  REQUIRE(session.job);
+  REQUIRE(session.selected != kNone);
+  CHECK(session.board->index().pin_text(session.selected) == name);
+  REQUIRE(session.topic);
+  CHECK(session.sheet);
+  CHECK(!session.been.empty());
+  CHECK(session.bench_view == app::BenchPage::kNames);
+  app::apply(session, app::Undo{});
+  CHECK(session.joining->aliases.empty());
+  app::apply(session, app::ShowReadings{});
+  app::apply(session, app::Undo{});
+  CHECK(session.bench->readings(1)->empty());
+  app::apply(session, app::ShowMap{});
+  app::apply(session, app::Undo{});
+  CHECK(session.job->facts.empty());
+  app::apply(session, app::Undo{});
+  CHECK(session.job->marks.empty());
+}
+
+TEST_CASE_FIXTURE(NamesFixture, "what another window removes leaves this one with words and no empty page") {
+  auto other = store::Bench::open(session.bench_file);
+  REQUIRE(other.ok());
+  SUBCASE("a board without jobs, on the names' page") {
+    REQUIRE(other->remove_board(board, false).ok());
+    app::apply(session, app::Refresh{});
+    CHECK(!session.bench_view);
+    CHECK(!session.joining);
+  }
+  SUBCASE("a board with the open job, on the map") {
+    app::apply(session, app::ShowMap{});
+    app::apply(session, app::NewJob{{"U1"}, "", SafetyAnswer::kNo});
+    REQUIRE(other->remove_board(board, true).ok());
+    app::apply(session, app::Refresh{});
+    CHECK(!session.job);
+  }
+  CHECK(!session.board);
+  CHECK(session.bench_page);
+  CHECK(session.boards.empty());
+  CHECK(session.message_is_error);
+  CHECK(session.message == "lists was removed in another window.");
+}

@@ -126,7 +126,8 @@ TEST_CASE("a closed job takes no mark and no fact and no reading and no outcome 
   for (const char* work :
        {"mark 1 AB4=torn", "unmark 1 AB3", "note 1 AB3 lifted", "undo 1", "redo 1", "fact 1 open U1.AB3",
         "fact 1 withdraw 1", "reading 1 before OL", "reading 1 withdraw 1", "outcome 1 3 worked",
-        "outcome 1 job worked", "outcome 1 job undone"}) {
+        "outcome 1 job worked", "outcome 1 job undone", "intake 1 ticket=12", "intake 1 safety-critical=yes",
+        "job safety 1 yes"}) {
     CAPTURE(std::string(work));
     const auto refused = bench(work);
     CHECK(refused.code == 3);
@@ -136,12 +137,34 @@ TEST_CASE("a closed job takes no mark and no fact and no reading and no outcome 
   CHECK(bench.json("job show 1")["marks"].size() == 2);
   CHECK(bench.json("outcome 1")["outcomes"].empty());
   // Papers may follow, and questions are answered as ever.
-  CHECK(bench("intake 1 ticket=12").code == 0);
+  CHECK(bench("intake 1").code == 0);
   CHECK(bench("reading 1 good").code == 0);
   CHECK(bench("shelf add 1").code == 0);
   CHECK(bench("assess 1").code == 0);
-  REQUIRE(bench("job reopen 1").code == 0);
+  CHECK(bench("job close 1").out == "job 1 is closed already; landfall job reopen 1 opens it again\n");
+  CHECK(bench("job reopen 1").out == "job 1 open again\n");
+  CHECK(bench("job reopen 1").out == "job 1 is open already\n");
   CHECK(bench("mark 1 AB4=torn").code == 0);
+}
+
+TEST_CASE("behind a job's words the options are still options") {
+  const testing::ProgramBench bench;
+  begin(bench);
+  for (const char* command : {"fact", "reading"}) {
+    CAPTURE(std::string(command));
+    const auto help = bench(std::string(command) + " --help");
+    REQUIRE(help.code == 0);
+    for (const char* words : {" 1 --help", " 1 -h", " 1 list --help"}) {
+      const auto ran = bench(command + std::string(words));
+      CHECK(ran.code == 0);
+      CHECK(ran.out == help.out);
+    }
+    CHECK(bench(std::string(command) + " 1 --jsn").code == 2);
+  }
+  CHECK(bench("fact 1 list --json").out.front() == '{');
+  CHECK(bench("reading 1 --json").out.front() == '{');
+  // A place left of the corner is no option.
+  CHECK(bench("fact 1 ban -3,-4").code == 0);
 }
 
 TEST_CASE("where the end of a job is noted what follows says so, and how a slip is taken back") {

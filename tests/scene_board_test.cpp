@@ -153,6 +153,38 @@ TEST_CASE("golden: a small board, a net through a series part, a mark, a wire, b
   CHECK(text == testing::read_file(file));
 }
 
+TEST_CASE("numbers of wires that begin side by side do not lie on one another") {
+  const auto board = open(small_board());
+  std::vector<scene::BoardWire> wires;
+  for (int n = 1; n <= 6; ++n)
+    wires.push_back({{{6'000'000 + n * 50'000, 5'000'000}, {16'000'000, 1'000'000 + n * 1'300'000}},
+                     n,
+                     n == 4 ? scene::WireState::kPresent : scene::WireState::kToDo});
+  BoardInput in;
+  in.board = board.get();
+  in.wires = wires;
+  std::vector<Shape> numbers;
+  for (const Shape& s : drawn(in)) {
+    if (s.kind == ShapeKind::kLabel && s.size == 12 && s.face == scene::Typeface::kBold) numbers.push_back(s);
+  }
+  REQUIRE(numbers.size() == 12);
+  for (std::size_t i = 0; i < numbers.size(); ++i) {
+    for (std::size_t k = i + 1; k < numbers.size(); ++k) {
+      CAPTURE(numbers[i].text + " and " + numbers[k].text);
+      // A number's pill is 22 by 18.
+      const bool apart = std::abs(numbers[i].at.x - numbers[k].at.x) >= 22 ||
+                         std::abs(numbers[i].at.y - numbers[k].at.y) >= 18;
+      CHECK(apart);
+    }
+  }
+  // The present one stands at its end.
+  const BoardView view(in, kArea);
+  const P end = view.to_screen(scene::place_of({6'200'000, 5'000'000}));
+  CHECK(std::any_of(numbers.begin(), numbers.end(), [&](const Shape& s) {
+    return s.text == "4" && std::hypot(s.at.x - end.x, s.at.y - end.y) < 0.1;
+  }));
+}
+
 TEST_CASE(
     "the centre of a drawn land hits that land, or a smaller one that lies on it, both sides, any zoom") {
   const auto board = sample();

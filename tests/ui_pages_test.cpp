@@ -130,3 +130,32 @@ TEST_CASE_FIXTURE(PagesFixture, "every page is drawn at every size, with nothing
     app::apply(session, app::ShowMap{});
   }
 }
+
+TEST_CASE_FIXTURE(PagesFixture,
+                  "a small window has all views and shows the plan on the map and on the board") {
+  ImGui::GetIO().DisplaySize = {640, 400};
+  // Photo stands before Job, the last.
+  for (float x = 632; x > 280 && !session.photo_page; x -= 12) click({x, 24});
+  CHECK(session.photo_page);
+  app::apply(session, app::ShowPlan{});
+  frame();
+  CHECK(state.plan_part == ui::PlanPart::kList);
+  state.map_area = {};
+  click({320, 352});
+  CHECK(state.plan_part == ui::PlanPart::kMap);
+  CHECK(state.map_area.height > 100);
+  click({540, 352});
+  CHECK(state.plan_part == ui::PlanPart::kBoard);
+  click({100, 352});
+  CHECK(state.plan_part == ui::PlanPart::kList);
+}
+
+TEST_CASE_FIXTURE(PagesFixture, "what can be said of a ball is one click away where its sheet is too high") {
+  app::apply(session, app::SelectPin{net_ball("RAM1_D9")});
+  for (int i = 0; i < 3; ++i) frame();
+  click({1108, 463});  // the foot of the sheet
+  CHECK(session.job->facts.empty());
+  for (float y = 440; y > 250 && session.job->facts.empty(); y -= 8) click({1000, y});
+  REQUIRE(session.job->facts.size() == 1);
+  CHECK(session.job->facts[0].kind != FactKind::kJoined);
+}

@@ -9,8 +9,8 @@
 
 namespace landfall::app {
 
-// kChoice for a closed job: it takes no mark, fact, reading or outcome until it is opened again, `how` being
-// the way to do that. Intake, photos, the shelf and 'known good' are papers, which may follow.
+// kChoice for a closed job: it takes no mark, fact, answer, reading or outcome until it is opened again,
+// `how` being the way to do that. Photos, the shelf and 'known good' may follow.
 Status open_for_work(const Job& job, std::string_view how);
 
 // The last word on the job as a whole, if one stands.

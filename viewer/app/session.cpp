@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <ctime>
+#include <tuple>
 
 #include <fmt/format.h>
 
@@ -132,10 +133,23 @@ void stop_work(Session& session) {
   session.reading_names.reset();
 }
 
+// What shows in the window.
+static auto view_of(const Session& s) {
+  return std::make_tuple(s.bench_page, s.bench_view, s.page, s.board_view, s.plan_page, s.verdict_page,
+                         s.photo_page);
+}
+
 void apply(Session& session, const Action& action) {
   ++session.revision;
   const bool had_plan = session.plan_page;
+  const auto view = view_of(session);
+  const std::string before = session.message;
   std::visit([&](const auto& a) { act(session, a); }, action);
+  // What was said of one page, its way back among it, does not hold on another.
+  if (view != view_of(session) && session.message == before) {
+    session.message.clear();
+    session.message_is_error = false;
+  }
   // The plan's page looks where its wires are; the map keeps its place meanwhile.
   if (!had_plan && session.plan_page) session.map_look = session.look;
   if (had_plan && !session.plan_page && session.map_look) {

@@ -110,6 +110,12 @@ struct ReadingDesk {
   [[nodiscard]] const ReadingRow* row() const { return at < sheet.rows.size() ? &sheet.rows[at] : nullptr; }
 };
 
+// One step of the work on the map. Marks are the bench's own gestures; a step of facts says what it changed.
+struct WorkStep {
+  std::vector<Fact> gone, told;  // both empty: a gesture of marks
+  [[nodiscard]] bool is_fact() const { return !gone.empty() || !told.empty(); }
+};
+
 // One answer of the intake and what it leads to.
 struct IntakeRow {
   const IntakeTopic* topic = nullptr;
@@ -183,6 +189,7 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   rework::Assessment assessment;
   std::vector<MarkRow> marks;  // in `order`
   MarkOrder order = MarkOrder::kNeed;
+  std::vector<WorkStep> worked, unworked;  // of the job in this sitting, oldest first: undo and redo
   std::shared_ptr<const FindIndex> index;
 
   Index selected = kNone;        // the ball that keys act on

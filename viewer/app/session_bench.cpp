@@ -104,6 +104,29 @@ void take_board(Session& s, std::shared_ptr<const OpenBoard> board) {
   act(s, FindText{});
 }
 
+void leave_board(Session& s) {
+  s.board.reset();
+  s.index.reset();
+  s.package = {};
+  s.job.reset();
+  s.selected = kNone;
+  s.chosen.clear();
+  s.topic.reset();
+  s.sheet.reset();
+  s.been.clear();
+  s.next.clear();
+  s.single_out.reset();
+  s.assessment = {};
+  s.marks.clear();
+  s.inspection = false;
+  leave_pages(s);
+  forget_pages(s);
+  forget_shape(s);
+  make_plan_anew(s);
+  act(s, FindText{});
+  s.bench_page = true;
+}
+
 void keep_look(Session& s) {
   if (s.board && !s.package.sites.empty() && !s.map_look) s.preferences.looks[look_key(s)] = s.look;
 }
@@ -176,14 +199,20 @@ void act(Session& s, const NewJob& a) {
 }
 
 void act(Session& s, const CloseJob& a) {
+  const auto job = s.bench->job(a.job);
+  if (!job.ok()) return fail(s, job.error());
+  if (job->closed == a.closed)
+    return say(s, fmt::format("Job {} is {}", a.job,
+                              a.closed ? "closed already. Ctrl+J opens it again." : "open already."));
   const auto set = s.bench->set_closed(a.job, a.closed, now_utc());
   if (!set.ok()) return fail(s, set.error());
   fill_start(s);
   if (s.job && s.job->id == a.job) reload_job(s, "");
   say(s, a.closed
-             ? fmt::format("Job {} is closed: it takes no more marks, readings or outcomes. Ctrl+J opens "
-                           "it again.",
-                           a.job)
+             ? fmt::format(
+                   "Job {} is closed: it takes no more marks, answers, readings or outcomes. Ctrl+J opens "
+                   "it again.",
+                   a.job)
              : fmt::format("Job {} is open again.", a.job));
 }
 
@@ -276,17 +305,37 @@ void act(Session& s, const ReadWarnings& a) {
   s.warnings = std::move(warnings);
 }
 
+namespace {
+
+// The board of the open job, or on the map, that another window removed: true, and said.
+bool lost_board(Session& s) {
+  if (!s.board) return false;
+  const auto info = s.bench->board_info(s.board->info().id);
+  if (info.ok() || info.error().code != ErrorCode::kNotFound) return false;
+  const std::string name = s.board->info().name;
+  const bool joined = s.joining && s.joining->board.id == s.board->info().id;
+  if (joined) s.joining.reset();
+  if (joined && s.bench_view == BenchPage::kNames) s.bench_view.reset();
+  leave_board(s);
+  fail(s, {ErrorCode::kNotFound, name + " was removed in another window."});
+  return true;
+}
+
+void refresh_job(Session& s) {
+  const std::vector<Mark> before = s.job->marks;
+  reload_job(s, "");
+  if (s.job->marks != before)
+    say(s, fmt::format("Marked in another window: {} in this job now.",
+                       s.job->marks.size() == 1 ? "one mark" : count_of(s.job->marks.size(), "mark")));
+}
+
+}  // namespace
+
 void act(Session& s, const Refresh&) {
   const auto version = s.bench->data_version();
   if (version == s.seen_version) return;
   s.seen_version = version;
-  if (s.job) {
-    const std::vector<Mark> before = s.job->marks;
-    reload_job(s, "");
-    if (s.job->marks != before)
-      say(s, fmt::format("Marked in another window: {} in this job now.",
-                         s.job->marks.size() == 1 ? "one mark" : count_of(s.job->marks.size(), "mark")));
-  }
+  if (!lost_board(s) && s.job) refresh_job(s);
   if (s.bench_page) fill_start(s);
   if (s.bench_page && s.bench_view == BenchPage::kShelf) make_shelf_anew(s);
   if (s.bench_page && s.bench_view == BenchPage::kNames) make_names_anew(s);

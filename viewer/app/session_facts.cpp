@@ -9,6 +9,55 @@
 // What the technician measured or says of a ball: it stands over files and marks until it is taken back.
 
 namespace landfall::app {
+namespace {
+
+// The same words, whatever row they are kept in: a fact that comes again has a new one.
+bool same_words(const Fact& a, const Fact& b) {
+  return a.kind == b.kind && a.a == b.a && a.b == b.b && a.name == b.name && a.place == b.place &&
+         a.reach == b.reach;
+}
+
+Status withdraw(Session& s, const Job& job, const Fact& fact) {
+  const auto stands = std::find_if(job.facts.begin(), job.facts.end(),
+                                   [&](const Fact& one) { return same_words(one, fact); });
+  if (stands == job.facts.end()) return done();  // taken back elsewhere meanwhile
+  return s.bench->withdraw_fact(job.id, stands->id, now_utc());
+}
+
+// Keeps a fact anew in the place of those that it outdoes.
+Status tell_again(Session& s, const Job& job, const Fact& fact) {
+  for (const std::int64_t old : outdone_by(job, fact)) {
+    if (const Status gone = s.bench->withdraw_fact(job.id, old, now_utc()); !gone.ok()) return gone;
+  }
+  const auto id = s.bench->add_fact(job.id, fact, now_utc());
+  return id.ok() ? done() : Status(id.error());
+}
+
+// Each list by the job as it stands in the bench, which another window may have changed.
+Status replace_facts(Session& s, const std::vector<Fact>& gone, const std::vector<Fact>& told) {
+  for (const Fact& fact : gone) {
+    const auto job = s.bench->job(s.job->id);
+    if (!job.ok()) return job.error();
+    if (const Status kept = withdraw(s, *job, fact); !kept.ok()) return kept;
+  }
+  for (const Fact& fact : told) {
+    const auto job = s.bench->job(s.job->id);
+    if (!job.ok()) return job.error();
+    if (const Status kept = tell_again(s, *job, fact); !kept.ok()) return kept;
+  }
+  return done();
+}
+
+}  // namespace
+
+void step_facts(Session& s, const WorkStep& step, bool redo) {
+  const Status kept = redo ? replace_facts(s, step.gone, step.told) : replace_facts(s, step.told, step.gone);
+  if (!kept.ok()) return fail(s, kept.error());
+  const std::string words = step.told.empty()
+                                ? "taking back " + fact_text(s.board->index(), step.gone.front())
+                                : fact_text(s.board->index(), step.told.front());
+  reload_job(s, (redo ? "done again: " : "undone: ") + words);
+}
 
 void act(Session& s, const TellFact& a) {
   if (!s.job) return fail(s, {ErrorCode::kUsage, "No job. What is measured belongs to one."});
@@ -19,10 +68,17 @@ void act(Session& s, const TellFact& a) {
   for (const std::size_t place : pins_in_fact(words)) {
     if (words[place].find('.') == std::string::npos) words[place] = part + "." + words[place];
   }
-  const auto told = tell_fact(*s.bench, *s.board, *s.job, words, now_utc());
+  const Job before = *s.job;
+  const auto told = tell_fact(*s.bench, *s.board, before, words, now_utc());
   if (!told.ok()) return fail(s, told.error());
-  reload_job(
-      s, fact_text(s.board->index(), *told) + ". The ball's sheet can take it back; Ctrl+Z is for marks.");
+  WorkStep step;
+  step.told.push_back(*told);
+  const std::vector<std::int64_t> outdone = outdone_by(before, *told);
+  for (const Fact& fact : before.facts) {
+    if (std::find(outdone.begin(), outdone.end(), fact.id) != outdone.end()) step.gone.push_back(fact);
+  }
+  add_work_step(s, std::move(step));
+  reload_job(s, fact_text(s.board->index(), *told) + ". Undo with Ctrl+Z.");
   if (s.message_is_error || s.selected != kNone) return;
   if (const auto pin = find_pin(*s.board, told->a); pin.ok()) {
     const std::string said = s.message;
@@ -40,7 +96,12 @@ void act(Session& s, const TakeBackFact& a) {
       fact == s.job->facts.end() ? std::string("it") : fact_text(s.board->index(), *fact);
   if (const Status gone = s.bench->withdraw_fact(s.job->id, a.fact, now_utc()); !gone.ok())
     return fail(s, gone.error());
-  reload_job(s, "Taken back: " + words + ".");
+  if (fact != s.job->facts.end()) {
+    WorkStep step;
+    step.gone.push_back(*fact);
+    add_work_step(s, std::move(step));
+  }
+  reload_job(s, "Taken back: " + words + ". Undo with Ctrl+Z.");
 }
 
 }  // namespace landfall::app

@@ -96,6 +96,8 @@ void forget_pages(Session& s) {
   s.readings.reset();
   s.intake.reset();
   s.suspects.reset();
+  s.worked.clear();
+  s.unworked.clear();
 }
 
 bool needs_job(Session& s, const char* what) {

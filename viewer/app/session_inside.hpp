@@ -21,6 +21,12 @@ void make_sheet_anew(Session& s);
 void go_to(Session& s, std::optional<Topic> topic);
 void show_part(Session& s, Index part);
 void take_board(Session& s, std::shared_ptr<const OpenBoard> board);
+// Puts the open board away, and its job: the bench shows.
+void leave_board(Session& s);
+// One more step of the work, which ends the way forward.
+void add_work_step(Session& s, WorkStep step);
+// A step of facts back, or again.
+void step_facts(Session& s, const WorkStep& step, bool redo);
 void keep_look(Session& s);
 // One step of the shape back, or again. False: there is none.
 bool step_shape(Session& s, bool redo);
@@ -57,7 +63,7 @@ void make_names_anew(Session& s);
 void step_names(Session& s, bool redo);
 // A closed job takes no more work: false, and said how it is opened again.
 bool takes_work(Session& s);
-// Reads the open board anew where it is this one; what is on the map and the job stay.
+// Reads the open board anew where it is this one; the job and what is selected, shown and undone stay.
 void reread_board(Session& s, std::int64_t board);
 // Makes the net's ball on the map the sheet's topic, or the net itself where the package has none.
 void go_to_net(Session& s, Index net);

@@ -91,6 +91,7 @@ bool keep_answers(Session& s, const std::vector<std::pair<std::string, std::stri
     IntakeStep step{topic, answer_now(s, topic), answer};
     if (step.before != step.after) steps.push_back(std::move(step));
   }
+  if (!takes_work(s)) return false;
   if (const Status kept = put(s, steps, true); !kept.ok()) {
     fail(s, kept.error());
     return false;
@@ -102,7 +103,7 @@ bool keep_answers(Session& s, const std::vector<std::pair<std::string, std::stri
 }
 
 void step_intake(Session& s, bool redo) {
-  if (!s.job || !s.intake) return;
+  if (!s.job || !s.intake || !takes_work(s)) return;
   auto& from = redo ? s.intake->undone : s.intake->done;
   auto& to = redo ? s.intake->done : s.intake->undone;
   if (from.empty())

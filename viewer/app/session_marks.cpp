@@ -28,7 +28,9 @@ void record(Session& s, const std::string& words, const std::vector<store::MarkC
   if (!takes_work(s)) return;
   const auto kept = s.bench->record(s.job->id, words, changes, now_utc());
   if (!kept.ok()) return fail(s, kept.error());
+  const std::vector<Mark> before = s.job->marks;
   reload_job(s, words + ". Undo with Ctrl+Z.");
+  if (s.job->marks != before) add_work_step(s, {});  // what changes nothing is no gesture of the bench's
   // Not in the way of work, but seen: the mark may belong to another job.
   if (s.end && !s.message_is_error) {
     std::string end = end_text(*s.end);
@@ -37,16 +39,43 @@ void record(Session& s, const std::string& words, const std::vector<store::MarkC
   }
 }
 
+// The bench's own gestures, which it knows from earlier sittings as well. False: refused, and said.
+bool step_marks(Session& s, bool redo) {
+  const auto words = redo ? s.bench->redo(s.job->id, now_utc()) : s.bench->undo(s.job->id, now_utc());
+  if (!words.ok()) {
+    fail(s, words.error());
+    return false;
+  }
+  if (!*words) {
+    fail(s, {ErrorCode::kNotFound, redo ? "There is nothing to do again." : "There is nothing to undo."});
+    return false;
+  }
+  reload_job(s, (redo ? "done again: " : "undone: ") + **words);
+  return true;
+}
+
+// Marks and facts in the order in which they were told in this sitting; before that the marks alone.
 void step(Session& s, bool redo) {
   if (!s.job) return fail(s, {ErrorCode::kUsage, "No job, so there is nothing to undo."});
   if (!takes_work(s)) return;
-  const auto words = redo ? s.bench->redo(s.job->id, now_utc()) : s.bench->undo(s.job->id, now_utc());
-  if (!words.ok()) return fail(s, words.error());
-  if (!*words) {
-    return fail(s,
-                {ErrorCode::kNotFound, redo ? "There is nothing to do again." : "There is nothing to undo."});
+  auto& from = redo ? s.unworked : s.worked;
+  auto& to = redo ? s.worked : s.unworked;
+  if (from.empty()) {
+    // A fact told after the last mark ended that mark's way forward.
+    if (redo && !s.worked.empty() && s.worked.back().is_fact())
+      return fail(s, {ErrorCode::kNotFound, "There is nothing to do again."});
+    if (step_marks(s, redo)) to.emplace_back();
+    return;
   }
-  reload_job(s, (redo ? "done again: " : "undone: ") + **words);
+  const WorkStep step = from.back();
+  if (!step.is_fact()) {
+    if (!step_marks(s, redo)) return;
+  } else {
+    step_facts(s, step, redo);
+    if (s.message_is_error) return;
+  }
+  from.pop_back();
+  to.push_back(step);
 }
 
 int need_rank(rework::Need need) {
@@ -127,6 +156,11 @@ struct Order {
 };
 
 }  // namespace
+
+void add_work_step(Session& s, WorkStep step) {
+  s.worked.push_back(std::move(step));
+  s.unworked.clear();
+}
 
 std::string_view word(MarkOrder order) {
   switch (order) {
@@ -276,7 +310,7 @@ void act(Session& s, const NoteMark& a) {
 }
 
 // Undo and Redo go by what the page shows: readings and answers on their pages, ticks on the plan's, the
-// shape while it is made, else marks.
+// shape while it is made, else marks and facts.
 static void go_by_page(Session& s, bool redo) {
   if (s.bench_page && s.bench_view == BenchPage::kNames) return step_names(s, redo);
   const bool page = s.page && !s.bench_page;

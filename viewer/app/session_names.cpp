@@ -67,27 +67,18 @@ void take(Session& s, NamesStep step) {
 
 }  // namespace
 
-void reread_board(Session& s, std::int64_t board) {
-  if (!s.board || s.board->info().id != board) return;
-  const std::string part = s.board->board().parts[s.package.part].reference;
-  const bool bench_page = s.bench_page;
-  if (s.job) {
-    act(s, OpenJob{s.job->id});
-  } else {
-    act(s, OpenPart{board, part});
-  }
-  if (const Index there = s.board->index().part(part); there != kNone && there != s.package.part)
-    show_part(s, there);
-  s.bench_page = bench_page;
-}
-
 void make_names_anew(Session& s) {
   if (!s.joining) return;
   NamesDesk& desk = *s.joining;
   const auto info = s.bench->board_info(desk.board.id);
   if (!info.ok()) {
+    // Removed in another window: there is no page of it any more.
+    const std::string name = desk.board.name;
     s.joining.reset();
-    return fail(s, info.error());
+    if (s.bench_view == BenchPage::kNames) s.bench_view.reset();
+    const bool gone = info.error().code == ErrorCode::kNotFound && !name.empty();
+    return fail(s,
+                gone ? Error{ErrorCode::kNotFound, name + " was removed in another window."} : info.error());
   }
   auto aliases = s.bench->aliases(info->id);
   if (!aliases.ok()) return fail(s, aliases.error());

@@ -42,7 +42,8 @@ struct FactArgs {
   std::vector<std::string> words;
 };
 
-void run_fact(Context& context, const FactArgs& args) {
+void run_fact(Context& context, FactArgs& args) {
+  if (const Status taken = take_options(context, args.words); !taken.ok()) return context.fail(taken.error());
   auto* bench = context.bench();
   if (bench == nullptr) return;
   const auto job = app::find_job(*bench, args.job);

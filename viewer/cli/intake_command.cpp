@@ -30,6 +30,7 @@ void run_intake(Context& context, const IntakeArgs& args) {
   if (bench == nullptr) return;
   auto job = app::find_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
+  if (!args.answers.empty() && !takes_work(context, *job)) return;
   std::vector<IntakeAnswer> answers;
   std::optional<SafetyAnswer> safety;
   for (const std::string& text : args.answers) {

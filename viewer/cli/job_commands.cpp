@@ -145,11 +145,15 @@ void run_job_close(Context& context, const JobArgs& args, bool closed) {
   if (bench == nullptr) return;
   const auto job = app::find_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
-  if (auto set = bench->set_closed(job->id, closed, app::now_utc()); !set.ok())
-    return context.fail(set.error());
-  if (context.json) return context.print({{"job", job->id}, {"closed", closed}});
-  context.say(closed ? fmt::format("job {} closed; landfall job reopen {} opens it again", job->id, job->id)
-                     : fmt::format("job {} open again", job->id));
+  const bool was_so = job->closed == closed;
+  if (!was_so) {
+    if (auto set = bench->set_closed(job->id, closed, app::now_utc()); !set.ok())
+      return context.fail(set.error());
+  }
+  if (context.json) return context.print({{"job", job->id}, {"closed", closed}, {"was_so", was_so}});
+  context.say(closed ? fmt::format("job {} {}; landfall job reopen {} opens it again", job->id,
+                                   was_so ? "is closed already" : "closed", job->id)
+                     : fmt::format("job {} {}", job->id, was_so ? "is open already" : "open again"));
 }
 
 void run_job_safety(Context& context, const JobArgs& args) {
@@ -159,6 +163,7 @@ void run_job_safety(Context& context, const JobArgs& args) {
   if (!safety.ok()) return context.fail(safety.error());
   const auto job = app::find_job(*bench, args.job);
   if (!job.ok()) return context.fail(job.error());
+  if (!takes_work(context, *job)) return;
   if (auto set = bench->set_safety(job->id, *safety, app::now_utc()); !set.ok())
     return context.fail(set.error());
   if (context.json) return context.print({{"job", job->id}, {"safety_critical", word(*safety)}});

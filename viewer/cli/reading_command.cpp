@@ -121,7 +121,8 @@ std::vector<std::string> lines_of(std::istream& in) {
   return words;
 }
 
-void run_reading(Context& context, const ReadingArgs& args) {
+void run_reading(Context& context, ReadingArgs& args) {
+  if (const Status taken = take_options(context, args.words); !taken.ok()) return context.fail(taken.error());
   auto* bench = context.bench();
   if (bench == nullptr) return;
   const auto job = app::assess_job(*bench, args.job);

@@ -1,5 +1,6 @@
 #include "viewer/cli/words.hpp"
 
+#include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
 #include "viewer/app/job_end.hpp"
@@ -56,6 +57,27 @@ bool takes_work(Context& context, const Job& job) {
   const Status open = app::open_for_work(job, fmt::format("landfall job reopen {}", job.id));
   if (!open.ok()) context.fail(open.error());
   return open.ok();
+}
+
+Status take_options(Context& context, std::vector<std::string>& words) {
+  std::vector<std::string> rest;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    if (words[i] == "--help" || words[i] == "-h") throw CLI::CallForHelp();
+    if (words[i] == "--json") {
+      context.json = true;
+    } else if (words[i] == "--bench") {
+      if (++i == words.size()) return Error{ErrorCode::kUsage, "--bench: which file?"};
+      context.bench_file = words[i];
+    } else if (words[i].starts_with("--bench=")) {
+      context.bench_file = words[i].substr(std::string_view("--bench=").size());
+    } else if (words[i].starts_with("--")) {
+      return Error{ErrorCode::kUsage, words[i] + " is no option here"};
+    } else {
+      rest.push_back(words[i]);
+    }
+  }
+  words = std::move(rest);
+  return done();
 }
 
 std::string end_remark(store::Bench& bench, std::int64_t job) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "netdb/model/counted.hpp"
 #include "netdb/model/package.hpp"
@@ -30,6 +31,9 @@ double mm_of(Nm nm);
 
 // False for a closed job, which takes no more work; it is said how it is opened again.
 bool takes_work(Context& context, const Job& job);
+// Takes the options out of words that stand at a command's end, where a '-' may begin a value: --json,
+// --bench FILE, and --help, which throws as the parser does. kUsage for another word that begins with "--".
+Status take_options(Context& context, std::vector<std::string>& words);
 // A remark where the job's end is noted already, and what to do about a slip; empty where it is not.
 std::string end_remark(store::Bench& bench, std::int64_t job);
 

@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "viewer/scene/board_scene.hpp"
+#include "viewer/scene/free_place.hpp"
 
 // The board's copper that is asked for: the net under study, on this side strong, elsewhere thin; and its
 // wires.
@@ -170,6 +171,7 @@ void BoardView::draw_series(Canvas& canvas) const {
 }
 
 void BoardView::draw_wires(Canvas& canvas) const {
+  std::vector<WireEnd> ends;
   for (const BoardWire& wire : in_.wires) {
     if (wire.points.size() < 2) continue;
     std::vector<P> points;
@@ -190,18 +192,34 @@ void BoardView::draw_wires(Canvas& canvas) const {
       canvas.line(middle + P{-5, 5}, middle + P{5, -5}, 1.8, c);
     }
     for (const P at : {points.front(), points.back()}) {
-      if (!inner_.contains(at)) continue;
-      // A pill of 22 x 18, the one round-cornered thing.
-      const auto pill = [&](double grow, Colour fill) {
-        canvas.disc({at.x - 2, at.y}, 9 + grow, fill);
-        canvas.disc({at.x + 2, at.y}, 9 + grow, fill);
-        canvas.rect({at.x - 2, at.y - 9 - grow, 4, 18 + 2 * grow}, fill);
-      };
-      pill(0, c);
-      if (!present) pill(-1.4, theme_.sheet);
-      canvas.label(at, std::to_string(wire.number), 12, Typeface::kBold, Align::kMiddle,
-                   present ? theme_.invert : theme_.ink);
+      if (inner_.contains(at)) ends.push_back({at, wire.number, c, present});
     }
+  }
+  draw_wire_numbers(canvas, std::move(ends));
+}
+
+// The present wire's stand where they belong; others beside, with a line to their end.
+void BoardView::draw_wire_numbers(Canvas& canvas, std::vector<WireEnd> ends) const {
+  std::stable_partition(ends.begin(), ends.end(), [](const WireEnd& end) { return end.present; });
+  std::vector<P> taken;
+  std::vector<P> places;
+  for (const WireEnd& end : ends) places.push_back(free_place(taken, end.at, inner_, {24, 20}, {12, 10}));
+  for (std::size_t i = 0; i < ends.size(); ++i) {
+    const double moved = std::hypot(places[i].x - ends[i].at.x, places[i].y - ends[i].at.y);
+    if (moved > 1) canvas.line(ends[i].at, places[i], 1, ends[i].colour);
+  }
+  for (std::size_t i = 0; i < ends.size(); ++i) {
+    const P at = places[i];
+    // A pill of 22 x 18, the one round-cornered thing.
+    const auto pill = [&](double grow, Colour fill) {
+      canvas.disc({at.x - 2, at.y}, 9 + grow, fill);
+      canvas.disc({at.x + 2, at.y}, 9 + grow, fill);
+      canvas.rect({at.x - 2, at.y - 9 - grow, 4, 18 + 2 * grow}, fill);
+    };
+    pill(0, ends[i].colour);
+    if (!ends[i].present) pill(-1.4, theme_.sheet);
+    canvas.label(at, std::to_string(ends[i].number), 12, Typeface::kBold, Align::kMiddle,
+                 ends[i].present ? theme_.invert : theme_.ink);
   }
 }
 

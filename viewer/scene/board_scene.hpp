@@ -96,6 +96,13 @@ class BoardView {
   void draw_marks(Canvas& canvas) const;
   void draw_names(Canvas& canvas) const;
   void draw_wires(Canvas& canvas) const;
+  struct WireEnd {
+    P at;
+    int number = 0;
+    Colour colour;
+    bool present = false;
+  };
+  void draw_wire_numbers(Canvas& canvas, std::vector<WireEnd> ends) const;
   void draw_selection(Canvas& canvas) const;
   void draw_frame(Canvas& canvas) const;
   void draw_rulers(Canvas& canvas) const;

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <optional>
 
+#include "viewer/scene/free_place.hpp"
+
 namespace landfall::scene {
 namespace {
 
@@ -134,25 +136,6 @@ std::optional<P> site_place(const WiresOnMap& on, const rework::Landing& landing
   return std::nullopt;
 }
 
-// Numbers that would lie on one another move apart, as long as they stay in the frame and its band.
-P free_place(std::vector<P>& taken, P at, const Rect& frame) {
-  constexpr double kBand = 16;
-  const Rect room{frame.x - kBand, frame.y - kBand, frame.width + 2 * kBand, frame.height + 2 * kBand};
-  for (int turn = 0; turn < 24; ++turn) {
-    const int steps = (turn + 1) / 2;  // 0, 1, 1, 2, 2 ... to either side
-    const double shift = steps * (turn % 2 == 0 ? 14.0 : -14.0);
-    for (const P place : {P{at.x + shift, at.y}, P{at.x, at.y + shift}}) {
-      const bool free = room.contains(place) && std::none_of(taken.begin(), taken.end(), [&](P other) {
-                          return std::abs(other.x - place.x) < 15 && std::abs(other.y - place.y) < 13;
-                        });
-      if (!free) continue;
-      taken.push_back(place);
-      return place;
-    }
-  }
-  return at;
-}
-
 }  // namespace
 
 void draw_wires(Canvas& canvas, const Theme& theme, const WiresOnMap& on) {
@@ -199,9 +182,12 @@ void draw_wires(Canvas& canvas, const Theme& theme, const WiresOnMap& on) {
       }
     }
   }
+  // Numbers that would lie on one another move apart, as long as they stay in the frame and its band.
+  constexpr double kBand = 16;
+  const Rect room{frame.x - kBand, frame.y - kBand, frame.width + 2 * kBand, frame.height + 2 * kBand};
   std::vector<P> taken;
   for (const Number& number : numbers)
-    pill(canvas, theme, free_place(taken, number.at, frame), number.number, number.stays);
+    pill(canvas, theme, free_place(taken, number.at, room, {15, 13}, {14, 14}), number.number, number.stays);
 }
 
 void draw_shut_in(Canvas& canvas, const Theme& theme, const WiresOnMap& on) {

@@ -198,16 +198,20 @@ void Window::run() {
     }
     if (redraws == 0 || !open) continue;
     frame();
-    --redraws;
+    // What an action brought to the screen takes frames of its own to settle: the caret of a form, bars that
+    // go.
+    redraws = acted_ ? kSettle : redraws - 1;
   }
 }
 
 void Window::idle(int& redraws) {
   const auto before = session_.seen_version;
+  const bool imported = session_.import != nullptr;
   app::apply(session_, app::Refresh{});
   if (session_.seen_version != before) print_message();
   if (session_.import || session_.bench_page) app::apply(session_, app::PollWork{});
-  if (session_.seen_version != before || session_.import || ImGui::GetIO().WantTextInput) redraws = 1;
+  if (session_.import || ImGui::GetIO().WantTextInput) redraws = 1;
+  if (session_.seen_version != before || imported != (session_.import != nullptr)) redraws = kSettle;
   save_preferences();
 }
 

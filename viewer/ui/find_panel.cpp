@@ -84,6 +84,18 @@ void draw_reach(Frame& f, float width) {
   }
 }
 
+// As many of its words as the field has room for.
+std::string find_hint(const Frame& f, float room) {
+  const std::string key = key_of(f, app::Command::kFind);
+  const bool wide = app::finds_wide(f.session);
+  for (const char* words : {wide ? "find a net, ball or part on any board" : "find a net, ball or part",
+                            wide ? "find on any board" : "find net, ball, part"}) {
+    std::string hint = fmt::format("{}  {}", key, words);
+    if (width_of(f.fonts.body, hint) <= room) return hint;
+  }
+  return fmt::format("{}  find", key);
+}
+
 }  // namespace
 
 void draw_find(Frame& f, const HeadPlaces& at) {
@@ -91,8 +103,7 @@ void draw_find(Frame& f, const HeadPlaces& at) {
   ImGui::SetNextItemWidth(at.find_width);
   if (f.state.focus_find) ImGui::SetKeyboardFocusHere();
   f.state.focus_find = false;
-  const std::string hint = fmt::format("{}  find a net, ball or part{}", key_of(f, app::Command::kFind),
-                                       app::finds_wide(f.session) ? " on any board" : "");
+  const std::string hint = find_hint(f, at.find_width - 2 * ImGui::GetStyle().FramePadding.x);
   const bool entered =
       ImGui::InputTextWithHint("##find", hint.c_str(), &f.state.typed, ImGuiInputTextFlags_EnterReturnsTrue);
   const int hits = hits_of(f.session);
@@ -115,7 +126,7 @@ void draw_find(Frame& f, const HeadPlaces& at) {
 void draw_hits(Frame& f) {
   const app::Session& s = f.session;
   if (s.find_text.empty() || f.state.list_away) return;
-  const HeadPlaces at = head_places(f.width);
+  const HeadPlaces at = head_places(f);
   const int hits = hits_of(s);
   const std::size_t total = s.hits_total + s.far_total;
   const bool more = total > static_cast<std::size_t>(hits);

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 
 #include <fmt/format.h>
 #include <imgui.h>
@@ -13,17 +14,16 @@ namespace {
 
 constexpr float kMessage = 28;
 
-// Narrow windows reach the photos from the job's pages.
-bool has_photo_view(float width) {
-  return width >= 1160;
-}
+constexpr std::array<const char*, 7> kViews{"Bench", "Map", "Board", "Plan", "Verdict", "Photo", "Job"};
 
-float view_width(float width) {
-  return width >= 760 ? 76 : 60;
+// In narrow windows each view has what its word needs, so that all of them stay.
+float view_width(const Frame& f, const char* word) {
+  if (f.width >= 900) return f.width >= 1160 ? 76 : 64;
+  return width_of(f.fonts.bold, word) + 14;
 }
 
 void draw_view(Frame& f, const char* word, float x, bool present, bool can, const app::Action& go) {
-  const float wide = view_width(f.width);
+  const float wide = view_width(f, word);
   ImGui::SetCursorPos({x, 0});
   if (ImGui::InvisibleButton(word, {wide, kHeadHeight})) f.action = go;
   scene::Canvas canvas(f.theme.stroke);
@@ -42,7 +42,7 @@ void draw_views(Frame& f, float x) {
   const auto add = [&](const char* word, bool present, bool can, const app::Action& go,
                        const app::Action& back) {
     draw_view(f, word, x, present, can, present ? back : go);
-    x += view_width(f.width);
+    x += view_width(f, word);
   };
   const app::ShowMap map{};
   add("Bench", s.bench_page, true, app::ShowBench{}, app::ShowBench{});
@@ -50,14 +50,16 @@ void draw_views(Frame& f, float x) {
   add("Board", there && s.board_view, s.board != nullptr, app::ShowBoard{}, map);
   add("Plan", there && s.plan_page, job, app::ShowPlan{}, map);
   add("Verdict", there && s.verdict_page, job, app::ShowVerdict{}, map);
-  if (has_photo_view(f.width)) add("Photo", there && s.photo_page, job, app::ShowPhotos{}, map);
+  add("Photo", there && s.photo_page, job, app::ShowPhotos{}, map);
   add("Job", there && s.page.has_value(), job, app::ShowIntake{}, map);
 }
 
 }  // namespace
 
-HeadPlaces head_places(float width) {
-  const float views = width - view_width(width) * (has_photo_view(width) ? 7.0F : 6.0F) - 8;
+HeadPlaces head_places(const Frame& f) {
+  const float width = f.width;
+  float views = width - 8;
+  for (const char* word : kViews) views -= view_width(f, word);
   // In the narrowest the field stands in the title's place.
   const float find = width >= 1160 ? 380 : width >= 700 ? std::max(150.0F, width * 0.22F) : 48;
   return {find, std::max(90.0F, std::min(488.0F, views - find - 16)), views};
@@ -65,7 +67,7 @@ HeadPlaces head_places(float width) {
 
 void draw_head(Frame& f) {
   const Pane pane("head", {0, 0, f.width, kHeadHeight}, f.theme.ground);
-  const HeadPlaces at = head_places(f.width);
+  const HeadPlaces at = head_places(f);
   scene::Canvas canvas(f.theme.stroke);
   canvas.disc({26, 19}, 7, f.theme.ink);  // a ball over its land
   canvas.rect({14, 30, 24, 3.5}, f.theme.ink);
@@ -105,8 +107,9 @@ void draw_message(const Frame& f) {
     const std::string kept = app::clock_text(f.session.kept);
     std::string right = f.session.job && !kept.empty() ? "kept " + kept : "";
     if (f.session.import) right = "Esc stops";
+    const float room = f.width - 32 - (right.empty() ? 0 : width_of(f.fonts.note, right) + 16);
     cut_text(f.session.message_is_error ? f.fonts.bold : f.fonts.body,
-             f.session.message_is_error ? f.theme.bad : f.theme.ink, f.session.message, f.width - 160);
+             f.session.message_is_error ? f.theme.bad : f.theme.ink, f.session.message, room);
     if (!right.empty()) right_text(f.fonts.note, f.theme.ink2, right, f.width - 16);
   }
   ImGui::PopStyleVar();

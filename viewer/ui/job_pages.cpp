@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <vector>
 
 #include "viewer/ui/panel.hpp"
@@ -34,10 +35,13 @@ void draw_pages_row(Frame& f, scene::Rect area) {
   ImGui::SetCursorPos({8, 6});
   const float each = std::min(f.session.bench_page ? 206.0F : 176.0F,
                               (static_cast<float>(area.width) - 16) / static_cast<float>(words.size()) - 6);
+  // All with their keys, or none: one without would look as if it had none.
+  const bool room = std::all_of(words.begin(), words.end(), [&](const PageWord& one) {
+    return width_of(f.fonts.body, one.word) + width_of(f.fonts.mono, key_of(f, one.command)) + 44 < each;
+  });
   for (const PageWord& one : words) {
-    const std::string key = key_of(f, one.command);
-    const bool room = width_of(f.fonts.body, one.word) + width_of(f.fonts.mono, key) + 44 < each;
-    if (button(f, one.word, one.word, room ? key : "", {each, 32}, one.present) && !one.present)
+    if (button(f, one.word, one.word, room ? key_of(f, one.command) : "", {each, 32}, one.present) &&
+        !one.present)
       f.action = run_command(f.session, f.state, one.command);
     ImGui::SameLine(0, 6);
   }

@@ -99,7 +99,8 @@ void draw_group(Frame& f, std::size_t n, float width) {
   const float buttons = 268;
   ImGui::SetCursorPosY(at.y + 6);
   cut_text(f.fonts.mono_bold, f.theme.ink,
-           fmt::format("{} are {}", shown(group.part, group.pattern), shown(group.to_part, group.to_pattern)),
+           fmt::format("{} {} {}", shown(group.part, group.pattern), group.pairs.size() == 1 ? "is" : "are",
+                       shown(group.to_part, group.to_pattern)),
            wide ? width - buttons - 8 : width);
   if (wide) {
     ImGui::SetCursorPos({at.x + width - buttons, at.y});

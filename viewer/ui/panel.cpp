@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include <fmt/format.h>
+#include <imgui_internal.h>  // where a wrapped line ends
 #include <imgui_stdlib.h>
 
 namespace landfall::ui {
@@ -39,10 +40,35 @@ Pane::~Pane() {
   ImGui::PopStyleColor();
 }
 
+// In lines of at most that width, broken at blanks alone: ImGui's own breaks come behind any '.' and ',', in
+// the middle of a figure too.
+static std::string broken(ImFont* font, const std::string& what, float width) {
+  std::string lines;
+  std::size_t line = 0;  // where the present one begins
+  for (std::size_t at = 0; at < what.size();) {
+    const std::size_t end = std::min(what.find_first_of(" \n", at), what.size());
+    const std::string word = what.substr(at, end - at);
+    const bool begins = lines.size() == line;
+    if (!begins && width_of(font, lines.substr(line) + word) > width) {
+      if (lines.back() == ' ') lines.pop_back();
+      lines += '\n';
+      line = lines.size();
+    }
+    lines += word;
+    if (end < what.size()) lines += what[end];
+    if (end < what.size() && what[end] == '\n') line = lines.size();
+    at = end + 1;
+  }
+  return lines;
+}
+
 void text(ImFont* font, scene::Colour colour, const std::string& what) {
+  std::string shown = scene::clean_text(what);
+  if (const float wrap = ImGui::GetCurrentWindow()->DC.TextWrapPos; wrap >= 0)
+    shown = broken(font, shown, ImGui::CalcWrapWidthForPos(ImGui::GetCursorScreenPos(), wrap));
   ImGui::PushFont(font);
   ImGui::PushStyleColor(ImGuiCol_Text, packed(colour));
-  ImGui::TextUnformatted(scene::clean_text(what).c_str());
+  ImGui::TextUnformatted(shown.c_str());
   ImGui::PopStyleColor();
   ImGui::PopFont();
 }
@@ -197,14 +223,20 @@ void caution(Frame& f, const std::string& says) {
   wrapped(f.fonts.body, f.theme.warn, says);
 }
 
+// All in one line: the gravest, and where the rest is read.
+static std::string low_caution(const Frame& f, const std::vector<std::string>& lines, float room) {
+  if (lines.size() == 1 && width_of(f.fonts.bold, lines.front()) <= room) return lines.front();
+  const std::string rest = lines.size() > 1 ? fmt::format(" {} more: see the intake.", lines.size() - 1)
+                                            : std::string(" See the intake.");
+  return cut(f.fonts.bold, lines.front(), room - width_of(f.fonts.bold, rest)) + rest;
+}
+
 void draw_power_cautions(Frame& f, scene::Rect& area, bool low) {
   if (!f.session.intake || f.session.intake->power.empty()) return;
   constexpr float kPad = 6;
   std::vector<std::string> lines = f.session.intake->power;
-  if (low && lines.size() > 1) {
-    lines = {fmt::format("{} {} more: see the intake.", lines.front(), lines.size() - 1)};
-  }
   const float room = static_cast<float>(area.width) - 58;
+  if (low) lines = {low_caution(f, lines, room)};
   const float size = f.fonts.bold->FontSize * ImGui::GetIO().FontGlobalScale;
   float height = 2 * kPad;
   for (const std::string& says : lines)
@@ -238,7 +270,7 @@ void draw_closed(Frame& f, float width) {
   ImGui::BeginGroup();
   ImGui::PushTextWrapPos(ImGui::GetCursorPosX() + width);
   text(f.fonts.bold, f.theme.ink, "This job is closed.");
-  text(f.fonts.note, f.theme.ink2, "It takes no marks, readings or outcomes.");
+  text(f.fonts.note, f.theme.ink2, "It takes no marks, answers, readings or outcomes.");
   ImGui::PopTextWrapPos();
   if (button(f, "reopen", "Open it again", key_of(f, app::Command::kCloseJob), {std::min(width, 220.0F), 36},
              true))

@@ -81,7 +81,7 @@ inline constexpr float kHeadHeight = 48;
 struct HeadPlaces {
   float find, find_width, views;
 };
-HeadPlaces head_places(float width);
+HeadPlaces head_places(const Frame& f);
 void draw_head(Frame& f);
 void draw_find(Frame& f, const HeadPlaces& at);
 void draw_hits(Frame& f);

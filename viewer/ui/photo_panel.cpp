@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/scene/look.hpp"
 #include "viewer/scene/photo_scene.hpp"
 #include "viewer/ui/panel.hpp"
@@ -55,12 +56,19 @@ void draw_photo_head(Frame& f, double width) {
   const bool several = desk.photos.size() > 1;
   const float buttons = several ? 320 : 190;
   ImGui::SetCursorPos({130, 5});
-  cut_text(f.fonts.body, f.theme.ink, laid->says, static_cast<float>(width) - 142 - buttons);
+  const float room = static_cast<float>(width) - 142 - buttons;
+  std::string says = laid->says;
+  // How far it is off must not be what is cut.
+  if (laid->fit && width_of(f.fonts.body, says) > room)
+    says = fmt::format("laid by {}, {:.0f} um off", count_of(laid->photo.matches.size(), "land"),
+                       laid->fit->rms_um);
+  cut_text(f.fonts.body, f.theme.ink, says, room);
   ImGui::SetCursorPos({130, 25});
   cut_text(f.fonts.note, laid->mirrored ? f.theme.warn : f.theme.ink2,
-           laid->mirrored ? "a mirror picture: it is laid turned over"
-                          : fmt::format("{} of {}; {} side; {}", desk.at + 1, desk.photos.size(),
-                                        word(laid->photo.side), laid->photo.note),
+           laid->mirrored
+               ? "a mirror picture: it is laid turned over"
+               : fmt::format("{} of {}; {} side{}{}", desk.at + 1, desk.photos.size(), word(laid->photo.side),
+                             laid->photo.note.empty() ? "" : "; ", laid->photo.note),
            static_cast<float>(width) - 142 - buttons);
   ImGui::SetCursorPos({static_cast<float>(width) - buttons - 8, 6});
   if (several) {
@@ -247,7 +255,7 @@ void draw_photo_foot(Frame& f, double width) {
   ImGui::SameLine(0, 6);
   if (!f.state.photo.matching && desk.proposals && !desk.proposals->list.empty()) {
     command("Pass", app::Command::kNextProposal, 96);
-    command("Before", app::Command::kPreviousProposal, 150);
+    command("Go back", app::Command::kPreviousProposal, 150);
   } else if (desk.shown()->fit) {
     if (button(f, "propose", "Propose damage", "", {158, 32})) {
       f.state.photo.matching = false;
@@ -255,13 +263,21 @@ void draw_photo_foot(Frame& f, double width) {
     }
     ImGui::SameLine(0, 6);
   }
-  if (width < 720) return;
+  // The figure and its keys stand behind the slider; the label gives way first.
+  constexpr float kFigure = 124;
+  constexpr float kLabel = 88;
   ImGui::SameLine(0, 14);
-  ImGui::SetCursorPosY(ImGui::GetCursorPosY() + 6);
-  text(f.fonts.note, f.theme.ink2, "map over it");
-  ImGui::SameLine(0, 8);
-  ImGui::SetCursorPosY(ImGui::GetCursorPosY() - 6);
-  draw_strength(f, 130);
+  const float room = static_cast<float>(width) - ImGui::GetCursorPosX() - kFigure;
+  if (room < 50) return;
+  if (room >= kLabel + 70) {
+    ImGui::SetCursorPosY(ImGui::GetCursorPosY() + 6);
+    text(f.fonts.note, f.theme.ink2, "map over it");
+    ImGui::SameLine(0, 8);
+    ImGui::SetCursorPosY(ImGui::GetCursorPosY() - 6);
+    draw_strength(f, std::min(130.0F, room - kLabel));
+  } else {
+    draw_strength(f, std::min(130.0F, room));
+  }
 }
 
 }  // namespace

@@ -309,7 +309,7 @@ void draw_foot(Frame& f, scene::Rect area) {
     text(f.fonts.note, f.theme.ink, app::failed_text(failed) + ".");
   for (const auto& escape : plan.escapes)
     text(escape.escape.fits ? f.fonts.note : f.fonts.bold, escape.escape.fits ? f.theme.ink2 : f.theme.bad,
-         "Between the balls: " + escape.says + ".");
+         (escape.escape.fits ? "" : "Between the balls: ") + escape.says + ".");
   for (const std::string& why : plan.because_bound) text(f.fonts.note, f.theme.ink2, "At most: " + why + ".");
   if (!plan.wires.empty()) text(f.fonts.note, f.theme.warn, std::string(rework::kNearEndWarning));
   ImGui::PopTextWrapPos();
@@ -359,6 +359,39 @@ std::optional<app::Look> fitting_look(const Frame& f, scene::Rect map_area) {
   return look;
 }
 
+namespace {
+
+// The map at the plan's sites, as near as they all fit, when the page has just opened.
+void draw_plan_map(Frame& f, scene::Rect area) {
+  draw_map_panel(f, area);
+  if (f.state.plan_fitted || f.action) return;
+  if (const auto look = fitting_look(f, f.state.map_area)) f.action = app::SetLook{*look};
+  f.state.plan_fitted = true;
+}
+
+// Where there is room for one alone: the list, the map or the board, and the words to choose by.
+void draw_plan_part(Frame& f, scene::Rect area) {
+  constexpr double kChoice = 40;
+  const bool board = !f.session.board->board().lands.empty();
+  if (!board && f.state.plan_part == PlanPart::kBoard) f.state.plan_part = PlanPart::kMap;
+  const scene::Rect page{area.x, area.y, area.width, area.height - kChoice};
+  if (f.state.plan_part == PlanPart::kList) draw_list(f, page);
+  if (f.state.plan_part == PlanPart::kMap) draw_plan_map(f, page);
+  if (f.state.plan_part == PlanPart::kBoard) draw_board_beside(f, page);
+  const Pane pane("plan choice", {area.x, area.y + page.height, area.width, kChoice}, f.theme.ground);
+  ImGui::SetCursorPos({8, 4});
+  const float wide = static_cast<float>(area.width - (board ? 32 : 24)) / (board ? 3 : 2);
+  const auto choose = [&](const char* label, PlanPart part) {
+    if (button(f, label, label, "", {wide, 32}, f.state.plan_part == part)) f.state.plan_part = part;
+    ImGui::SameLine(0, 8);
+  };
+  choose("List", PlanPart::kList);
+  choose("On the map", PlanPart::kMap);
+  if (board) choose("On the board", PlanPart::kBoard);
+}
+
+}  // namespace
+
 void draw_plan(Frame& f, scene::Rect area) {
   if (!f.session.plan || !f.session.plan->verdict) return draw_referral(f, area);
   draw_power_cautions(f, area, area.height < 560);
@@ -370,20 +403,11 @@ void draw_plan(Frame& f, scene::Rect area) {
     list = 150;
     maps = area.height - list - foot;
   }
-  if (maps < kLeastMap) {
-    list = area.height - foot;
-    maps = 0;
-  }
-  if (maps > 0) {
-    const bool board = area.width >= 860 && !f.session.board->board().lands.empty();
-    const double map = board ? std::floor(area.width * 0.5) : area.width;
-    draw_map_panel(f, {area.x, area.y, map, maps});
-    if (!f.state.plan_fitted && !f.action) {
-      if (const auto look = fitting_look(f, f.state.map_area)) f.action = app::SetLook{*look};
-      f.state.plan_fitted = true;
-    }
-    if (board) draw_board_beside(f, {area.x + map, area.y, area.width - map, maps});
-  }
+  if (maps < kLeastMap) return draw_plan_part(f, area);
+  const bool board = area.width >= 860 && !f.session.board->board().lands.empty();
+  const double map = board ? std::floor(area.width * 0.5) : area.width;
+  draw_plan_map(f, {area.x, area.y, map, maps});
+  if (board) draw_board_beside(f, {area.x + map, area.y, area.width - map, maps});
   draw_list(f, {area.x, area.y + maps, area.width, list});
   if (foot > 0) draw_foot(f, {area.x, area.y + maps + list, area.width, foot});
 }

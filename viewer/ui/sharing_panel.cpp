@@ -40,6 +40,11 @@ void draw_hand_over(Frame& f, float width) {
   ImGui::Dummy({0, 4});
   if (button(f, "hand over", "Hand over", "", {150, 36}, true) || entered)
     f.action = app::HandOverJob{id, typed_path(own.over).string(), own.settings, own.photos};
+  ImGui::Dummy({0, 8});
+  text(f.fonts.title, f.theme.ink, "On paper");
+  wrapped(f.fonts.note, f.theme.ink2,
+          "The sheets for the bench and for the customer are made on the command line:");
+  wrapped(f.fonts.mono, f.theme.ink, fmt::format("landfall report {} -o sheets.pdf", id));
 }
 
 void draw_take_in(Frame& f, float width) {

@@ -149,9 +149,12 @@ void draw_telling(Frame& f, Index pin) {
     if (second) ImGui::SameLine(left + wide + 4);
     if (button(f, label, label, "", {wide, 32})) f.action = app::TellFact{fmt::format("{} {}", word, ball)};
   };
-  tell("Open to its net", "open", false);
-  tell("Can do without it", "spare", true);
-  tell("Its via is good", "via-good", false);
+  // A ball on no net is open to nothing, and beeps to nothing of its own.
+  const bool on_net = f.session.board->board().pins[pin].net != kNone;
+  if (on_net) tell("Open to its net", "open", false);
+  tell("Can do without it", "spare", on_net);
+  tell("Its via is good", "via-good", !on_net);
+  if (!on_net) return;
   ImGui::SameLine(left + wide + 4);
   if (!button(f, "beeps", "Beeps to ...", "", {wide, 32})) return;
   if (auto action = run_command(f.session, f.state, app::Command::kType)) f.action = std::move(action);
@@ -194,11 +197,42 @@ void draw_nothing_selected(Frame& f, float left, float right) {
 
 }  // namespace
 
+// Whether what can be said of the ball is drawn below its sheet.
+static bool tells(const app::Session& s) {
+  return s.sheet && s.sheet->topic.kind == app::TopicKind::kBall && s.job && !s.job->closed;
+}
+
+// A sheet that is higher than its place: what can be said of the ball must not be overlooked.
+static void draw_sheet_foot(Frame& f, scene::Rect area, bool below) {
+  const Pane pane("sheet foot", area, f.theme.ground);
+  ImGui::SetCursorPos({16, 3});
+  const float wide = static_cast<float>(area.width) - 32;
+  if (!button(f, "sheet foot", below ? "More below: say of this ball" : "To the top of the sheet", "",
+              {wide, 32}))
+    return;
+  f.state.to_telling = below;
+  f.state.to_sheet_top = !below;
+}
+
+// True while what can be said of the ball is out of sight.
+static bool draw_sheet_lines(Frame& f, scene::Rect area);
+
 void draw_sheet(Frame& f, scene::Rect area) {
+  constexpr double kSheetFoot = 38;
+  const bool foot = tells(f.session) && f.state.sheet_height > area.height;
+  const scene::Rect upper{area.x, area.y, area.width, area.height - (foot ? kSheetFoot : 0)};
+  const bool below = draw_sheet_lines(f, upper);
+  if (foot) draw_sheet_foot(f, {area.x, area.y + upper.height, area.width, kSheetFoot}, below);
+}
+
+static bool draw_sheet_lines(Frame& f, scene::Rect area) {
   const Pane pane("sheet", area, f.theme.sheet, true);
   const float left = ImGui::GetCursorPosX();
   const float right = left + ImGui::GetContentRegionAvail().x - 2;
-  if (!f.session.sheet) return draw_nothing_selected(f, left, right);
+  if (!f.session.sheet) {
+    draw_nothing_selected(f, left, right);
+    return false;
+  }
   const app::Sheet& sheet = *f.session.sheet;
   draw_ways(f, left, right);
   draw_title(f, sheet, right);
@@ -225,8 +259,14 @@ void draw_sheet(Frame& f, scene::Rect area) {
     }
     ImGui::PopID();
   }
-  if (sheet.topic.kind == app::TopicKind::kBall && f.session.job && !f.session.job->closed)
-    draw_telling(f, sheet.topic.item);
+  if (!tells(f.session)) return false;
+  draw_telling(f, sheet.topic.item);
+  f.state.sheet_height = ImGui::GetCursorPosY() + ImGui::GetStyle().WindowPadding.y;
+  if (f.state.to_telling) ImGui::SetScrollY(f.state.sheet_height);
+  if (f.state.to_sheet_top) ImGui::SetScrollY(0);
+  f.state.to_telling = f.state.to_sheet_top = false;
+  constexpr float kSlack = 12;
+  return f.state.sheet_height > ImGui::GetScrollY() + static_cast<float>(area.height) + kSlack;
 }
 
 }  // namespace landfall::ui

@@ -144,7 +144,7 @@ void draw_money(Frame& f) {
   wrapped(f.fonts.body, f.theme.ink, money.says);
   if (money.periods.empty()) return;
   // Right edges of the columns, so that the figures stand under each other.
-  constexpr std::array<float, 6> kRight{78, 118, 172, 246, 304, 378};
+  constexpr std::array<float, 6> kRight{82, 124, 182, 262, 328, 416};
   const float narrower = std::min(1.0F, (ImGui::GetContentRegionAvail().x - 4) / kRight.back());
   const auto whole = [](double sum) {
     return fmt::format("{}{:.0f}", sum >= 0.5 ? "+" : sum <= -0.5 ? "\u2212" : "", std::abs(sum));

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/model/counted.hpp"
 #include "viewer/app/facts.hpp"
 #include "viewer/scene/verdict_scene.hpp"
 #include "viewer/ui/panel.hpp"
@@ -115,8 +116,9 @@ void draw_left(Frame& f, const Verdict& verdict, float width) {
   }
   if (verdict.wires.most)
     text(f.fonts.bold, f.theme.ink,
-         fmt::format("{}{} is the most that pays best", verdict.wires.beyond_search ? "at least " : "",
-                     *verdict.wires.most));
+         fmt::format("up to {}{} the repair pays best",
+                     count_of(static_cast<std::size_t>(*verdict.wires.most), "wire"),
+                     verdict.wires.beyond_search ? " and more" : ""));
   for (const std::string& remark : verdict.remarks) text(f.fonts.note, f.theme.ink2, remark);
   ImGui::Dummy({1, 4});
   draw_said_about_safety(f);

@@ -28,6 +28,9 @@ struct HeldKey {
   bool used = false;
 };
 
+// What a small window shows of the plan.
+enum class PlanPart { kList, kMap, kBoard };
+
 // Of the photo, on its page and under the map.
 struct PhotoPanelState {
   double zoom = 1;          // 1: the whole picture
@@ -91,6 +94,10 @@ struct WindowState {  // NOLINT(clang-analyzer-optin.performance.Padding): order
 
   std::size_t brought_line = static_cast<std::size_t>(-1);  // of the plan, last brought into view
 
+  PlanPart plan_part = PlanPart::kList;  // in a window with room for one alone
+  float sheet_height = 0;                // what the sheet came to when it was drawn last
+  bool to_telling = false;               // the sheet is brought to what can be said of the ball, or
+  bool to_sheet_top = false;             // to its top
   bool plan_fitted = false;              // its map was brought near when the page opened
   bool all_figures = false;              // of 'what if', else those that matter here
   std::string trial_field, trial_typed;  // the figure whose field has the caret
