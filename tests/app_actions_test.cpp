@@ -109,3 +109,16 @@ TEST_CASE("an import that is stopped leaves the bench as it was, and stopping no
   REQUIRE(boards.ok());
   CHECK(boards->size() == 1);
 }
+
+TEST_CASE("the plan opens at the line of the ball that is looked at") {
+  testing::SessionFixture f;
+  f.job();
+  app::apply(f.session, app::TypeMarks{"Y2 AA3 AB3 torn"});
+  for (const char* ball : {"AB3", "Y2", "AA3"}) {
+    app::apply(f.session, app::SelectPin{f.pin(ball)});
+    app::apply(f.session, app::ShowPlan{});
+    REQUIRE(f.session.line < f.session.lines.size());
+    CHECK(f.session.lines[f.session.line].ball == ball);
+    app::apply(f.session, app::ShowMap{});
+  }
+}

@@ -299,7 +299,11 @@ TEST_CASE("the end of a job is seen with the next mark, and is taken back on the
   app::apply(f.session, app::ShowMap{});
   app::apply(f.session, app::MarkPin{f.pin("A1"), MarkKind::kTorn});
   CHECK(f.session.message.find("The end of job 1 is noted already: failed") != std::string::npos);
+  app::apply(f.session, app::TypeMarks{"spare A1"});
+  CHECK(f.session.message.find("The end of job 1 is noted already: failed") != std::string::npos);
+  // What was said of the map does not stand on another page.
   app::apply(f.session, app::ShowVerdict{});
+  CHECK(f.session.message.empty());
   app::apply(f.session, app::Undo{});
   CHECK_FALSE(f.session.end);
   CHECK(f.session.job->marks.size() == 2);

@@ -153,6 +153,27 @@ TEST_CASE("golden: a small board, a net through a series part, a mark, a wire, b
   CHECK(text == testing::read_file(file));
 }
 
+TEST_CASE("the figures of the rulers at the sides have room in their band, and are not cut to others") {
+  const auto board = sample();
+  for (const double zoom : {1.0, 3.0, 8.0, 20.0, 60.0}) {
+    CAPTURE(zoom);
+    BoardInput in;
+    in.board = board.get();
+    in.zoom = zoom;
+    std::size_t seen = 0;
+    for (const Shape& s : drawn(in)) {
+      const bool left = s.kind == ShapeKind::kLabel && s.at.x < kArea.x + 20;
+      const bool right = s.kind == ShapeKind::kLabel && s.at.x > kArea.x + kArea.width - 20;
+      if (!left && !right) continue;
+      ++seen;
+      CAPTURE(s.text);
+      // The band is 26 wide, its graduation 5.
+      CHECK(scene::text_width(s.text, s.size, s.face) <= 21.0);
+    }
+    CHECK(seen > 2);
+  }
+}
+
 TEST_CASE("numbers of wires that begin side by side do not lie on one another") {
   const auto board = open(small_board());
   std::vector<scene::BoardWire> wires;

@@ -159,3 +159,20 @@ TEST_CASE_FIXTURE(PagesFixture, "what can be said of a ball is one click away wh
   REQUIRE(session.job->facts.size() == 1);
   CHECK(session.job->facts[0].kind != FactKind::kJoined);
 }
+
+TEST_CASE_FIXTURE(PagesFixture, "the bench's pages are about the job that is worked on") {
+  app::apply(session, app::ShowBench{});
+  frame();
+  CHECK(state.chosen_job == 1);
+  app::apply(session, app::NewJob{{}, "second", SafetyAnswer::kNo});
+  REQUIRE(session.job->id == 2);
+  frame();
+  key(kH, true);
+  REQUIRE(session.bench_view == app::BenchPage::kSharing);
+  CHECK(state.chosen_job == 2);
+  app::apply(session, app::OpenJob{1});
+  frame();
+  app::apply(session, app::ShowBench{});
+  frame();
+  CHECK(state.chosen_job == 1);
+}

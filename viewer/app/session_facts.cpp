@@ -78,12 +78,14 @@ void act(Session& s, const TellFact& a) {
     if (std::find(outdone.begin(), outdone.end(), fact.id) != outdone.end()) step.gone.push_back(fact);
   }
   add_work_step(s, std::move(step));
-  reload_job(s, fact_text(s.board->index(), *told) + ". Undo with Ctrl+Z.");
+  const std::string said = fact_text(s.board->index(), *told);
+  reload_job(s, said + ". Undo with Ctrl+Z.");
+  remind_of_end(s, said);
   if (s.message_is_error || s.selected != kNone) return;
   if (const auto pin = find_pin(*s.board, told->a); pin.ok()) {
-    const std::string said = s.message;
+    const std::string message = s.message;
     act(s, SelectPin{*pin});
-    s.message = said;
+    s.message = message;
   }
 }
 

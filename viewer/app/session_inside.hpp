@@ -23,6 +23,8 @@ void show_part(Session& s, Index part);
 void take_board(Session& s, std::shared_ptr<const OpenBoard> board);
 // Puts the open board away, and its job: the bench shows.
 void leave_board(Session& s);
+// Not in the way of work, but seen: what was just told of a job whose end is noted may belong to another.
+void remind_of_end(Session& s, const std::string& words);
 // One more step of the work, which ends the way forward.
 void add_work_step(Session& s, WorkStep step);
 // A step of facts back, or again.

@@ -31,12 +31,7 @@ void record(Session& s, const std::string& words, const std::vector<store::MarkC
   const std::vector<Mark> before = s.job->marks;
   reload_job(s, words + ". Undo with Ctrl+Z.");
   if (s.job->marks != before) add_work_step(s, {});  // what changes nothing is no gesture of the bench's
-  // Not in the way of work, but seen: the mark may belong to another job.
-  if (s.end && !s.message_is_error) {
-    std::string end = end_text(*s.end);
-    end.front() = 'T';
-    say(s, fmt::format("{}. {}.", words, end));
-  }
+  remind_of_end(s, words);
 }
 
 // The bench's own gestures, which it knows from earlier sittings as well. False: refused, and said.
@@ -156,6 +151,13 @@ struct Order {
 };
 
 }  // namespace
+
+void remind_of_end(Session& s, const std::string& words) {
+  if (!s.end || s.message_is_error) return;
+  std::string end = end_text(*s.end);
+  end.front() = 'T';
+  say(s, fmt::format("{}. {}.", words, end));
+}
 
 void add_work_step(Session& s, WorkStep step) {
   s.worked.push_back(std::move(step));

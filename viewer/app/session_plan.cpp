@@ -238,6 +238,11 @@ void show_page(Session& s, bool Session::*page) {
 
 void act(Session& s, const ShowPlan&) {
   show_page(s, &Session::plan_page);
+  // The ball that is looked at, where it is a line of the plan.
+  const auto own = std::find_if(s.lines.begin(), s.lines.end(), [&](const PlanLine& line) {
+    return s.selected != kNone && line.pin == s.selected;
+  });
+  if (s.plan_page && own != s.lines.end()) s.line = static_cast<std::size_t>(own - s.lines.begin());
 }
 
 void act(Session& s, const ShowVerdict&) {

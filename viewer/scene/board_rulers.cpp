@@ -13,6 +13,25 @@ constexpr double kBar = 5;         // thickness of a graduation
 constexpr double kLeastStep = 42;  // pixels from one figure to the next
 constexpr double kFromCorner = 6;  // pixels that a figure keeps from the frame's corners
 
+struct Figure {
+  std::string text;
+  double size = 11;
+  Typeface face = Typeface::kMono;
+};
+
+// What of a millimetre's figure the band at the side has room for: a cut "17.5" would be read as 7.5. Where
+// not even the small face fits, what lies between two whole millimetres has its fraction alone.
+Figure side_figure(double mm, bool tenths) {
+  constexpr double kRoom = kRuler - kBar;
+  const Figure full{mm_text(std::llround(mm * static_cast<double>(kNmPerMm)), tenths ? 1 : 0)};
+  if (text_width(full.text, full.size, full.face) <= kRoom) return full;
+  const Figure small{full.text, 9, Typeface::kPlain};
+  if (text_width(small.text, small.size, small.face) <= kRoom) return small;
+  const auto point = full.text.find('.');
+  const bool whole = point == std::string::npos || full.text.substr(point) == ".0";
+  return {whole ? full.text.substr(0, point) : full.text.substr(point), 9, Typeface::kPlain};
+}
+
 }  // namespace
 
 void BoardView::draw_frame(Canvas& canvas) const {
@@ -83,9 +102,9 @@ void BoardView::draw_ruler_up(Canvas& canvas, double step_mm) const {
     }
     if (k < 0 || from >= high_.y - low_.y + nm || at < inner_.y + kFromCorner || at > bottom - kFromCorner)
       continue;
-    const std::string text = mm_text(std::llround(from), step_mm < 1 ? 1 : 0);
+    const Figure figure = side_figure(from / static_cast<double>(kNmPerMm), step_mm < 1);
     for (const double x : {area_.x + 10.5, area_.x + area_.width - 10.5})
-      canvas.label({x, at}, text, 11, Typeface::kMono, Align::kMiddle, theme_.ink2);
+      canvas.label({x, at}, figure.text, figure.size, figure.face, Align::kMiddle, theme_.ink2);
   }
 }
 

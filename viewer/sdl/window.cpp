@@ -68,8 +68,12 @@ bool Window::open() {
   SDL_SetHint(SDL_HINT_FRAMEBUFFER_ACCELERATION, "0");
   if (!options_.renderer.empty()) SDL_SetHint(SDL_HINT_RENDER_DRIVER, options_.renderer.c_str());
   if (SDL_Init(SDL_INIT_VIDEO) != 0) return false;
+  // Never larger than the screen: its head and its foot must be seen.
+  SDL_Rect screen{0, 0, session_.preferences.width, session_.preferences.height};
+  SDL_GetDisplayUsableBounds(0, &screen);
   window_.reset(SDL_CreateWindow("Landfall", SDL_WINDOWPOS_CENTERED, SDL_WINDOWPOS_CENTERED,
-                                 session_.preferences.width, session_.preferences.height,
+                                 std::min(session_.preferences.width, screen.w),
+                                 std::min(session_.preferences.height, screen.h),
                                  SDL_WINDOW_RESIZABLE | SDL_WINDOW_ALLOW_HIGHDPI));
   if (!window_) return false;
   // A still picture of tinted sprites: software paints it in some 10 ms, and its first frame comes at a third

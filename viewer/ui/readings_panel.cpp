@@ -172,7 +172,7 @@ void draw_reading_head(Frame& f, scene::Rect area, scene::Rect whole) {
     cut_text(f.fonts.note, f.theme.ink2, word, wide - 4);
   };
   title(10, "no", 40);
-  title(at.net, "net; bold: a site of it needs work", at.expected - at.net);
+  title(at.net, at.wide ? "net; bold: a site of it needs work" : "net; bold: to mend", at.expected - at.net);
   title(at.expected, "expected", kFigure);
   title(at.before, "before", kFigure);
   title(at.after, "after", kFigure);

@@ -234,6 +234,11 @@ static bool draw_sheet_lines(Frame& f, scene::Rect area) {
     return false;
   }
   const app::Sheet& sheet = *f.session.sheet;
+  // Another topic is read from its top.
+  const int topic = static_cast<int>(sheet.topic.item) * 8 + static_cast<int>(sheet.topic.kind);
+  int* read = ImGui::GetStateStorage()->GetIntRef(ImGui::GetID("topic"), -1);
+  if (*read != topic) ImGui::SetScrollY(0);
+  *read = topic;
   draw_ways(f, left, right);
   draw_title(f, sheet, right);
   const bool another =

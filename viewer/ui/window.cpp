@@ -213,6 +213,11 @@ std::optional<app::Action> draw_window(const app::Session& session, WindowState&
   const bool map = session.board && !session.bench_page;
   // A form that made what it was for has nothing more to ask.
   if (map && (state.form == Form::kBare || state.form == Form::kOpen)) state.form = Form::kNone;
+  // What is worked on is what the bench and its pages are about next.
+  if (map) {
+    state.chosen_board = session.board->info().id;
+    state.chosen_job = session.job ? session.job->id : 0;
+  }
   if (state.form != Form::kNewJob) state.parts.clear();
   const auto alone = app::key_press(key_of(f, app::Command::kPhotoAlone));
   state.photo.alone = alone && !ImGui::GetIO().WantTextInput && ImGui::IsKeyDown(alone->place);
