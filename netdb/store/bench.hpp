@@ -185,6 +185,10 @@ class Bench {
 
   // A fact of a job; on disk before this returns. kNotFound when there is no such job.
   Result<std::int64_t> add_fact(std::int64_t job, const Fact& fact, const std::string& now);
+  // The same in the place of `outdone`, which are taken back with it: all or nothing. kNotFound as well when
+  // one of them does not stand.
+  Result<std::int64_t> replace_facts(std::int64_t job, const std::vector<std::int64_t>& outdone,
+                                     const Fact& fact, const std::string& now);
   // Takes one back; it stays in the file with the time. kNotFound when no such fact of the job stands.
   Status withdraw_fact(std::int64_t job, std::int64_t fact, const std::string& now);
 

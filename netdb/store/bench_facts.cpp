@@ -25,13 +25,31 @@ Result<std::vector<Outcome>> outcomes_in(const Database& database, Statement& st
   return outcomes;
 }
 
+// Inside the caller's transaction.
+Status take_back(const Database& database, std::int64_t job, std::int64_t fact, const std::string& now) {
+  Statement statement(database,
+                      "UPDATE fact SET withdrawn = ? WHERE id = ? AND job = ? AND withdrawn IS NULL");
+  if (!statement.bind(1, std::string_view(now)).bind(2, fact).bind(3, job).run()) return database.error();
+  if (sqlite3_changes(database.handle()) == 0)
+    return Error{ErrorCode::kNotFound, fmt::format("job {} has no fact {} that stands", job, fact)};
+  return done();
+}
+
 }  // namespace
 
 Result<std::int64_t> Bench::add_fact(std::int64_t job, const Fact& fact, const std::string& now) {
+  return replace_facts(job, {}, fact, now);
+}
+
+Result<std::int64_t> Bench::replace_facts(std::int64_t job, const std::vector<std::int64_t>& outdone,
+                                          const Fact& fact, const std::string& now) {
   const Database& database = inside_->database;
   Transaction transaction(database);
   if (!transaction.begun()) return database.error();
   if (auto touched = touch_job(database, job, now); !touched.ok()) return touched.error();
+  for (const std::int64_t old : outdone) {
+    if (const Status gone = take_back(database, job, old, now); !gone.ok()) return gone.error();
+  }
   Statement statement(
       database, "INSERT INTO fact (job, kind, a, b, name, x, y, reach, created) VALUES (?,?,?,?,?,?,?,?,?)");
   statement.bind(1, job).bind(2, static_cast<std::int64_t>(fact.kind));
@@ -45,15 +63,7 @@ Result<std::int64_t> Bench::add_fact(std::int64_t job, const Fact& fact, const s
 
 Status Bench::withdraw_fact(std::int64_t job, std::int64_t fact, const std::string& now) {
   const Database& database = inside_->database;
-  Transaction transaction(database);
-  if (!transaction.begun()) return database.error();
-  if (auto touched = touch_job(database, job, now); !touched.ok()) return touched.error();
-  Statement statement(database,
-                      "UPDATE fact SET withdrawn = ? WHERE id = ? AND job = ? AND withdrawn IS NULL");
-  if (!statement.bind(1, std::string_view(now)).bind(2, fact).bind(3, job).run()) return database.error();
-  if (sqlite3_changes(database.handle()) == 0)
-    return Error{ErrorCode::kNotFound, fmt::format("job {} has no fact {} that stands", job, fact)};
-  return transaction.commit();
+  return on_job(database, job, now, [&] { return take_back(database, job, fact, now); });
 }
 
 Result<std::int64_t> Bench::add_outcome(const Outcome& outcome) {

@@ -105,11 +105,7 @@ Result<Fact> tell_fact(store::Bench& bench, const OpenBoard& board, const Job& j
                        const std::vector<std::string>& words, const std::string& now) {
   auto fact = read_fact(board, words);
   if (!fact.ok()) return fact.error();
-  for (const std::int64_t old : outdone_by(job, *fact)) {
-    if (const Status withdrawn = bench.withdraw_fact(job.id, old, now); !withdrawn.ok())
-      return withdrawn.error();
-  }
-  const auto id = bench.add_fact(job.id, *fact, now);
+  const auto id = bench.replace_facts(job.id, outdone_by(job, *fact), *fact, now);
   if (!id.ok()) return id.error();
   fact->id = *id;
   return fact;

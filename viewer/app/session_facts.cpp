@@ -26,10 +26,7 @@ Status withdraw(Session& s, const Job& job, const Fact& fact) {
 
 // Keeps a fact anew in the place of those that it outdoes.
 Status tell_again(Session& s, const Job& job, const Fact& fact) {
-  for (const std::int64_t old : outdone_by(job, fact)) {
-    if (const Status gone = s.bench->withdraw_fact(job.id, old, now_utc()); !gone.ok()) return gone;
-  }
-  const auto id = s.bench->add_fact(job.id, fact, now_utc());
+  const auto id = s.bench->replace_facts(job.id, outdone_by(job, fact), fact, now_utc());
   return id.ok() ? done() : Status(id.error());
 }
 
