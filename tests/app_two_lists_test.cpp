@@ -133,3 +133,105 @@ TEST_CASE("the lists of a board of two parts come anew in one import and each st
   CHECK(board->pins[index.pin(index.part("U1"), "A3")].function == "RESET_");
   CHECK(board->pins[index.pin(index.part("U2"), "B2")].function == "DX_B2");
 }
+
+namespace {
+
+// A boundary-scan description of rows A to D: signals are called after their balls, as makers of FPGAs do.
+std::string boundary_scan(int columns, const std::string& supply) {
+  std::string ports;
+  std::string map;
+  for (const char row : {'A', 'B', 'C', 'D'}) {
+    for (int column = 1; column <= columns; ++column) {
+      const std::string ball = row + std::to_string(column);
+      const std::string name = column == 1 ? supply + row : "IO_" + ball;
+      ports += (ports.empty() ? "" : ";\n") + name + (column == 1 ? " : linkage bit" : " : inout bit");
+      map += (map.empty() ? "" : ",") + name + ":" + ball;
+    }
+  }
+  return "entity GATES is\ngeneric (PHYSICAL_PIN_MAP : string := \"BGA\");\nport (" + ports +
+         ");\nuse STD_1149_1_2001.all;\nattribute PIN_MAP of GATES : entity is PHYSICAL_PIN_MAP;\n"
+         "constant BGA : PIN_MAP_STRING := \"" +
+         map + "\";\nend GATES;\n";
+}
+
+// The maker's ball list of the same: the first column is supplies, the others signals of a bank.
+std::string maker_list(int columns) {
+  std::string text = "ball,name\n";
+  for (const char row : {'A', 'B', 'C', 'D'}) {
+    for (int column = 1; column <= columns; ++column) {
+      const std::string ball = row + std::to_string(column);
+      const std::string number = std::to_string((row - 'A') * columns + column);
+      text += ball + "," + (column == 1 ? std::string("VDD") + row : "IO_L" + number + "P_T0_14") + "\n";
+    }
+  }
+  return text;
+}
+
+}  // namespace
+
+TEST_CASE("a boundary-scan description and the maker's list with the same balls are one chip") {
+  Fixture f;
+  const auto report = f.import({{"gates.bsd", boundary_scan(9, "VDD")}, {"gates.csv", maker_list(9)}});
+  REQUIRE_MESSAGE(report.ok(), (report.ok() ? std::string() : report.error().message));
+  CHECK(report->board.parts == 1);
+  CHECK(report->board.pins == 36);
+  CHECK(report->disagreements.empty());
+  CHECK(
+      std::count(report->notes.begin(), report->notes.end(),
+                 "gates.bsd and gates.csv are taken as one chip's: 36 of 36 balls are in both, and 32 names "
+                 "that only repeat their ball say nothing against it") == 1);
+  // The name that tells more is the pin's, whichever file came first.
+  const auto board = f.bench.board(report->board.id);
+  REQUIRE(board.ok());
+  const BoardIndex index(*board);
+  CHECK(board->pins[index.pin(0, "B3")].function == "IO_L12P_T0_14");
+  CHECK(board->pins[index.pin(0, "B1")].function == "VDDB");
+}
+
+TEST_CASE(
+    "a boundary-scan description of other balls or other supplies than the list's is the user's choice") {
+  Fixture f;
+  // Moved by two columns the list has seven of the description's nine in each row: 28 of 36.
+  std::string moved = "ball,name\n";
+  for (const char row : {'A', 'B', 'C', 'D'}) {
+    for (int column = 3; column <= 11; ++column)
+      moved += row + std::to_string(column) + ",IO_L" + std::to_string(column) + row + "\n";
+  }
+  const auto apart = f.import({{"gates.bsd", boundary_scan(9, "VDD")}, {"moved.csv", moved}});
+  REQUIRE_FALSE(apart.ok());
+  CHECK(apart.error().code == ErrorCode::kChoice);
+  CHECK(apart.error().message.find("share 28 of 36 balls") != std::string::npos);
+  // The same balls, but ground where the other has a supply: all four names that say something differ.
+  const auto other = f.import({{"gates.bsd", boundary_scan(9, "GND")}, {"list.csv", maker_list(9)}});
+  REQUIRE_FALSE(other.ok());
+  CHECK(other.error().code == ErrorCode::kChoice);
+  CHECK(other.error().message.find("share 36 of 36 balls") != std::string::npos);
+  CHECK(other.error().message.find("call 4 of the 4") != std::string::npos);
+}
+
+TEST_CASE("a list that is on the bench already is said so whatever other boards hold it") {
+  Fixture f;
+  const auto first = f.import({{"one.csv", list("NET_", 1, 5)}});
+  REQUIRE(first.ok());
+  REQUIRE(f.import({{"one.csv", list("NET_", 1, 5)}, {"two.csv", list("NET_", 6, 9)}}).ok());
+  REQUIRE(f.boards() == 2);
+  // With a name of its own it is the board of this file alone, which is not the last that holds the file.
+  app::ImportRequest request;
+  request.files = {f.folder.file("one.csv")};
+  request.name = "mine";
+  const auto again = app::import_files(f.bench, request);
+  REQUIRE(again.ok());
+  CHECK(again->unchanged);
+  CHECK(again->board.id == first->board.id);
+  CHECK(f.boards() == 2);
+  // As another part's it is another board, and the bench says where it has the file.
+  const auto part = f.import({{"one.csv", list("NET_", 1, 5)}}, "U9");
+  REQUIRE(part.ok());
+  CHECK_FALSE(part->unchanged);
+  CHECK(std::any_of(part->notes.begin(), part->notes.end(), [](const std::string& note) {
+    return note.find("the bench has this very file already, on") != std::string::npos;
+  }));
+  CHECK(std::none_of(part->notes.begin(), part->notes.end(), [](const std::string& note) {
+    return note.find("from other files") != std::string::npos;
+  }));
+}

@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include "netdb/join/names.hpp"
+#include "netdb/join/one_chip.hpp"
 #include "netdb/join/pairing.hpp"
 #include "netdb/model/board_index.hpp"
 #include "netdb/model/counted.hpp"
@@ -156,6 +157,12 @@ class Overlay {
       return;
     }
     if (theirs.function == ours.function + "_" + ours.number) return;
+    // A name that only repeats the ball gives way to one that says more.
+    if (repeats_ball(theirs.number, theirs.function)) return;
+    if (repeats_ball(ours.number, ours.function)) {
+      ours.function = theirs.function;
+      return;
+    }
     if (other_.newest && !other_.contested.contains(ours_.pin_text(pair.ours))) {
       ours.function = theirs.function;
       return;

@@ -43,33 +43,56 @@ std::size_t without_land(const Board& list, const Board& footprint, const Names&
                                                 [&](const Pin& pin) { return !lands.contains(pin.number); }));
 }
 
-}  // namespace
-
-std::string why_two_chips(const Board& a, const Board& b) {
-  const Names of_a = names_of(a);
-  const Names of_b = names_of(b);
-  std::size_t shared = 0;
+std::string why_two(const Board& a, const Board& b, const Names& of_a, const Names& of_b, Likeness& like) {
   std::size_t both = 0;
   std::size_t other = 0;
   for (const auto& [number, name] : of_a) {
     const auto found = of_b.find(number);
     if (found == of_b.end()) continue;
-    ++shared;
+    ++like.balls;
     if (name->empty() || found->second->empty()) continue;
-    ++both;
-    if (!same_name(number, *name, *found->second)) ++other;
+    if (same_name(number, *name, *found->second)) {
+      ++both;
+    } else if (repeats_ball(number, *name) || repeats_ball(number, *found->second)) {
+      ++like.repeated;
+    } else {
+      ++both;
+      ++other;
+    }
   }
   if (other * kOneOf > both) {
-    return fmt::format("call {} of the {} balls that both name otherwise", other, both);
+    return fmt::format("share {} of {} balls and call {} of the {} that both name otherwise", like.balls,
+                       like.of, other, both);
   }
-  if (shared == 0 && mostly_numbers(a) != mostly_numbers(b))
+  if (like.balls == 0 && mostly_numbers(a) != mostly_numbers(b))
     return "share no ball, and only one of them numbers its pins";
+  if (like.repeated > 0 && (like.of - like.balls) * kOneOf > like.of)
+    return fmt::format("share {} of {} balls, which is less than nine tenths", like.balls, like.of);
   for (const auto& [bare, most] : {std::pair{without_land(a, b, of_b), a.pins.size()},
                                    std::pair{without_land(b, a, of_a), b.pins.size()}}) {
     if (bare * kOneOf > most)
       return fmt::format("do not fit: {} of the balls of the one have no land in the other", bare);
   }
   return {};
+}
+
+}  // namespace
+
+bool repeats_ball(std::string_view number, std::string_view name) {
+  constexpr std::string_view kSignal = "IO";
+  if (number.empty() || !name.starts_with(kSignal)) return false;
+  name.remove_prefix(kSignal.size());
+  if (name.starts_with('_')) name.remove_prefix(1);
+  return name == number;
+}
+
+Likeness likeness(const Board& a, const Board& b) {
+  const Names of_a = names_of(a);
+  const Names of_b = names_of(b);
+  Likeness like;
+  like.of = std::min(of_a.size(), of_b.size());
+  like.why_two = why_two(a, b, of_a, of_b, like);
+  return like;
 }
 
 }  // namespace landfall::join

@@ -74,13 +74,20 @@ Status settle_lists_alone(ReadFiles& read, const std::string& part) {
     if (i < read.files.size()) read.files[i].part = source.board.parts.front().reference;
     for (std::size_t other = 0; part.empty() && other < i; ++other) {
       const join::Source& before = read.sources[other];
-      const std::string why =
-          is_list(before) ? join::why_two_chips(before.board, source.board) : std::string();
-      if (why.empty()) continue;
+      if (!is_list(before) || !is_list(source)) continue;
+      const join::Likeness like = join::likeness(before.board, source.board);
+      if (like.why_two.empty()) {
+        if (like.repeated > 0)
+          read.notes.push_back(
+              fmt::format("{} and {} are taken as one chip's: {} of {} balls are in both, and {} names that "
+                          "only repeat their ball say nothing against it",
+                          before.file, source.file, like.balls, like.of, like.repeated));
+        continue;
+      }
       return Error{ErrorCode::kChoice,
                    fmt::format("{} and {} {}, so they seem to be two chips: import one by itself, then the "
                                "other with --into BOARD --part REF; with --part REF both are one chip",
-                               before.file, source.file, why)};
+                               before.file, source.file, like.why_two)};
     }
   }
   return std::monostate{};
@@ -219,24 +226,48 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
   return read;
 }
 
-// The board that came from these files, in any order; unless it is to have a name of its own it may have come
-// from more. What a newer file has taken the place of is not among a board's files any more.
-Result<std::optional<std::int64_t>> board_of_files(store::Bench& bench,
-                                                   const std::vector<store::SourceFile>& files,
-                                                   const ImportRequest& request) {
+// Whether a board came from these files, in any order; unless it is to have a name of its own it may have
+// come from more. What a newer file has taken the place of is not among a board's files any more.
+bool came_from(const std::vector<store::SourceFile>& kept, const std::vector<store::SourceFile>& files,
+               const ImportRequest& request) {
   const bool beside_others = request.name.empty();
-  auto first = request.into ? Result<std::optional<std::int64_t>>(request.into)
-                            : bench.board_of_content(files.front().hash);
-  if (!first.ok() || !*first) return first;
-  const auto kept = bench.sources(**first);
-  if (!kept.ok()) return kept.error();
-  const bool same = (beside_others || kept->size() == files.size()) &&
-                    std::all_of(files.begin(), files.end(), [&](const auto& file) {
-                      return std::any_of(kept->begin(), kept->end(), [&](const auto& k) {
-                        return k.hash == file.hash && (request.part.empty() || k.part == request.part);
-                      });
-                    });
-  return same ? *first : std::optional<std::int64_t>();
+  return (beside_others || kept.size() == files.size()) &&
+         std::all_of(files.begin(), files.end(), [&](const auto& file) {
+           return std::any_of(kept.begin(), kept.end(), [&](const auto& k) {
+             return k.hash == file.hash && (request.part.empty() || k.part == request.part);
+           });
+         });
+}
+
+// Which boards have these files already.
+struct Known {
+  std::optional<std::int64_t> board;  // the newest that came from them as they are asked for
+  std::string first_file_on;          // where the bench has the first file, when there is no such board
+};
+
+Result<Known> boards_of_files(store::Bench& bench, const std::vector<store::SourceFile>& files,
+                              const ImportRequest& request) {
+  Known known;
+  const auto some = bench.board_of_content(files.front().hash);
+  if (!some.ok()) return some.error();
+  if (!*some) return known;
+  auto boards = bench.boards();
+  if (!boards.ok()) return boards.error();
+  std::reverse(boards->begin(), boards->end());
+  for (const store::BoardInfo& board : *boards) {
+    if (request.into && board.id != *request.into) continue;
+    const auto kept = bench.sources(board.id);
+    if (!kept.ok()) return kept.error();
+    if (came_from(*kept, files, request)) {
+      known.board = board.id;
+      return known;
+    }
+    const auto first =
+        std::find_if(kept->begin(), kept->end(), [&](const auto& k) { return k.hash == files.front().hash; });
+    if (first != kept->end() && known.first_file_on.empty())
+      known.first_file_on = board.name + (first->part.empty() ? "" : " as " + first->part);
+  }
+  return known;
 }
 
 Result<ImportReport> finish(store::Bench& bench, std::int64_t id, ReadFiles read, join::Joined joined) {
@@ -450,10 +481,10 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
   if (request.files.empty() && request.texts.empty()) return Error{ErrorCode::kUsage, "no file was named"};
   auto read = read_files(request);
   if (!read.ok()) return read.error();
-  const auto known = board_of_files(bench, read->files, request);
+  const auto known = boards_of_files(bench, read->files, request);
   if (!known.ok()) return known.error();
-  if (*known) {
-    const std::int64_t id = **known;
+  if (known->board) {
+    const std::int64_t id = *known->board;
     auto report = finish(bench, id, std::move(read).value(), {});
     if (report.ok()) {
       report->unchanged = true;
@@ -466,6 +497,9 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
     }
     return report;
   }
+  if (!known->first_file_on.empty())
+    read->notes.push_back(fmt::format("{}: the bench has this very file already, on {}",
+                                      read->files.front().name, known->first_file_on));
   if (request.into) return import_into(bench, request, std::move(read).value());
   std::string name = request.name;
   if (name.empty()) {
@@ -475,9 +509,9 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
     name = std::move(own).value();
     if (name != wanted)
       read->notes.push_back(
-          fmt::format("there is a board {} already, from other files: this one is called {}; --into {} would "
+          fmt::format("there is a board {} already{}: this one is called {}; --into {} would "
                       "revise that one",
-                      wanted, name, wanted));
+                      wanted, known->first_file_on.empty() ? ", from other files" : "", name, wanted));
   }
   if (const Status settled = settle_lists(*read, request.part, nullptr); !settled.ok())
     return settled.error();
