@@ -195,6 +195,76 @@ TEST_CASE("no landing: the far pin is under another area array, or on the far si
   CHECK(either.cannot == 0);
 }
 
+namespace {
+
+// A1 goes by a via beside it, which its mark pulls, on the bottom to R1 there; half way a second via comes up
+// at (5, y). U2's balls lie from x = 4.2 to 5.8 and from y = 0 down to -1.6.
+MadeBoard beside_an_array(double y, const char* footprint = "") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.track(line, 0, 0, 0.4, -0.4);
+  made.via(line, 0.4, -0.4);
+  made.track(line, 0.4, -0.4, 5, y, 1);
+  made.via(line, 5, y);
+  made.track(line, 5, y, 5, 6, 1);
+  const Index r1 = made.part("R1", 2, 5, 6, Side::kBottom);
+  made.pin(r1, 1, line);
+  made.array("U2", 4.2, 0, footprint);
+  return made;
+}
+
+std::size_t wires_of(const MadeBoard& made, bool both_sides = false) {
+  rework::MendRules rules;
+  rules.both_sides = both_sides;
+  return assess(made.board, {mark("A1", MarkKind::kBarrel)}, {}, rules).wires;
+}
+
+}  // namespace
+
+TEST_CASE("a via under the edge of a soldered array is no landing from that side") {
+  // No size is told: 1.0 mm beyond the middles of the outer balls counts as covered, up to y = 1.0.
+  CHECK(wires_of(beside_an_array(0.9)) == 0);
+  CHECK(wires_of(beside_an_array(1.1)) == 1);
+  // Where the other side may be used, the via is reached where it comes out there.
+  rework::MendRules rules;
+  rules.both_sides = true;
+  const auto either = assess(beside_an_array(0.9).board, {mark("A1", MarkKind::kBarrel)}, {}, rules);
+  REQUIRE(either.mends.size() == 1);
+  REQUIRE(either.mends[0].jumpers.size() == 1);
+  const rework::Landing& far = either.mends[0].jumpers[0].to;
+  if (far.pin == kNone) CHECK(far.side == Side::kBottom);
+  // A part that is soldered there shows that no body covers it: its terminal stays a landing.
+  MadeBoard made = beside_an_array(0.9);
+  const Index r2 = made.part("R2", 2, 5, 0.9);
+  made.pin(r2, 1, 0);
+  CHECK(wires_of(made) == 1);
+  // An array that is not fitted, or lies on the other side, hides nothing.
+  made = beside_an_array(0.9);
+  made.board.parts.back().fitted = false;
+  CHECK(wires_of(made) == 1);
+  made = beside_an_array(0.9);
+  made.board.parts.back().side = Side::kBottom;
+  CHECK(wires_of(made) == 1);
+}
+
+TEST_CASE("a footprint's name that says the body's size settles how far it covers") {
+  // 3.0 mm about a middle at y = -0.8: up to y = 0.7.
+  constexpr const char* kSquare = "Package_BGA:BGA-9_3.0x3.0mm_Layout3x3_P0.8mm";
+  CHECK(wires_of(beside_an_array(0.6, kSquare)) == 0);
+  CHECK(wires_of(beside_an_array(0.8, kSquare)) == 1);
+  // 2.0 x 5.0 mm: up to y = 1.7, and when the part is turned by a quarter up to y = 0.2.
+  constexpr const char* kLong = "BGA-9_2.0x5.0mm_Layout3x3_P0.8x0.8mm";
+  MadeBoard made = beside_an_array(1.6, kLong);
+  CHECK(wires_of(made) == 0);
+  made = beside_an_array(0.6, kLong);
+  made.board.parts.back().angle = 90;
+  CHECK(wires_of(made) == 1);
+  // A size that does not cover the balls, or a board's worth of it, is none: the margin of 1.0 mm stands.
+  CHECK(wires_of(beside_an_array(0.9, "BGA-9_1.0x1.0mm")) == 0);
+  CHECK(wires_of(beside_an_array(1.1, "BGA-9_90x90mm")) == 1);
+}
+
 TEST_CASE("facts outrank copper: what beeps can be built on, what is open is parted") {
   const Board board = dogbone().board;
   Fact beeps;

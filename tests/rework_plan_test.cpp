@@ -144,6 +144,53 @@ TEST_CASE("a way goes around parts and keeps off their bodies") {
   }
 }
 
+// Whether the line keeps out of the box's inside; a square of the search is 0.2 mm.
+static bool keeps_off(const std::vector<Point>& line, double left, double bottom, double right, double top) {
+  for (std::size_t i = 1; i < line.size(); ++i) {
+    for (int s = 0; s <= 100; ++s) {
+      const Point p{line[i - 1].x + (line[i].x - line[i - 1].x) * s / 100,
+                    line[i - 1].y + (line[i].y - line[i - 1].y) * s / 100};
+      if (p.x > mm(left) && p.x < mm(right) && p.y > mm(bottom) && p.y < mm(top)) return false;
+    }
+  }
+  return true;
+}
+
+TEST_CASE("a way goes around the body of a soldered array and not along its outer balls") {
+  MadeBoard made;
+  made.array("U2", 4.2, 0);  // balls x 4.2 to 5.8, y -1.6 to 0; body with 1.0 mm around their middles
+  const BoardIndex index(made.board);
+  const rework::Ground ground(index, Side::kTop);
+  const auto past = ground.way({mm(5), mm(4)}, {mm(5), mm(-6)});
+  REQUIRE(past.size() > 2);
+  CHECK(keeps_off(past, 3.4, -2.4, 6.6, 0.8));
+  // A terminal within the margin shows that the body ends before it; the balls stay covered.
+  const auto beside = ground.way({mm(5), mm(-6)}, {mm(5), mm(0.7)});
+  REQUIRE(beside.size() > 2);
+  CHECK(keeps_off(beside, 4.2, -1.6, 5.8, 0));
+}
+
+TEST_CASE("a via just beyond what a body is taken to cover is said to lie perhaps under its edge") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.track(line, 0, 0, 0.4, -0.4);
+  made.via(line, 0.4, -0.4);
+  made.track(line, 0.4, -0.4, 5, 1.2, 1);
+  made.via(line, 5, 1.2);  // 1.2 mm beyond U2's outer row: 1.0 counts as covered, 1.3 is possible
+  made.track(line, 5, 1.2, 5, 6, 1);
+  made.pin(made.part("R1", 2, 5, 6, Side::kBottom), 1, line);
+  const Index u2 = made.array("U2", 4.2, 0);
+  const std::vector<Mark> marks{{"U1", "A1", MarkKind::kBarrel, ""}};
+  const Job1 unsure(made.board, marks);
+  REQUIRE(unsure.plan.wires.size() == 1);
+  CHECK(unsure.plan.wires[0].to.find("(perhaps under U2's edge)") != std::string::npos);
+  made.board.parts[u2].footprint = "BGA-9_3.0x3.0mm_P0.8mm";  // up to 0.7 mm beyond: nothing is unsure
+  const Job1 told(made.board, marks);
+  REQUIRE(told.plan.wires.size() == 1);
+  CHECK(told.plan.wires[0].to.find("perhaps") == std::string::npos);
+}
+
 TEST_CASE("the lattice puts sites where their lands are, and cells between them") {
   const MadeBoard made;
   const BoardIndex index(made.board);

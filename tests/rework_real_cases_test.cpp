@@ -143,6 +143,28 @@ TEST_CASE("four cases on A64-OLinuXino, U1 of 396 balls") {
   CHECK(board.index.pin_text(either.mends[0].jumpers[0].to.pin) == "C51.1");
 }
 
+TEST_CASE("A64-OLinuXino: what lies under a memory's edge is no landing from that side") {
+  if (!testing::have_shared()) return;
+  const Bench board("A64-OLinuXino_Rev_A", "U1");
+  // K4's net goes on by three vias and to ball T7 of either memory. The via beside K4 is pulled. The other
+  // two lie at 120.6, 75.0, 0.4 mm beyond the middles of U3's outer row (x 121 to 133, y 69.8 to 76.2), under
+  // its edge, and at 123.4, 88.2 among the balls of U2 (x 123 to 135, y 83.8 to 90.2). All that the front has
+  // of the net is the short traces from those vias to the balls: no landing on the front.
+  const auto front = board.mark({{"K4", MarkKind::kBarrel}});
+  CHECK(front.wires == 0);
+  CHECK(front.cannot == 1);
+  CHECK(front.sites.at(0).reason.find("the other side has one") != std::string::npos);
+  // From the back both vias are open. K4 is at 143.65, 77.35: 23.17 mm to U3's via, 22.97 mm to U2's.
+  rework::MendRules rules;
+  rules.both_sides = true;
+  const auto either = board.mark({{"K4", MarkKind::kBarrel}}, rules);
+  CHECK(either.wires == 1);
+  REQUIRE(either.mends.size() == 1);
+  REQUIRE(either.mends[0].jumpers.size() == 1);
+  CHECK(distance(either.mends[0].jumpers[0].to.at, {mm(123.4), mm(-88.2)}) <= 2);
+  CHECK(either.mends[0].jumpers[0].to.side == Side::kBottom);
+}
+
 TEST_CASE("what the copper remembers of other clicks changes no answer: 60 random marks on and off") {
   if (!testing::have_shared()) return;
   const Bench bench("lpddr4-testbed_2022-12-29", "U1");

@@ -75,6 +75,22 @@ Index MadeBoard::part(const std::string& reference, int count, double x, double 
   return part;
 }
 
+Index MadeBoard::array(const std::string& reference, double x, double y, const std::string& footprint) {
+  const Index made = part(reference, 9, x, y);
+  board.parts[made].at = {mm(x + 0.8), mm(y - 0.8)};
+  board.parts[made].footprint = footprint;
+  int n = 0;
+  for (Land& land : board.lands) {
+    if (land.part != made) continue;
+    board.pins[land.pin].number = std::string(1, static_cast<char>('A' + n / 3)) + std::to_string(n % 3 + 1);
+    land.at = {mm(x + 0.8 * (n % 3)), mm(y - 0.8 * (n / 3))};
+    land.shape = LandShape::kCircle;
+    land.width = land.height = mm(0.4);
+    ++n;
+  }
+  return made;
+}
+
 void MadeBoard::pin(Index part, int number, Index net) {
   for (std::size_t i = 0; i < board.pins.size(); ++i) {
     if (board.pins[i].part != part || board.pins[i].number != std::to_string(number)) continue;

@@ -19,6 +19,9 @@ class MadeBoard {
   // A part of `count` pins 1..count, each a land of 0.5 mm x 0.5 mm on the top, 1 mm apart to the right of
   // (x, y).
   Index part(const std::string& reference, int count, double x, double y, Side side = Side::kTop);
+  // A soldered array of 3 x 3 balls at 0.8 mm, A1 at (x, y), columns to the right, rows down, its middle
+  // where B2 is, lands 0.4 mm round; on no net.
+  Index array(const std::string& reference, double x, double y, const std::string& footprint = "");
   void pin(Index part, int number, Index net);
   void track(Index net, double x1, double y1, double x2, double y2, int layer = 0, double width = 0.1);
   void via(Index net, double x, double y, double diameter = 0.45);

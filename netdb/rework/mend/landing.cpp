@@ -156,22 +156,7 @@ Shade::Shade(const BoardIndex& index, const std::vector<Index>& lifted)
     if (std::find(lifted.begin(), lifted.end(), part) != lifted.end() || !board.parts[p].fitted ||
         arrays_.back() == 0)
       continue;
-    bool first = true;
-    Area area;
-    area.side = board.parts[p].side;
-    for (const Index pin : sites_of(index, part)) {
-      for (const Index l : index.lands_of_pin(pin)) {
-        const Land& land = board.lands[l];
-        const Nm reach = std::max(land.width, land.height) / 2;
-        if (first) area.box = {land.at.x, land.at.y, land.at.x, land.at.y};
-        first = false;
-        area.box.left = std::min(area.box.left, land.at.x - reach);
-        area.box.right = std::max(area.box.right, land.at.x + reach);
-        area.box.bottom = std::min(area.box.bottom, land.at.y - reach);
-        area.box.top = std::max(area.box.top, land.at.y + reach);
-      }
-    }
-    if (!first) areas_.push_back(area);
+    if (const auto body = body_of(index, part)) areas_.push_back({*body, board.parts[p].side});
   }
 }
 
@@ -183,8 +168,14 @@ LandingKind Shade::kind_of_land(Index part) const {
 
 bool Shade::hides(Point at, Side side) const {
   return std::any_of(areas_.begin(), areas_.end(), [&](const Area& area) {
-    return area.side == side && at.x >= area.box.left && at.x <= area.box.right && at.y >= area.box.bottom &&
-           at.y <= area.box.top;
+    return area.side == side && area.body.reach.meets({at.x, at.y, at.x, at.y});
+  });
+}
+
+bool Shade::hides_land(Point at, Side side) const {
+  return std::any_of(areas_.begin(), areas_.end(), [&](const Area& area) {
+    const Box& covered = area.body.told ? area.body.reach : area.body.balls;
+    return area.side == side && covered.meets({at.x, at.y, at.x, at.y});
   });
 }
 
@@ -193,13 +184,15 @@ std::vector<Landing> landings_of(const BoardIndex& index, const Copper& copper, 
                                  const Shade& shade) {
   const Board& board = index.board();
   std::vector<Landing> found;
-  // A through landing is open where one side that may be worked on is not hidden.
-  const auto open = [&](Point at, Side side) {
-    if (!reached_from(side, rules) || banned(rules, at)) return false;
-    if (side != Side::kThrough) return !shade.hides(at, side);
-    if (!shade.hides(at, rules.side)) return true;
-    const Side other = rules.side == Side::kTop ? Side::kBottom : Side::kTop;
-    return rules.both_sides && !shade.hides(at, other);
+  const Side other = rules.side == Side::kTop ? Side::kBottom : Side::kTop;
+  // The side from which it can be reached; of a through landing the side worked on first, and `kThrough`
+  // there.
+  const auto open = [&](Point at, Side side, bool land) -> std::optional<Side> {
+    const auto hidden = [&](Side from) { return land ? shade.hides_land(at, from) : shade.hides(at, from); };
+    if (!reached_from(side, rules) || banned(rules, at)) return std::nullopt;
+    if (!hidden(side == Side::kThrough ? rules.side : side)) return side;
+    if (side != Side::kThrough || !rules.both_sides || hidden(other)) return std::nullopt;
+    return other;
   };
   // A via in a ball's land is that ball's place.
   std::vector<const Piece*> balls;
@@ -223,8 +216,9 @@ std::vector<Landing> landings_of(const BoardIndex& index, const Copper& copper, 
       const Land& land = board.lands[piece.item];
       if (land.part == kNone || land.pin == kNone || rules.marked[land.pin] != 0) continue;
       if (shade.area_array(land.part)) continue;
-      if (!open(land.at, land.side)) continue;
-      found.push_back({shade.kind_of_land(land.part), land.at, land.side, land.pin, piece.item,
+      const auto from = open(land.at, land.side, true);
+      if (!from) continue;
+      found.push_back({shade.kind_of_land(land.part), land.at, *from, land.pin, piece.item,
                        std::min(land.width, land.height)});
     } else if (piece.kind == CopperKind::kVia) {
       const Via& via = board.vias[piece.item];
@@ -232,9 +226,11 @@ std::vector<Landing> landings_of(const BoardIndex& index, const Copper& copper, 
       const bool bottom = via.last + 1 == static_cast<int>(board.layers.size());
       if (!top && !bottom) continue;
       const Side side = top && bottom ? Side::kThrough : (top ? Side::kTop : Side::kBottom);
-      if (!open(via.at, side) || in_a_ball(via.at)) continue;
-      const Cover cover = rules.side == Side::kBottom ? via.bottom : via.top;
-      found.push_back({cover == Cover::kOpen ? LandingKind::kOpenVia : LandingKind::kTentedVia, via.at, side,
+      const auto from = open(via.at, side, false);
+      if (!from || in_a_ball(via.at)) continue;
+      const Side seen = *from == Side::kThrough ? rules.side : *from;
+      const Cover cover = seen == Side::kBottom ? via.bottom : via.top;
+      found.push_back({cover == Cover::kOpen ? LandingKind::kOpenVia : LandingKind::kTentedVia, via.at, *from,
                        kNone, piece.item, via.diameter});
     }
   }

@@ -11,6 +11,7 @@
 
 #include "netdb/model/board_index.hpp"
 #include "netdb/rework/copper/damage.hpp"
+#include "netdb/rework/mend/body.hpp"
 
 namespace landfall::rework {
 
@@ -62,18 +63,20 @@ struct LandingRules {
   std::vector<Ban> bans;
 };
 
-// Which parts are area arrays, and where those still on the board hide the ground, per side. Built once a
-// job; remembers what each part's lands are, so it is for one thread.
+// Which parts are area arrays, and where the bodies of those still on the board hide the ground, per side.
+// Built once a job; remembers what each part's lands are, so it is for one thread.
 class Shade {
  public:
   Shade(const BoardIndex& index, const std::vector<Index>& lifted);
   [[nodiscard]] bool hides(Point at, Side side) const;
+  // The same for another part's land: that part shows that no body whose size is only assumed covers it.
+  [[nodiscard]] bool hides_land(Point at, Side side) const;
   [[nodiscard]] bool area_array(Index part) const { return arrays_[part] != 0; }
   [[nodiscard]] LandingKind kind_of_land(Index part) const;  // the same as the function, asked once a part
 
  private:
   struct Area {
-    Box box;
+    Body body;
     Side side = Side::kTop;
   };
   std::vector<Area> areas_;

@@ -8,6 +8,7 @@
 #include <numbers>
 #include <queue>
 
+#include "netdb/rework/mend/body.hpp"
 #include "netdb/rework/sites.hpp"
 
 namespace landfall::rework {
@@ -30,7 +31,7 @@ Nm line_length(const std::vector<Point>& line) {
   return sum;
 }
 
-Ground::Ground(const BoardIndex& index, Side side) {
+Ground::Ground(const BoardIndex& index, Side side, const std::vector<Index>& lifted) {
   const Board& board = index.board();
   std::vector<Box> boxes(board.parts.size());
   std::vector<char> seen(board.parts.size(), 0);
@@ -48,7 +49,16 @@ Ground::Ground(const BoardIndex& index, Side side) {
     box.top = std::max(box.top, land.at.y + reach);
   }
   for (std::size_t part = 0; part < boxes.size(); ++part) {
-    if (seen[part] != 0) bodies_.push_back(boxes[part]);
+    if (seen[part] == 0) continue;
+    const auto p = static_cast<Index>(part);
+    Obstacle body{boxes[part], boxes[part]};
+    if (std::find(lifted.begin(), lifted.end(), p) == lifted.end() && is_area_array(index, p)) {
+      if (const auto array = body_of(index, p)) {
+        body.reach = array->reach;
+        body.box = array->told ? array->reach : array->balls;
+      }
+    }
+    bodies_.push_back(body);
   }
 }
 
@@ -60,16 +70,16 @@ std::vector<Point> Ground::way(Point from, Point to) const {
   const Nm step = std::max(kFinest, static_cast<Nm>(std::sqrt(width * height / kMostSquares)) + 1);
   const int columns = static_cast<int>((area.right - area.left) / step) + 1;
   const int rows = static_cast<int>((area.top - area.bottom) / step) + 1;
-  std::vector<char> open(bodies_.size(), 0);
   std::vector<char> wall(static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows), 0);
   const auto at = [&](int column, int row) {
     return static_cast<std::size_t>(row) * static_cast<std::size_t>(columns) +
            static_cast<std::size_t>(column);
   };
   for (std::size_t b = 0; b < bodies_.size(); ++b) {
-    const Box& body = bodies_[b];
-    open[b] = within(body, from) || within(body, to) ? 1 : 0;
-    if (open[b] != 0 || !body.meets(area)) continue;
+    const auto holds_end = [&](const Box& box) { return within(box, from) || within(box, to); };
+    if (holds_end(bodies_[b].box)) continue;
+    const Box& body = holds_end(bodies_[b].reach) ? bodies_[b].box : bodies_[b].reach;
+    if (!body.meets(area)) continue;
     const auto first = [&](Nm low, Nm origin) {
       return static_cast<int>(std::max<Nm>((low - origin + step - 1) / step, 0));
     };

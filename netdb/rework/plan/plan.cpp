@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/rework/mend/body.hpp"
 #include "netdb/rework/plan/cut.hpp"
 #include "netdb/rework/plan/ground.hpp"
 #include "netdb/rework/plan/lattice.hpp"
@@ -115,7 +116,8 @@ class Planner {
     return fmt::format("{} mm", mm_text(bare, bare % 10'000 == 0 ? 2 : 3));
   }
 
-  // A soldered array's body reaches beyond its outer balls; no file says how far.
+  // Where no file says how far a soldered array's body reaches, a place just beyond what is assumed is
+  // doubtful.
   [[nodiscard]] std::string edge_text(const Landing& landing) {
     if (landing.kind == LandingKind::kUnknown || landing.pin != kNone) return "";
     if (!arrays_) arrays_ = soldered_arrays();
@@ -127,23 +129,22 @@ class Planner {
     return "";
   }
 
-  // Area arrays that stay on, by the box around their lands and what a body reaches beyond: 1.3 and 1.0 mm on
-  // a 96-ball DDR3 of 9 x 14 mm (JEDEC MO-207, from memory); 1.3 for all is common practice, no source.
+  // Area arrays that stay on and whose size is not told, by what they cover at most.
   [[nodiscard]] std::vector<std::pair<Index, Box>> soldered_arrays() const {
-    constexpr Nm kOverhang = 1'300'000;
+    const std::vector<Index> off = lifted();
     std::vector<std::pair<Index, Box>> all;
     for (Index part = 0; part < board_.parts.size(); ++part) {
-      const bool off = std::any_of(in_.packages.begin(), in_.packages.end(),
-                                   [&](const Package& package) { return package.part == part; });
-      if (off || !board_.parts[part].fitted || !is_area_array(index_, part)) continue;
-      Shape body;
-      body.radius = kOverhang;
-      for (const Index pin : index_.pins_of_part(part)) {
-        for (const Index l : index_.lands_of_pin(pin)) body.core.push_back(board_.lands[l].at);
-      }
-      if (!body.core.empty()) all.emplace_back(part, boxed(std::move(body)).box);
+      const bool is_off = std::find(off.begin(), off.end(), part) != off.end();
+      if (is_off || !board_.parts[part].fitted || !is_area_array(index_, part)) continue;
+      if (const auto body = body_of(index_, part); body && !body->told) all.emplace_back(part, body->at_most);
     }
     return all;
+  }
+
+  [[nodiscard]] std::vector<Index> lifted() const {
+    std::vector<Index> parts;
+    for (const Package& package : in_.packages) parts.push_back(package.part);
+    return parts;
   }
 
   // Both ends lie within one lifted array: the wire stays beneath the chip.
@@ -360,7 +361,7 @@ class Planner {
 
   const Ground& ground_of(Side side) {
     auto found = grounds_.find(side);
-    if (found == grounds_.end()) found = grounds_.emplace(side, Ground(index_, side)).first;
+    if (found == grounds_.end()) found = grounds_.emplace(side, Ground(index_, side, lifted())).first;
     return found->second;
   }
 
