@@ -223,27 +223,27 @@ std::size_t wires_of(const MadeBoard& made, bool both_sides = false) {
 }  // namespace
 
 TEST_CASE("a via under the edge of a soldered array is no landing from that side") {
-  // No size is told: 1.0 mm beyond the middles of the outer balls counts as covered, up to y = 1.0.
-  CHECK(wires_of(beside_an_array(0.9)) == 0);
-  CHECK(wires_of(beside_an_array(1.1)) == 1);
+  // No size is told: one pitch beyond the middles of the outer balls counts as covered, up to y = 0.8.
+  CHECK(wires_of(beside_an_array(0.7)) == 0);
+  CHECK(wires_of(beside_an_array(0.9)) == 1);
   // Where the other side may be used, the via is reached where it comes out there.
   rework::MendRules rules;
   rules.both_sides = true;
-  const auto either = assess(beside_an_array(0.9).board, {mark("A1", MarkKind::kBarrel)}, {}, rules);
+  const auto either = assess(beside_an_array(0.7).board, {mark("A1", MarkKind::kBarrel)}, {}, rules);
   REQUIRE(either.mends.size() == 1);
   REQUIRE(either.mends[0].jumpers.size() == 1);
   const rework::Landing& far = either.mends[0].jumpers[0].to;
   if (far.pin == kNone) CHECK(far.side == Side::kBottom);
   // A part that is soldered there shows that no body covers it: its terminal stays a landing.
-  MadeBoard made = beside_an_array(0.9);
-  const Index r2 = made.part("R2", 2, 5, 0.9);
+  MadeBoard made = beside_an_array(0.7);
+  const Index r2 = made.part("R2", 2, 5, 0.7);
   made.pin(r2, 1, 0);
   CHECK(wires_of(made) == 1);
   // An array that is not fitted, or lies on the other side, hides nothing.
-  made = beside_an_array(0.9);
+  made = beside_an_array(0.7);
   made.board.parts.back().fitted = false;
   CHECK(wires_of(made) == 1);
-  made = beside_an_array(0.9);
+  made = beside_an_array(0.7);
   made.board.parts.back().side = Side::kBottom;
   CHECK(wires_of(made) == 1);
 }
@@ -260,9 +260,9 @@ TEST_CASE("a footprint's name that says the body's size settles how far it cover
   made = beside_an_array(0.6, kLong);
   made.board.parts.back().angle = 90;
   CHECK(wires_of(made) == 1);
-  // A size that does not cover the balls, or a board's worth of it, is none: the margin of 1.0 mm stands.
-  CHECK(wires_of(beside_an_array(0.9, "BGA-9_1.0x1.0mm")) == 0);
-  CHECK(wires_of(beside_an_array(1.1, "BGA-9_90x90mm")) == 1);
+  // A size that does not cover the balls, or a board's worth of it, is none: a pitch stands.
+  CHECK(wires_of(beside_an_array(0.7, "BGA-9_1.0x1.0mm")) == 0);
+  CHECK(wires_of(beside_an_array(0.9, "BGA-9_90x90mm")) == 1);
 }
 
 TEST_CASE("facts outrank copper: what beeps can be built on, what is open is parted") {

@@ -158,12 +158,13 @@ static bool keeps_off(const std::vector<Point>& line, double left, double bottom
 
 TEST_CASE("a way goes around the body of a soldered array and not along its outer balls") {
   MadeBoard made;
-  made.array("U2", 4.2, 0);  // balls x 4.2 to 5.8, y -1.6 to 0; body with 1.0 mm around their middles
+  made.array("U2", 4.2,
+             0);  // balls x 4.2 to 5.8, y -1.6 to 0; body a pitch beyond: x 3.4 to 6.6, y -2.4 to 0.8
   const BoardIndex index(made.board);
   const rework::Ground ground(index, Side::kTop);
   const auto past = ground.way({mm(5), mm(4)}, {mm(5), mm(-6)});
   REQUIRE(past.size() > 2);
-  CHECK(keeps_off(past, 3.4, -2.4, 6.6, 0.8));
+  CHECK(keeps_off(past, 3.6, -2.2, 6.4, 0.6));
   // A terminal within the margin shows that the body ends before it; the balls stay covered.
   const auto beside = ground.way({mm(5), mm(-6)}, {mm(5), mm(0.7)});
   REQUIRE(beside.size() > 2);
@@ -176,9 +177,9 @@ TEST_CASE("a via just beyond what a body is taken to cover is said to lie perhap
   made.ball("A1", line);
   made.track(line, 0, 0, 0.4, -0.4);
   made.via(line, 0.4, -0.4);
-  made.track(line, 0.4, -0.4, 5, 1.2, 1);
-  made.via(line, 5, 1.2);  // 1.2 mm beyond U2's outer row: 1.0 counts as covered, 1.3 is possible
-  made.track(line, 5, 1.2, 5, 6, 1);
+  made.track(line, 0.4, -0.4, 5, 1.0, 1);
+  made.via(line, 5, 1.0);  // 1.0 mm beyond U2's outer row: 0.8 counts as covered, 1.2 is possible
+  made.track(line, 5, 1.0, 5, 6, 1);
   made.pin(made.part("R1", 2, 5, 6, Side::kBottom), 1, line);
   const Index u2 = made.array("U2", 4.2, 0);
   const std::vector<Mark> marks{{"U1", "A1", MarkKind::kBarrel, ""}};

@@ -165,6 +165,22 @@ TEST_CASE("A64-OLinuXino: what lies under a memory's edge is no landing from tha
   CHECK(either.mends[0].jumpers[0].to.side == Side::kBottom);
 }
 
+TEST_CASE("orangecrab: CKE's one via lies under the memory's edge") {
+  if (!testing::have_shared()) return;
+  const Bench board("orangecrab_r0.2.1", "U3");
+  // The via at 171.252, 100.825 is 0.4 mm beyond U4's outer balls (x 171.65); the outline that the footprint
+  // draws on F.Fab reaches 1.3 mm beyond them. The trace from D18 to it is on the front and torn with D18.
+  CHECK(board.mark({{"D18", MarkKind::kTorn}}).wires == 0);
+  CHECK(board.mark({{"D18", MarkKind::kTorn}}).cannot == 1);
+  rework::MendRules rules;
+  rules.both_sides = true;
+  const auto either = board.mark({{"D18", MarkKind::kTorn}}, rules);
+  CHECK(either.wires == 1);
+  REQUIRE(either.mends.size() == 1);
+  REQUIRE(either.mends[0].jumpers.size() == 1);
+  CHECK(distance(either.mends[0].jumpers[0].to.at, {mm(171.252), mm(-100.825)}) <= 2);
+}
+
 TEST_CASE("what the copper remembers of other clicks changes no answer: 60 random marks on and off") {
   if (!testing::have_shared()) return;
   const Bench bench("lpddr4-testbed_2022-12-29", "U1");

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <vector>
 
 #include "netdb/rework/sites.hpp"
 
@@ -48,6 +49,25 @@ std::optional<BodySize> size_in_field(std::string_view field) {
   return BodySize{*x, *y};
 }
 
+Box joined(const std::optional<Box>& all, const Box& one) {
+  if (!all) return one;
+  return {std::min(all->left, one.left), std::min(all->bottom, one.bottom), std::max(all->right, one.right),
+          std::max(all->top, one.top)};
+}
+
+// The least distance between two of the places; 0 of a single one.
+Nm pitch_of(std::vector<Point> places) {
+  if (places.size() < 2) return 0;
+  std::sort(places.begin(), places.end(),
+            [](Point a, Point b) { return a.x != b.x ? a.x < b.x : a.y < b.y; });
+  Nm least = distance(places[0], places[1]);
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    for (std::size_t j = i + 1; j < places.size() && places[j].x - places[i].x < least; ++j)
+      least = std::min(least, distance(places[i], places[j]));
+  }
+  return least;
+}
+
 }  // namespace
 
 std::optional<BodySize> size_in_name(std::string_view footprint) {
@@ -62,34 +82,36 @@ std::optional<BodySize> size_in_name(std::string_view footprint) {
 
 std::optional<Body> body_of(const BoardIndex& index, Index part) {
   const Board& board = index.board();
-  Body body;
-  Box middles;
-  bool first = true;
-  for (const Index pin : sites_of(index, part)) {
+  std::optional<Box> lands;
+  for (const Index pin : index.pins_of_part(part)) {  // a footprint's corner lands as well
     for (const Index l : index.lands_of_pin(pin)) {
       const Land& land = board.lands[l];
-      const Box middle{land.at.x, land.at.y, land.at.x, land.at.y};
-      const Box copper = grown(middle, std::max(land.width, land.height) / 2);
-      const auto join = [&](Box& all, const Box& one) {
-        all = first ? one
-                    : Box{std::min(all.left, one.left), std::min(all.bottom, one.bottom),
-                          std::max(all.right, one.right), std::max(all.top, one.top)};
-      };
-      join(middles, middle);
-      join(body.balls, copper);
-      first = false;
+      lands = joined(
+          lands, grown({land.at.x, land.at.y, land.at.x, land.at.y}, std::max(land.width, land.height) / 2));
     }
   }
-  if (first) return std::nullopt;
+  std::vector<Point> balls;
+  std::optional<Box> middles;
+  for (const Index pin : sites_of(index, part)) {
+    for (const Index l : index.lands_of_pin(pin)) {
+      const Point at = board.lands[l].at;
+      balls.push_back(at);
+      middles = joined(middles, {at.x, at.y, at.x, at.y});
+    }
+  }
+  if (!lands || !middles) return std::nullopt;
+  Body body;
+  body.balls = *lands;
   const Part& at = board.parts[part];
   if (const auto size = size_in_name(at.footprint); size && at.placed) {
     const Box told = placed(at, *size);
-    body.told = covers(told, middles) && covers(grown(middles, kMostTold), told);
+    body.told = covers(told, *middles) && covers(grown(*middles, kMostTold), told);
     if (body.told) body.reach = body.at_most = told;
   }
   if (!body.told) {
-    body.reach = grown(middles, kBodyBeyondBalls);
-    body.at_most = grown(middles, kBodyAtMost);
+    const auto pitch = static_cast<double>(pitch_of(std::move(balls)));
+    body.reach = joined(lands, grown(*middles, std::llround(kBodyReach * pitch)));
+    body.at_most = joined(lands, grown(*middles, std::llround(kBodyAtMost * pitch)));
   }
   return body;
 }

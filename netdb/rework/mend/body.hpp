@@ -10,15 +10,15 @@
 
 namespace landfall::rework {
 
-// What a body whose size is not told is taken to reach beyond the middles of its outer balls, and what it may
-// reach at most. From sizes in footprint names: 0.4 to 0.6 mm on a 200-ball LPDDR4 of 10 x 14.5 mm, 0.9 on a
-// 381-ball FPGA of 17 mm, 1.0 on a 256-ball one of 14 mm, 1.3 and 0.5 on a 96-ball DDR3 of 9 x 13 mm. The
-// choice of these two figures is common practice, no source.
-inline constexpr Nm kBodyBeyondBalls = 1'000'000;
-inline constexpr Nm kBodyAtMost = 1'300'000;
+// What a body whose size is not told is taken to reach beyond the middles of its outer balls, in pitches, and
+// what it may reach at most. Source: Debian's kicad-footprints 6.0.10, Package_BGA and Package_CSP, outline
+// on F.Fab: over both axes of 135 arrays whose names state a pitch, 1.0 is the median and nine in ten are
+// at 1.5 or less (tests/rework_body_test.cpp reads them).
+inline constexpr double kBodyReach = 1.0;
+inline constexpr double kBodyAtMost = 1.5;
 
 struct Body {
-  Box balls;          // around the balls' lands: covered for certain
+  Box balls;          // around the part's lands: covered for certain
   Box reach;          // of the body as told, else what is assumed
   Box at_most;        // the same as reach where it is told
   bool told = false;  // the footprint's name says how large it is
@@ -32,7 +32,7 @@ struct BodySize {
 std::optional<BodySize> size_in_name(std::string_view footprint);
 
 // Of a part that is_area_array; nothing when its lands are not known. A size in the name is believed only
-// where it covers every ball's middle and goes at most 5 mm beyond. O(pins of the part).
+// where it covers every ball's middle and goes at most 5 mm beyond. O(pins of the part, a row of them each).
 std::optional<Body> body_of(const BoardIndex& index, Index part);
 
 }  // namespace landfall::rework
