@@ -79,6 +79,9 @@ void act(Session& s, const TellFact& a) {
   }
   add_work_step(s, std::move(step));
   reload_job(s, fact_text(s.board->index(), *told) + ". Undo with Ctrl+Z.");
+  if (const std::string remark = fact_remark(s.board->index(), s.assessment, *told);
+      !remark.empty() && !s.message_is_error)
+    s.message += " " + remark + ".";
   if (s.message_is_error || s.selected != kNone) return;
   if (const auto pin = find_pin(*s.board, told->a); pin.ok()) {
     const std::string said = s.message;
