@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 
 #include "netdb/rework/sites.hpp"
+#include "netdb/signals/memory_size.hpp"
 
 namespace landfall::rework {
 namespace {
@@ -156,6 +157,9 @@ class Decider {
     const NetSignal& signal = signals_.nets[p.net];
     std::string what = fmt::format("{} on {}", word(signal.signal_class), board_.nets[p.net].name);
     if (!lost_share.empty()) what += ", " + lost_share;
+    for (const auto& why : signal.why) {
+      if (why.says == signals::kSizeNotKnown) what += "; " + why.source;
+    }
     if (kind == MarkKind::kChip)
       return with(answer, Need::kCannot, "the package's own land is gone: " + what);
     if (kind == MarkKind::kLoose)
