@@ -268,7 +268,8 @@ TEST_CASE("an input or output that may be a reference is none by its name") {
 TEST_CASE("of a memory whose size is not known the high addresses say so and how to tell it") {
   const auto says = [](const Made& made, const char* net) {
     const BoardIndex index(made.board);
-    for (const auto& why : signals::analyse(index, {}).nets[index.net(net)].why) {
+    const Signals found = signals::analyse(index, {});
+    for (const auto& why : found.nets[index.net(net)].why) {
       if (why.says == signals::kSizeNotKnown) return why.source;
     }
     return std::string();

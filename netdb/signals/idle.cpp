@@ -80,9 +80,8 @@ class Finder {
         memory_size(part.value))
       return;
     const std::string how = fmt::format(
-        "the size of {} is not known by its value {}: A{} is of use from {}M words on; where the marking on "
-        "the "
-        "chip says less, fact spare",
+        "the size of {} is not known by its value {}: A{} is of use from {}M words on; where the marking "
+        "on the chip says less, fact spare",
         part.reference, part.value.empty() ? "(none)" : part.value, row, 1 << (row - 6));
     std::vector<Index> nets;
     std::vector<Index> pins;
