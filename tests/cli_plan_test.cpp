@@ -370,3 +370,54 @@ TEST_CASE("a site that is mended another way keeps its number, and the sheets' R
   CHECK(outcomes["outcomes"][0]["site"] == "U1.AB5");
   CHECK(bench("outcome 1 R worked").code == 2);
 }
+
+TEST_CASE("a number called a rebuild that is a wire is refused and the other way round") {
+  const Bench bench;
+  begin(bench);
+  REQUIRE(bench("mark 1 AB5=missing").code == 0);
+  const auto plan = bench.json("plan 1");
+  const std::string wire = std::to_string(plan["jumpers"][0]["number"].get<int>());
+  const std::string rebuild = std::to_string(plan["rebuilds"][0]["number"].get<int>());
+  const auto wrong = bench("outcome 1 R" + wire + " worked");
+  CHECK(wrong.code == 2);
+  CHECK(wrong.out.find("is no rebuild but the wire " + plan["jumpers"][0]["from"].get<std::string>()) !=
+        std::string::npos);
+  const auto other = bench("outcome 1 " + rebuild + " worked");
+  CHECK(other.code == 2);
+  CHECK(other.out.find("the rebuild at U1.AB5: write R" + rebuild) != std::string::npos);
+  CHECK(bench.json("outcome 1")["outcomes"].empty());
+  CHECK(bench("outcome 1 R" + rebuild + " worked").code == 0);
+  // Given out with that outcome, and no piece of the plan any more.
+  const std::string site = plan["jumpers"][0]["from"];
+  REQUIRE(bench("unmark 1 " + site.substr(3)).code == 0);
+  const auto gone = bench("outcome 1 " + wire + " worked");
+  CHECK(gone.code == 1);
+  CHECK(gone.out.find("has no number " + wire + " any more: it was the wire " + site + " to ") !=
+        std::string::npos);
+}
+
+TEST_CASE("a rebuild whose number was given out as a wire's keeps it when it fails") {
+  const Bench bench;
+  begin(bench);
+  REQUIRE(bench("report 1 -o " + bench.folder.file("sheet.html").string()).code == 0);
+  const auto before = bench.json("plan 1");
+  const int number = before["jumpers"][0]["number"];
+  const std::string site = before["jumpers"][0]["from"];
+  REQUIRE(bench("mark 1 " + site + "=missing").code == 0);
+  REQUIRE(bench("outcome 1 R" + std::to_string(number) + " failed").code == 0);
+  REQUIRE(bench("mark 1 " + site + "=barrel").code == 0);
+  const auto after = bench.json("plan 1");
+  REQUIRE(after["failed"].size() == 1);
+  CHECK(after["failed"][0]["number"] == number);
+}
+
+TEST_CASE("what the board can do without counts when it is lost, and the answer says so") {
+  const Bench bench;
+  begin(bench);
+  const auto early = bench("fact 1 spare U1.AB5");
+  CHECK(early.code == 0);
+  CHECK(early.out.find("U1.AB5 is not marked: that the board can do without it counts when it is lost") !=
+        std::string::npos);
+  REQUIRE(bench("mark 1 AB5=torn").code == 0);
+  CHECK(bench("fact 1 spare U1.AB5").out.find("not marked") == std::string::npos);
+}

@@ -9,6 +9,7 @@
 using namespace landfall;
 using rework::LandingKind;
 using testing::MadeBoard;
+using testing::mm;
 
 namespace {
 
@@ -514,4 +515,103 @@ TEST_CASE("what was measured open and can be spared gets no wire, and is down al
   CHECK(a.wires == 0);
   REQUIRE(a.nets.size() == 1);
   CHECK(a.nets[0].state == rework::State::kDown);
+}
+
+namespace {
+
+Fact spare(const char* pin) {
+  return {1, FactKind::kSpared, pin, "", "", {}, 0, ""};
+}
+
+// A1's trace goes through its land to R1 in the west and to R2 in the east.
+MadeBoard through_a1() {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.pin(made.part("R1", 2, -5, 0), 1, line);
+  made.pin(made.part("R2", 2, 5, 3), 1, line);
+  made.track(line, -5, 0, 3, 0);
+  made.track(line, 3, 0, 5, 3);
+  return made;
+}
+
+}  // namespace
+
+TEST_CASE("a ball whose only live partner can be spared is not needed and its loss shows") {
+  for (const MarkKind kind : {MarkKind::kTorn, MarkKind::kMissing, MarkKind::kChip, MarkKind::kLoose}) {
+    CAPTURE(static_cast<int>(kind));
+    const auto a = assess(dogbone().board, {mark("A1", kind)}, {spare("R1.1")});
+    CHECK(a.wires == 0);
+    CHECK(a.rebuilds == 0);
+    CHECK(a.cannot == 0);
+    CHECK(a.sites.at(0).need == rework::Need::kNone);
+    CHECK(a.sites.at(0).reason == "it leads to R1.1 alone, which the board can do without, as you said");
+    CHECK(a.sites.at(0).spared);
+    REQUIRE(a.nets.size() == 1);
+    CHECK(a.nets[0].state == rework::State::kDown);
+  }
+  // A supply's only ball, and a board whose files give no copper.
+  MadeBoard rail;
+  const Index vdd = rail.net("VDD");
+  rail.ball("A1", vdd, PinType::kPowerIn);
+  rail.pin(rail.part("C1", 2, 5, 0), 1, vdd);
+  const auto bare = assess(rail.board, {mark("A1", MarkKind::kTorn)}, {spare("C1.1")});
+  CHECK(bare.wires == 0);
+  CHECK(bare.sites.at(0).reason.find("it leads to C1.1 alone") == 0);
+  // Another live pin: the wire stays.
+  CHECK(assess(through_a1().board, {mark("A1", MarkKind::kTorn)}, {spare("R1.1")}).wires == 1);
+  // Both can be spared.
+  CHECK(assess(through_a1().board, {mark("A1", MarkKind::kTorn)}, {spare("R1.1"), spare("R2.1")})
+            .sites.at(0)
+            .reason.find("it leads to R1.1 and R2.1 alone") == 0);
+}
+
+TEST_CASE("a ball joined by copper to nothing but a spared pin is not said to have been alone before") {
+  MadeBoard made = dogbone();
+  const Index line = made.net("LINE");
+  made.pin(made.part("R9", 2, 9, 9), 1, line);  // on the net, and not on the copper
+  const auto a = assess(made.board, {mark("A1", MarkKind::kTorn)}, {spare("R1.1")});
+  CHECK(a.wires == 0);
+  CHECK(a.sites.at(0).need == rework::Need::kNone);
+  CHECK(a.sites.at(0).reason.find("R1.1") != std::string::npos);
+  CHECK(a.sites.at(0).reason.find("even before") == std::string::npos);
+  CHECK(a.sites.at(0).spared);
+}
+
+TEST_CASE("a spared pin that the marks cut off gets no wire and its loss shows") {
+  const auto a = assess(through_a1().board, {mark("A1", MarkKind::kTorn)}, {spare("R2.1")});
+  const BoardIndex index(through_a1().board);
+  CHECK(a.wires == 1);
+  REQUIRE(a.cut_off.size() == 1);
+  REQUIRE(a.nets.size() == 1);
+  CHECK(a.nets[0].state == rework::State::kDown);
+  CHECK(a.nets[0].lost.size() == 2);
+  // What hangs together with a live pin is lost to nobody.
+  MadeBoard joined = through_a1();
+  joined.track(joined.net("LINE"), -5, 0, -5, 8, 1);
+  joined.via(joined.net("LINE"), -5, 0);
+  joined.track(joined.net("LINE"), -5, 8, 5, 3, 1);
+  joined.via(joined.net("LINE"), 5, 3);
+  CHECK(assess(joined.board, {mark("A1", MarkKind::kTorn)}, {spare("R2.1")}).cut_off.empty());
+}
+
+TEST_CASE("what cannot be reached and nobody marked says how the board does without it") {
+  // R2 keeps no landing: all of its piece is banned.
+  rework::MendRules rules;
+  rules.bans.push_back({{mm(4), mm(1.5)}, mm(3.2)});
+  const auto a = assess(through_a1().board, {mark("A1", MarkKind::kTorn)}, {}, rules);
+  REQUIRE(a.cannot == 1);
+  const auto& why = a.mends.at(0).cannot.at(0).why;
+  CHECK(why.find("(fact spare R2.1 if the board can do without it)") != std::string::npos);
+  CHECK(assess(through_a1().board, {mark("A1", MarkKind::kTorn)}, {spare("R2.1")}, rules).cannot == 0);
+  // Two pins on the piece: both must be spared.
+  MadeBoard two = through_a1();
+  two.pin(two.part("R4", 3, -4, 0), 1, two.net("LINE"));
+  two.pin(two.part("R5", 3, -2, 0), 1, two.net("LINE"));
+  two.pin(two.part("R3", 2, 4, 0.5), 1, two.net("LINE"));
+  two.track(two.net("LINE"), 3, 0, 4, 0.5);
+  const auto both = assess(two.board, {mark("A1", MarkKind::kTorn)}, {}, rules);
+  REQUIRE(both.cannot == 1);
+  CHECK(both.mends.at(0).cannot.at(0).why.find(
+            "(fact spare R2.1 and fact spare R3.1 if the board can do without them)") != std::string::npos);
 }

@@ -2,6 +2,8 @@
 #include <array>
 #include <chrono>
 #include <random>
+#include <set>
+#include <string>
 
 #include <doctest/doctest.h>
 
@@ -347,4 +349,141 @@ TEST_CASE("taps: a board's worth of landings takes no square of them") {
   CHECK(tap.points.size() == 3);
   MESSAGE("some 30,000 landings of three nets: " << took.count() << " s");
   CHECK(took.count() < 20);  // the square of them takes far longer
+}
+
+namespace {
+
+// One line through four parts, with A1 and B2 in between and vias to land on; and a second net at A3.
+MadeBoard numbered_board() {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.ball("B2", line);
+  made.pin(made.part("R1", 2, -5, 0), 1, line);
+  made.pin(made.part("R2", 2, 0, 5), 1, line);
+  made.pin(made.part("R3", 2, 6, -0.8), 1, line);
+  made.pin(made.part("R4", 2, 0.8, -6), 1, line);
+  made.track(line, -5, 0, 0, 0);
+  made.track(line, 0, 0, 0, 5);
+  made.track(line, 0, 0, 0.8, -0.8);
+  made.track(line, 0.8, -0.8, 6, -0.8);
+  made.track(line, 0.8, -0.8, 0.8, -6);
+  for (const auto& [x, y] :
+       {std::pair(-2.0, 0.0), {-3.5, 0.0}, {0.0, 2.5}, {4.0, -0.8}, {0.8, -4.5}, {0.8, -3.4}})
+    made.via(line, x, y);
+  const Index other = made.net("OTHER");
+  made.ball("A3", other);
+  made.pin(made.part("R5", 2, 5, 6), 1, other);
+  made.track(other, 1.6, 0, 1.6, 6);
+  made.track(other, 1.6, 6, 5, 6);
+  made.via(other, 1.6, 3);
+  return made;
+}
+
+}  // namespace
+
+TEST_CASE("numbers given out never change hands, whatever is marked and whatever fails") {
+  const MadeBoard made = numbered_board();
+  const BoardIndex index(made.board);
+  const Signals signals = signals::analyse(index, {});
+  const rework::Copper copper(made.board);
+  std::size_t moved = 0;
+  std::size_t stayed = 0;
+  std::size_t joins = 0;
+  for (unsigned seed = 0; seed < 60; ++seed) {
+    std::mt19937 random(seed);
+    const auto any = [&](std::size_t n) {
+      return std::uniform_int_distribution<std::size_t>(0, n - 1)(random);
+    };
+    Job job;
+    job.lifted = {"U1"};
+    rework::MendRules rules;
+    std::vector<rework::NumberedPiece> given;
+    for (int step = 0; step < 12; ++step) {
+      constexpr std::array kKinds{MarkKind::kTorn, MarkKind::kMissing, MarkKind::kBarrel, MarkKind::kLoose};
+      const std::array<std::string, 3> balls{"A1", "B2", "A3"};
+      const std::string ball = balls.at(any(3));
+      std::erase_if(job.marks, [&](const Mark& mark) { return mark.ball == ball; });
+      if (any(5) != 0) {
+        job.marks.push_back({"U1", ball, kKinds.at(any(4)), ""});
+        job.marks.back().spared =
+            any(3) == 0;  // then the pieces that it parted are joined from place to place
+      }
+      const rework::Assessment assessment = rework::assess(index, signals, copper, job, {}, rules);
+      rework::PlanInput input;
+      input.index = &index;
+      input.signals = &signals;
+      input.copper = &copper;
+      input.assessment = &assessment;
+      input.packages = {packages::package_of(index, 0)};
+      input.numbers = given;
+      std::set<int> taken;
+      for (const rework::NumberedPiece& piece : rework::number_pieces(input)) {
+        CAPTURE(seed);
+        CAPTURE(step);
+        CAPTURE(piece.site);
+        CHECK(piece.number > 0);
+        CHECK(taken.insert(piece.number).second);
+        const std::string near = rework::near_end(piece.site);
+        const std::string far = rework::far_end(piece.site);
+        joins += near.find(' ') != std::string::npos ? 1U : 0U;
+        const rework::NumberedPiece* first = nullptr;
+        for (const rework::NumberedPiece& old : given) {
+          if (old.number == piece.number) first = &old;
+          // These two ends had a number: they have no other.
+          const bool same =
+              old.rebuild == piece.rebuild && (old.site == piece.site || (old.site == far + " to " + near));
+          if (same) CHECK(old.number == piece.number);
+        }
+        if (first == nullptr) {
+          given.push_back(piece);
+          continue;
+        }
+        const bool unmoved = first->site == piece.site || first->site == far + " to " + near;
+        stayed += unmoved ? 1U : 0U;
+        moved += unmoved ? 0U : 1U;
+        if (unmoved) continue;
+        // What goes elsewhere begins where it began; a join of places keeps one of its two.
+        const std::string was_near = rework::near_end(first->site);
+        const std::string was_far = rework::far_end(first->site);
+        const bool join = was_near.find(' ') != std::string::npos;
+        const bool held = join ? (was_near == near || was_near == far || was_far == near || was_far == far)
+                               : was_near == near;
+        CHECK(held);
+        CHECK(first->net == piece.net);
+      }
+      // One wire fails at its far end: nothing lands there any more.
+      std::vector<const rework::Jumper*> wires;
+      for (const rework::NetMend& mend : assessment.mends) {
+        for (const rework::Jumper& jumper : mend.jumpers) wires.push_back(&jumper);
+      }
+      if (!wires.empty() && any(3) == 0) rules.bans.push_back({wires[any(wires.size())]->to.at});
+      if (any(4) == 0 && !rules.bans.empty()) rules.bans.erase(rules.bans.begin());
+    }
+  }
+  CHECK(stayed > 100);
+  CHECK(moved > 20);
+  CHECK(joins > 20);
+}
+
+TEST_CASE("the reading before a wire names points that a probe can touch") {
+  const MadeBoard made = two_lines();
+  // A1's land is gone: R2.2 is the landing and the only other point of its net.
+  const Job1 torn(made.board, {{"U1", "A1", MarkKind::kTorn, ""}});
+  REQUIRE(torn.plan.wires.size() == 1);
+  CHECK(torn.plan.wires[0].before ==
+        "no copper at U1.A1: a probe touches R2.2 (terminal) alone, no second point is sure");
+  // B2's via beside it is the landing, and R1.1 must beep to it.
+  const Job1 inner(made.board, {{"U1", "B2", MarkKind::kTorn, ""}});
+  REQUIRE(inner.plan.wires.size() == 1);
+  CHECK(inner.plan.wires[0].before == "no copper at U1.B2: " + inner.plan.wires[0].to + " to R1.1: beeps");
+  // Two sites without copper.
+  MadeBoard both;
+  const Index line = both.net("LINE");
+  both.ball("A1", line);
+  both.ball("A2", line);
+  both.track(line, 0, 0, 0.8, 0);
+  const Job1 pair(both.board, {{"U1", "A1", MarkKind::kTorn, ""}, {"U1", "A2", MarkKind::kTorn, ""}});
+  REQUIRE(pair.plan.wires.size() == 1);
+  CHECK(pair.plan.wires[0].before.find("no probe: neither U1.A") == 0);
 }

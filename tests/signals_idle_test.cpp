@@ -264,3 +264,26 @@ TEST_CASE("an input or output that may be a reference is none by its name") {
   }
   CHECK(found.nets[2].steady == Steady::kReference);
 }
+
+TEST_CASE("of a memory whose size is not known the high addresses say so and how to tell it") {
+  const auto says = [](const Made& made, const char* net) {
+    const BoardIndex index(made.board);
+    const Signals found = signals::analyse(index, {});
+    for (const auto& why : found.nets[index.net(net)].why) {
+      if (why.says == signals::kSizeNotKnown) return why.source;
+    }
+    return std::string();
+  };
+  Made unknown;
+  unknown.memory("U2", "DDR3", true, "A13");
+  CHECK(unknown.idle("U2", "T3") == 0);
+  // 128M words have 27 bits of address: 3 of bank, 10 of column, and 14 rows, A0 to A13.
+  CHECK(
+      says(unknown, "RAM_A13") ==
+      "the size of U2 is not known by its value DDR3: A13 is of use from 128M words on; where the marking on "
+      "the chip says less, fact spare");
+  CHECK(says(unknown, "RAM_A12").empty());
+  Made known;
+  known.memory("U2", "128Mx16", true, "A13");
+  CHECK(says(known, "RAM_A13").empty());
+}

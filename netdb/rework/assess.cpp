@@ -116,7 +116,11 @@ Assessment assess(const BoardIndex& index, const Signals& signals, const Copper&
     inspected.insert(pin);
     if (mark.kind == MarkKind::kSound) ++answer.sound;
   }
-  answer.sites = needs(index, signals, job.marks, pins, rule, far_ends_known(index, copper, rules));
+  std::set<Index> spared;
+  for (const Fact& fact : job.facts) {
+    if (fact.kind == FactKind::kSpared) spared.insert(pin_named(index, fact.a));
+  }
+  answer.sites = needs(index, signals, job.marks, pins, spared, rule, far_ends_known(index, copper, rules));
   std::vector<Index> lifted;
   for (const std::string& reference : job.lifted) {
     const Index part = index.part(reference);

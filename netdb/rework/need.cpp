@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 
 #include "netdb/rework/sites.hpp"
+#include "netdb/signals/memory_size.hpp"
 
 namespace landfall::rework {
 namespace {
@@ -44,12 +45,13 @@ bool loses_joint(MarkKind kind) {
 class Decider {
  public:
   Decider(const BoardIndex& index, const Signals& signals, const SupplyRule& rule,
-          const std::set<Index>& lost, bool far_ends)
+          const std::set<Index>& lost, const std::set<Index>& spared, bool far_ends)
       : index_(index),
         board_(index.board()),
         signals_(signals),
         rule_(rule),
         lost_(lost),
+        spared_(spared),
         far_ends_(far_ends) {}
 
   SiteAnswer decide(const Mark& mark, Index pin) {
@@ -68,13 +70,19 @@ class Decider {
     const auto pins = index_.pins_of_net(p.net);
     // Of a part known by a list alone the far ends are not known: a name that stands once is no lone net.
     if (pins.size() == 1 && far_ends_) return with(answer, Need::kNone, "it is alone on its net");
+    const std::vector<Index> partners = live_partners(pin);
+    if (far_ends_ && !partners.empty() &&
+        std::all_of(partners.begin(), partners.end(), [&](Index one) { return spared_.contains(one); })) {
+      answer.spared = loses_joint(mark.kind) || mark.kind == MarkKind::kLoose;
+      return with(answer, Need::kNone, leads_to_spared(index_, partners));
+    }
     const NetSignal& signal = signals_.nets[p.net];
     std::string lost_share;
     if (is_supply(signal.signal_class) && !strapped(p)) {
       const auto spare = supply_need(pin, signal.signal_class);
       if (spare.need != Need::kWire) return with(answer, spare.need, spare.reason);
       lost_share = spare.reason;
-    } else if (far_ends_ && !has_live_partner(pin)) {
+    } else if (far_ends_ && partners.empty()) {
       return with(answer, Need::kOptional, "nothing but test points and unfitted parts is on its net");
     }
     return needed(answer, mark.kind, pin, lost_share);
@@ -136,10 +144,12 @@ class Decider {
     return group;
   }
 
-  [[nodiscard]] bool has_live_partner(Index pin) const {
-    const auto pins = index_.pins_of_net(board_.pins[pin].net);
-    return std::any_of(pins.begin(), pins.end(),
-                       [&](Index other) { return other != pin && is_live(index_, other); });
+  [[nodiscard]] std::vector<Index> live_partners(Index pin) const {
+    std::vector<Index> partners;
+    for (const Index other : index_.pins_of_net(board_.pins[pin].net)) {
+      if (other != pin && is_live(index_, other)) partners.push_back(other);
+    }
+    return partners;
   }
 
   SiteAnswer needed(SiteAnswer answer, MarkKind kind, Index pin, const std::string& lost_share) {
@@ -147,6 +157,9 @@ class Decider {
     const NetSignal& signal = signals_.nets[p.net];
     std::string what = fmt::format("{} on {}", word(signal.signal_class), board_.nets[p.net].name);
     if (!lost_share.empty()) what += ", " + lost_share;
+    for (const auto& why : signal.why) {
+      if (why.says == signals::kSizeNotKnown) what += "; " + why.source;
+    }
     if (kind == MarkKind::kChip)
       return with(answer, Need::kCannot, "the package's own land is gone: " + what);
     if (kind == MarkKind::kLoose)
@@ -159,19 +172,26 @@ class Decider {
   const Signals& signals_;
   const SupplyRule& rule_;
   const std::set<Index>& lost_;
+  const std::set<Index>& spared_;
   bool far_ends_;
   std::map<std::tuple<Index, Index, std::string>, Group> groups_;  // counted once: part, net, function
 };
 
 }  // namespace
 
+std::string leads_to_spared(const BoardIndex& index, const std::vector<Index>& partners) {
+  return fmt::format("it leads to {} alone, which the board can do without, as you said",
+                     names_of(index, partners));
+}
+
 std::vector<SiteAnswer> needs(const BoardIndex& index, const Signals& signals, const std::vector<Mark>& marks,
-                              const std::vector<Index>& pins, const SupplyRule& rule, bool far_ends) {
+                              const std::vector<Index>& pins, const std::set<Index>& spared,
+                              const SupplyRule& rule, bool far_ends) {
   std::set<Index> lost;
   for (std::size_t i = 0; i < marks.size(); ++i) {
     if (pins[i] != kNone && loses_joint(marks[i].kind)) lost.insert(pins[i]);
   }
-  Decider decider(index, signals, rule, lost, far_ends);
+  Decider decider(index, signals, rule, lost, spared, far_ends);
   std::vector<SiteAnswer> answers;
   for (std::size_t i = 0; i < marks.size(); ++i) {
     if (pins[i] != kNone && marks[i].kind != MarkKind::kSound)

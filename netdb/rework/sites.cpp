@@ -41,6 +41,22 @@ bool is_area_array(const BoardIndex& index, Index part) {
   return balls * 10 >= pins * 9 && rows.size() >= 3 && columns.size() >= 3;
 }
 
+Index pin_named(const BoardIndex& index, std::string_view text) {
+  const auto dot = text.rfind('.');
+  if (dot == std::string_view::npos) return kNone;
+  const Index part = index.part(text.substr(0, dot));
+  return part == kNone ? kNone : index.pin(part, text.substr(dot + 1));
+}
+
+std::string names_of(const BoardIndex& index, const std::vector<Index>& pins) {
+  std::string list;
+  for (std::size_t i = 0; i < pins.size(); ++i) {
+    if (i > 0) list += i + 1 == pins.size() ? " and " : ", ";
+    list += index.pin_text(pins[i]);
+  }
+  return list;
+}
+
 bool is_live(const BoardIndex& index, Index pin) {
   const Index part = index.board().pins[pin].part;
   return index.board().parts[part].fitted && !is_test_point(index, part);

@@ -31,6 +31,8 @@ class Finder {
       if (auto idle = judge(seen)) {
         idle_.emplace(seen.pin, std::move(*idle));
         nets.emplace(net, seen.channel);
+      } else {
+        say_size_not_known(seen, net);
       }
     }
     for (const auto& [net, channel] : nets) spread(net, channel);
@@ -68,6 +70,28 @@ class Finder {
         fmt::format("not needed by this memory if its pin is NC there: {} is {} by its symbol, and "
                     "the value {} states no size; look at the marking on the chip",
                     pin, seen.function, part.value.empty() ? "(none)" : part.value)};
+  }
+
+  // Such a ball counts as needed, which a smaller memory would spare.
+  void say_size_not_known(const MemoryPinSeen& seen, Index net) {
+    const Part& part = b_.board().parts[b_.board().pins[seen.pin].part];
+    const int row = seen.role.index;
+    if (seen.kind != "DDR3" || seen.role.signal_class != SignalClass::kAddress || row < 13 || row > 15 ||
+        memory_size(part.value))
+      return;
+    const std::string how = fmt::format(
+        "the size of {} is not known by its value {}: A{} is of use from {}M words on; where the marking "
+        "on the chip says less, fact spare",
+        part.reference, part.value.empty() ? "(none)" : part.value, row, 1 << (row - 6));
+    std::vector<Index> nets;
+    std::vector<Index> pins;
+    if (!gather(net, seen.channel, nets, pins)) nets = {net};
+    for (const Index n : nets) {
+      auto& why = b_.out.nets[n].why;
+      const bool said =
+          std::any_of(why.begin(), why.end(), [](const auto& one) { return one.says == kSizeNotKnown; });
+      if (!said) why.push_back({std::string(kSizeNotKnown), how});
+    }
   }
 
   // A termination that the other addresses have too: its far net leads by resistors to four more of them.

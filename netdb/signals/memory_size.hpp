@@ -12,6 +12,9 @@ struct MemorySize {
   int rows = 0;      // row addresses of a DDR3 of this size: A0 to A(rows - 1)
 };
 
+// What a net's evidence says whose memory states no size; its source is how to tell the size.
+inline constexpr std::string_view kSizeNotKnown = "memory of unknown size";
+
 // Words by bits as makers print them: "64M16", "256Mx16", "512M x 8", "1Gx8"; a number of millions or
 // thousands of millions that is a power of two, of 4, 8 or 16 bits. And "K4B4G1646": 4 Gbit in words of 16,
 // the maker's way (two real designs state it beside "256Mx16"). Nothing where the value states none, or two

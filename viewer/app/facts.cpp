@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "netdb/rework/sites.hpp"
 #include "viewer/app/shelf.hpp"
 #include "viewer/app/site_syntax.hpp"
 
@@ -178,6 +179,18 @@ std::vector<std::int64_t> outdone_by(const Job& job, const Fact& fact) {
     if (again) old.push_back(other.id);
   }
   return old;
+}
+
+std::string fact_remark(const BoardIndex& index, const rework::Assessment& assessment, const Fact& fact) {
+  const Index pin = fact.kind == FactKind::kSpared ? rework::pin_named(index, fact.a) : kNone;
+  if (pin == kNone) return "";
+  const auto& sites = assessment.sites;
+  const auto& cut_off = assessment.cut_off;
+  const bool lost =
+      std::any_of(sites.begin(), sites.end(), [&](const auto& site) { return site.pin == pin; }) ||
+      std::find(cut_off.begin(), cut_off.end(), pin) != cut_off.end();
+  if (lost) return "";
+  return fmt::format("{} is not marked: that the board can do without it counts when it is lost", fact.a);
 }
 
 std::string fact_text(const BoardIndex& index, const Fact& fact) {

@@ -7,6 +7,8 @@
 
 #include "netdb/model/counted.hpp"
 #include "netdb/packages/packages.hpp"
+#include "netdb/rework/plan/words.hpp"
+#include "netdb/rework/sites.hpp"
 #include "viewer/app/desk.hpp"
 #include "viewer/app/facts.hpp"
 
@@ -136,6 +138,14 @@ std::string spared_text(const JobAnswer& job) {
     list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", board.index().pin_text(site.pin),
                         board.board().nets[net].name);
   }
+  const auto& cut_off = job.assessment.cut_off;  // nobody marked these
+  for (const Fact& fact : job.job.facts) {
+    const Index pin = fact.kind == FactKind::kSpared ? rework::pin_named(board.index(), fact.a) : kNone;
+    if (pin == kNone || std::find(cut_off.begin(), cut_off.end(), pin) == cut_off.end()) continue;
+    ++sites;
+    list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", fact.a,
+                        board.board().nets[board.board().pins[pin].net].name);
+  }
   if (sites == 0) return "";
   return fmt::format("left as {}, since the board can do without {}, as you said: {}",
                      sites == 1 ? "it is" : "they are", sites == 1 ? "it" : "them", list);
@@ -205,6 +215,33 @@ Status number_untried(store::Bench& bench, const PlanAnswer& answer, rework::Pla
   return std::monostate{};
 }
 
+bool ends_there(const BoardIndex& index, const std::string& end, Point place) {
+  const Index pin = rework::pin_named(index, end.substr(0, end.find(" (")));  // "R5.1 (terminal)"
+  if (pin == kNone) return end.ends_with(index.place_text(place));
+  const auto lands = index.lands_of_pin(pin);
+  return std::any_of(lands.begin(), lands.end(),
+                     [&](Index land) { return index.board().lands[land].at == place; });
+}
+
+// The number of the piece that failed: the wire between its two ends, else any wire or rebuild of its site,
+// which may have been mended another way when the number was given out.
+int number_of_failed(const BoardIndex& index, const std::vector<rework::NumberedPiece>& numbers,
+                     const Outcome& outcome) {
+  int number = 0;
+  int best = 0;
+  for (const rework::NumberedPiece& piece : numbers) {
+    if (rework::near_end(piece.site) != outcome.site) continue;
+    const bool alike = piece.rebuild == is_rebuild(outcome);
+    const bool there =
+        alike && (piece.rebuild || ends_there(index, rework::far_end(piece.site), outcome.place));
+    const int fit = there ? 3 : alike ? 2 : 1;
+    if (fit <= best) continue;
+    best = fit;
+    number = piece.number;
+  }
+  return number;
+}
+
 // `failed`: the words that stand.
 Status number_as_before(store::Bench& bench, std::vector<Outcome> failed, PlanAnswer& answer,
                         rework::PlanInput& input) {
@@ -218,11 +255,8 @@ Status number_as_before(store::Bench& bench, std::vector<Outcome> failed, PlanAn
     if (auto status = number_untried(bench, answer, input); !status.ok()) return status;
   }
   for (Outcome& outcome : failed) {
-    const bool rebuild = is_rebuild(outcome);
-    const auto piece = std::find_if(input.numbers.begin(), input.numbers.end(), [&](const auto& p) {
-      return p.rebuild == rebuild && p.site == outcome.site;
-    });
-    answer.failed.push_back({piece == input.numbers.end() ? 0 : piece->number, std::move(outcome), false});
+    const int number = number_of_failed(answer.job.board->index(), input.numbers, outcome);
+    answer.failed.push_back({number, std::move(outcome), false});
   }
   std::stable_sort(answer.failed.begin(), answer.failed.end(),
                    [](const FailedPiece& a, const FailedPiece& b) { return a.number < b.number; });
@@ -332,7 +366,8 @@ Status give_out_numbers(store::Bench& bench, const PlanAnswer& answer) {
   const auto name = [&](Index net) { return net == kNone ? std::string() : nets[net].name; };
   std::vector<KeptNumber> numbers;
   for (const auto& wire : answer.plan.wires)
-    numbers.push_back({wire.number, wire.from, name(wire.jumper.net), false});
+    numbers.push_back({wire.number, rework::ends_text(answer.job.board->index(), wire.jumper),
+                       name(wire.jumper.net), false});
   for (const auto& rebuild : answer.plan.rebuilds)
     numbers.push_back({rebuild.number, rebuild.at, rebuild.net, true});
   for (const FailedPiece& failed : answer.failed) {

@@ -78,6 +78,9 @@ void act(Session& s, const TellFact& a) {
   const std::string said = fact_text(s.board->index(), *told);
   reload_job(s, said + ". Undo with Ctrl+Z.");
   remind_of_end(s, said);
+  if (const std::string remark = fact_remark(s.board->index(), s.assessment, *told);
+      !remark.empty() && !s.message_is_error)
+    s.message += " " + remark + ".";
   if (s.message_is_error || s.selected != kNone) return;
   if (const auto pin = find_pin(*s.board, told->a); pin.ok()) {
     const std::string message = s.message;

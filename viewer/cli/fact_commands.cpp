@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <memory>
+#include <optional>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -50,6 +51,7 @@ void run_fact(Context& context, FactArgs& args) {
   if (!job.ok()) return context.fail(job.error());
   if (args.words.empty() || args.words[0] == "list") return list_facts(context, *bench, *job);
   if (!takes_work(context, *job)) return;
+  std::optional<Fact> said;
   if (args.words[0] == "withdraw") {
     const auto number = args.words.size() == 2 ? parse_integer(args.words[1]) : std::nullopt;
     if (!number) return context.fail({ErrorCode::kUsage, "withdraw which? fact JOB withdraw NUMBER"});
@@ -61,12 +63,19 @@ void run_fact(Context& context, FactArgs& args) {
     const auto told = app::board_as_told(*bench, *board, *job);
     const auto fact = app::tell_fact(*bench, *told, *job, args.words, app::now_utc());
     if (!fact.ok()) return context.fail(fact.error());
+    said = *fact;
   }
   const auto now = bench->job(job->id);
   if (!now.ok()) return context.fail(now.error());
   list_facts(context, *bench, *now);
-  const std::string remark = end_remark(*bench, job->id);
-  if (!remark.empty() && !context.json) context.say(remark);
+  if (context.json) return;
+  if (said && said->kind == FactKind::kSpared) {
+    const auto answer = app::assess_job(*bench, std::to_string(job->id));
+    if (!answer.ok()) return context.fail(answer.error());
+    const std::string counts = app::fact_remark(answer->board->index(), answer->assessment, *said);
+    if (!counts.empty()) context.say(counts);
+  }
+  if (const std::string remark = end_remark(*bench, job->id); !remark.empty()) context.say(remark);
 }
 
 struct OutcomeArgs {
@@ -96,6 +105,39 @@ void list_outcomes(Context& context, store::Bench& bench, std::int64_t job) {
   table.print(context);
 }
 
+// On paper a rebuild is R2 and a wire 2: the other one is a slip.
+Status is_called_so(const app::PlanAnswer& plan, int number, bool rebuild) {
+  for (const auto& wire : plan.plan.wires) {
+    if (rebuild && wire.number == number)
+      return Error{ErrorCode::kUsage,
+                   fmt::format("R{0}: {0} is no rebuild but the wire {1} to {2}: write {0}", number,
+                               wire.from, wire.to)};
+  }
+  for (const auto& one : plan.plan.rebuilds) {
+    if (!rebuild && one.number == number)
+      return Error{ErrorCode::kUsage,
+                   fmt::format("{0}: that is no wire but the rebuild at {1}: write R{0}", number, one.at)};
+  }
+  return done();
+}
+
+// A number that is in no plan any more was given out once: for what, and what became of it.
+Error where_it_went(store::Bench& bench, const app::PlanAnswer& plan, int number, Error error) {
+  const bool failed = std::any_of(plan.failed.begin(), plan.failed.end(),
+                                  [&](const app::FailedPiece& one) { return one.number == number; });
+  if (failed) return error;  // it says so
+  const auto kept = bench.kept_numbers(plan.job.job.id);
+  if (!kept.ok()) return kept.error();
+  for (const KeptNumber& one : *kept) {
+    if (one.number != number) continue;
+    error.message = fmt::format(
+        "the plan of job {} has no number {} any more: it was the {} {}, which as it is "
+        "marked now needs no such work",
+        plan.job.job.id, number, one.rebuild ? "rebuild at" : "wire", one.site);
+  }
+  return error;
+}
+
 // Notes what came of a number of the plan, or of the job.
 Status note_outcome(store::Bench& bench, const Job& job, const OutcomeArgs& args) {
   // The sheets write rebuilds as R1, R2.
@@ -113,8 +155,12 @@ Status note_outcome(store::Bench& bench, const Job& job, const OutcomeArgs& args
   if (!noted.ok()) return noted.error();
   // The job's own outcome has number 0.
   const int piece = args.what == "job" ? 0 : static_cast<int>(*number);
+  if (const Status called = is_called_so(*plan, piece, rebuild); piece > 0 && !called.ok()) return called;
   auto outcome = back ? app::withdrawal_of(*plan, *noted, piece) : app::outcome_of(*plan, piece);
-  if (!outcome.ok()) return outcome.error();
+  if (!outcome.ok()) {
+    if (piece == 0 || back) return outcome.error();
+    return where_it_went(bench, *plan, piece, outcome.error());
+  }
   if (!back) outcome->worked = worked;
   outcome->note = args.note;
   outcome->at = app::now_utc();

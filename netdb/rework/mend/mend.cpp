@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "netdb/rework/mend/forest.hpp"
+#include "netdb/rework/need.hpp"
 #include "netdb/rework/sites.hpp"
 
 namespace landfall::rework {
@@ -338,11 +339,14 @@ class NetMender {
   }
 
   // Live pins on copper, by their island now, within one island of the unmarked board.
-  std::map<Node, std::map<Node, std::vector<Index>>> live_by_island() {
+  // `spared`: those in their place that the board can do without.
+  std::map<Node, std::map<Node, std::vector<Index>>> live_by_island(bool spared = false) {
     std::map<Node, std::map<Node, std::vector<Index>>> live;
     std::vector<std::pair<Node, Node>> seen;
     for (const auto& [pin, nodes] : lands_) {
-      if (!is_live(index_, pin) || is_dead(pin) || taken(pin) != nullptr || open_.contains(pin)) continue;
+      if (!is_live(index_, pin) || (spared ? !can_spare(pin) : is_dead(pin)) || taken(pin) != nullptr ||
+          open_.contains(pin))
+        continue;
       seen.clear();
       for (const Node node : nodes) {
         if (state_->gone[node] == 0) seen.emplace_back(base_root(node), sets_->root(node));
@@ -355,8 +359,8 @@ class NetMender {
   }
 
   void list_cut_off() {
+    const auto spared = live_by_island(true);
     for (auto& [before, now] : live_by_island()) {
-      if (now.size() < 2) continue;
       const auto most = std::max_element(now.begin(), now.end(), [](const auto& a, const auto& b) {
         return a.second.size() != b.second.size() ? a.second.size() < b.second.size()
                                                   : a.second.front() > b.second.front();
@@ -364,9 +368,14 @@ class NetMender {
       for (const auto& [root, pins] : now) {
         if (root != most->first) answer_.cut_off.insert(answer_.cut_off.end(), pins.begin(), pins.end());
       }
+      // What can be spared gets no wire, and its loss is seen all the same.
+      const auto left = spared.find(before);
+      if (left == spared.end()) continue;
+      for (const auto& [root, pins] : left->second) {
+        if (root != most->first) answer_.cut_off.insert(answer_.cut_off.end(), pins.begin(), pins.end());
+      }
     }
     for (const Index pin : open_) {
-      // What can be spared gets no wire, and its loss is seen all the same.
       if (!is_live(index_, pin) || taken(pin) != nullptr || (is_dead(pin) && !can_spare(pin))) continue;
       if (answer_of_pin(pin) != nullptr) continue;  // its own line says so
       answer_.cut_off.push_back(pin);
@@ -556,10 +565,7 @@ class NetMender {
     if (things.size() == 1 && things[0].ball != kNone) {
       // Nothing else of the net was joined to it even before: with an unfilled zone this cannot be told.
       SiteAnswer* site = answer_of_pin(things[0].ball);
-      if (site != nullptr) {
-        site->need = Need::kNone;
-        site->reason = "its net's copper joined it to nothing even before";
-      }
+      if (site != nullptr) say_alone(*site, things[0].ball);
       return;
     }
     spare_supply_balls(things);
@@ -588,6 +594,24 @@ class NetMender {
       Jumper wire = std::move(wires[e]);
       finish_wire(wire);
       answer_.jumpers.push_back(std::move(wire));
+    }
+  }
+
+  // A needed ball that no other thing of its piece is left for.
+  void say_alone(SiteAnswer& site, Index ball) {
+    const Node before = base_root(lands_[ball].front());
+    std::vector<Index> dead;
+    for (const auto& [pin, nodes] : lands_) {
+      if (pin != ball && is_live(index_, pin) && base_root(nodes.front()) == before) dead.push_back(pin);
+    }
+    site.need = Need::kNone;
+    if (dead.empty()) {
+      site.reason = "its net's copper joined it to nothing even before";
+    } else if (std::all_of(dead.begin(), dead.end(), [&](Index pin) { return can_spare(pin); })) {
+      site.reason = leads_to_spared(index_, dead);
+      site.spared = true;
+    } else {
+      site.reason = "nothing works at what its copper led to: " + names_of(index_, dead);
     }
   }
 
@@ -678,6 +702,15 @@ class NetMender {
     return side ? " (the other side has one: setting landings.both-sides)" : "";
   }
 
+  // Nobody marked it: that the board can do without it is said as a fact.
+  [[nodiscard]] std::string how_to_spare(const Thing& thing) const {
+    std::string list;
+    for (const Index pin : thing.ball != kNone ? std::vector<Index>{thing.ball} : thing.live)
+      list += fmt::format("{}fact spare {}", list.empty() ? "" : " and ", index_.pin_text(pin));
+    const bool one = thing.ball != kNone || thing.live.size() == 1;
+    return fmt::format(" ({} if the board can do without {})", list, one ? "it" : "them");
+  }
+
   Node say_cannot(const std::vector<Thing>& things, Sets& joined) {
     // The largest group that the wires make stays; whoever is not in it cannot be reached.
     std::map<Node, std::size_t> weight;
@@ -692,6 +725,7 @@ class NetMender {
       std::string why = "no landing of its net can be reached on this side" + kept_off;
       if (things[t].ball != kNone && torn_whole(things[t].ball))
         why += " (its whole trace counts as torn: where some is left, mark it missing, or set torn.reach)";
+      if (answer_of_pin(pin) == nullptr) why += how_to_spare(things[t]);
       answer_.cannot.push_back({pin, why});
       if (things[t].ball == kNone) continue;
       if (SiteAnswer* site = answer_of_pin(things[t].ball)) {
@@ -727,13 +761,6 @@ class NetMender {
   std::set<Index> open_;
   std::set<Index> built_;
 };
-
-Index pin_named(const BoardIndex& index, const std::string& text) {
-  const auto dot = text.rfind('.');
-  if (dot == std::string::npos) return kNone;
-  const Index part = index.part(std::string_view(text).substr(0, dot));
-  return part == kNone ? kNone : index.pin(part, std::string_view(text).substr(dot + 1));
-}
 
 }  // namespace
 

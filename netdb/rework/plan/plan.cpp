@@ -37,7 +37,7 @@ class Planner {
     for (const PlannedRebuild& rebuild : plan_.rebuilds)
       all.push_back({rebuild.number, rebuild.at, board_.pins[rebuild.rebuild.pin].net, true});
     for (const PlannedWire& wire : plan_.wires)
-      all.push_back({wire.number, wire.from, wire.jumper.net, false});
+      all.push_back({wire.number, ends_text(index_, wire.jumper), wire.jumper.net, false});
     return all;
   }
 
@@ -172,15 +172,29 @@ class Planner {
     keep_numbers();
   }
 
-  // Whose wire a kept number is where its near end has another name now: the same joint from its other end,
-  // or the join of a piece that lies between no balls. Never that of another site of the net.
-  static bool still_that(const NumberedPiece& piece, const PlannedWire& wire) {
-    if (piece.rebuild || piece.net == kNone || piece.net != wire.jumper.net) return false;
-    const bool between_places = piece.site.find(' ') != std::string::npos;
-    return piece.site == wire.to || (wire.jumper.joins_rest && between_places);
+  // The same two ends, whichever is said first.
+  [[nodiscard]] bool same_ends(const NumberedPiece& piece, const PlannedWire& wire) const {
+    if (piece.rebuild) return false;
+    const std::string near = landing_text(index_, wire.jumper.from);
+    const std::string far = landing_text(index_, wire.jumper.to);
+    const std::string a = near_end(piece.site);
+    const std::string b = far_end(piece.site);
+    return (a == near && b == far) || (a == far && b == near);
   }
 
-  // By site first, by net next; the rest in order, after all that are given.
+  // A wire that goes elsewhere than it did: from the same site, or between places from one of the two.
+  [[nodiscard]] bool moved(const NumberedPiece& piece, const PlannedWire& wire) const {
+    const std::string near = landing_text(index_, wire.jumper.from);
+    const std::string a = near_end(piece.site);
+    if (!wire.jumper.joins_rest) return a == near;
+    const bool between_places = a.find(' ') != std::string::npos;
+    if (!between_places || piece.net == kNone || piece.net != wire.jumper.net) return false;
+    const std::string far = landing_text(index_, wire.jumper.to);
+    const std::string b = far_end(piece.site);
+    return a == near || b == far || a == far || b == near;
+  }
+
+  // By both ends first. What moved has the number of its site where that can be no other piece's.
   void keep_numbers() {
     std::vector<NumberedPiece> left = in_.numbers;
     int last = 0;
@@ -191,21 +205,15 @@ class Planner {
       if (found != left.end()) left.erase(found);
       return number;
     };
-    for (PlannedRebuild& rebuild : plan_.rebuilds) {
+    for (PlannedRebuild& rebuild : plan_.rebuilds)
       rebuild.number = take([&](const NumberedPiece& p) { return p.rebuild && p.site == rebuild.at; });
-    }
     for (PlannedWire& wire : plan_.wires)
-      wire.number = take([&](const NumberedPiece& p) { return !p.rebuild && p.site == wire.from; });
+      wire.number = take([&](const NumberedPiece& p) { return same_ends(p, wire); });
+    follow_moved(left);
     // A site that is mended another way now has its old number all the same.
     for (PlannedRebuild& rebuild : plan_.rebuilds) {
       if (rebuild.number == 0)
-        rebuild.number = take([&](const NumberedPiece& p) { return p.site == rebuild.at; });
-    }
-    for (PlannedWire& wire : plan_.wires) {
-      if (wire.number == 0) wire.number = take([&](const NumberedPiece& p) { return p.site == wire.from; });
-    }
-    for (PlannedWire& wire : plan_.wires) {
-      if (wire.number == 0) wire.number = take([&](const NumberedPiece& p) { return still_that(p, wire); });
+        rebuild.number = take([&](const NumberedPiece& p) { return near_end(p.site) == rebuild.at; });
     }
     for (PlannedRebuild& rebuild : plan_.rebuilds) {
       if (rebuild.number == 0) rebuild.number = ++last;
@@ -216,6 +224,30 @@ class Planner {
     const auto by_number = [](const auto& a, const auto& b) { return a.number < b.number; };
     std::stable_sort(plan_.rebuilds.begin(), plan_.rebuilds.end(), by_number);
     std::stable_sort(plan_.wires.begin(), plan_.wires.end(), by_number);
+  }
+
+  // One piece without a number and one number without a piece: each the other's only one.
+  void follow_moved(std::vector<NumberedPiece>& left) {
+    std::vector<std::pair<PlannedWire*, int>> given;
+    for (PlannedWire& wire : plan_.wires) {
+      if (wire.number != 0) continue;
+      const NumberedPiece* only = nullptr;
+      std::size_t numbers = 0;
+      for (const NumberedPiece& piece : left) {
+        if (!moved(piece, wire)) continue;
+        ++numbers;
+        only = &piece;
+      }
+      if (numbers != 1) continue;
+      const auto wires = std::count_if(plan_.wires.begin(), plan_.wires.end(), [&](const PlannedWire& other) {
+        return other.number == 0 && moved(*only, other);
+      });
+      if (wires == 1) given.emplace_back(&wire, only->number);
+    }
+    for (const auto& [wire, number] : given) {
+      wire->number = number;
+      std::erase_if(left, [n = number](const NumberedPiece& piece) { return piece.number == n; });
+    }
   }
 
   [[nodiscard]] Nm overall(Nm bare) const {
@@ -313,6 +345,61 @@ class Planner {
     return placed(jumper.from) && placed(jumper.to);
   }
 
+  // The mark took the copper there: a probe has nothing to touch.
+  [[nodiscard]] bool has_no_land(const Landing& end) const {
+    const auto& sites = in_.assessment->sites;
+    return end.kind == LandingKind::kSite &&
+           std::any_of(sites.begin(), sites.end(), [&](const SiteAnswer& site) {
+             return site.pin == end.pin && takes_copper(site.mark);
+           });
+  }
+
+  // All lands of the net were one piece of copper, and one wire is all that is missing of it.
+  [[nodiscard]] bool is_one_piece_but_for(const PlannedWire& wire) const {
+    const auto& mends = in_.assessment->mends;
+    const auto mend = std::find_if(mends.begin(), mends.end(),
+                                   [&](const NetMend& one) { return one.net == wire.jumper.net; });
+    if (mend == mends.end() || !mend->copper_known || !mend->doubt.empty() || mend->jumpers.size() != 1 ||
+        !mend->cut_off.empty())
+      return false;
+    const NetCopper& copper = in_.copper->net(wire.jumper.net);
+    std::set<Node> islands;
+    for (std::size_t node = 0; node < copper.pieces.size(); ++node) {
+      if (in_.copper->piece(copper, static_cast<Node>(node)).kind == CopperKind::kLand)
+        islands.insert(copper.island[node]);
+    }
+    return islands.size() == 1;
+  }
+
+  // A pin beside the landing that a probe reaches and that must beep to it; kNone where none is sure.
+  [[nodiscard]] Index second_probe(const PlannedWire& wire, const Landing& first) const {
+    if (!is_one_piece_but_for(wire)) return kNone;
+    for (const Index pin : index_.pins_of_net(wire.jumper.net)) {
+      const auto& sites = in_.assessment->sites;
+      const bool marked =
+          std::any_of(sites.begin(), sites.end(), [&](const SiteAnswer& site) { return site.pin == pin; });
+      const Index part = board_.pins[pin].part;
+      const bool hidden = is_area_array(index_, part) && lattices_.find(part) == lattices_.end();
+      if (pin != first.pin && !marked && !hidden && !index_.lands_of_pin(pin).empty()) return pin;
+    }
+    return kNone;
+  }
+
+  // What a meter says before the wire is there: between its ends, where both have copper.
+  [[nodiscard]] std::string before_text(const PlannedWire& wire) const {
+    const bool near_gone = has_no_land(wire.jumper.from);
+    const bool far_gone = has_no_land(wire.jumper.to);
+    if (!near_gone && !far_gone) return fmt::format("{} to {}: open", wire.from, wire.to);
+    const std::string& gone = near_gone ? wire.from : wire.to;
+    const std::string& other = near_gone ? wire.to : wire.from;
+    const Landing& left = near_gone ? wire.jumper.to : wire.jumper.from;
+    if ((near_gone && far_gone) || left.kind == LandingKind::kUnknown)
+      return fmt::format("no probe: neither {} nor {} has copper to touch", wire.from, wire.to);
+    if (const Index second = second_probe(wire, left); second != kNone)
+      return fmt::format("no copper at {}: {} to {}: beeps", gone, other, index_.pin_text(second));
+    return fmt::format("no copper at {}: a probe touches {} alone, no second point is sure", gone, other);
+  }
+
   void finish_without_places(PlannedWire& wire) {
     wire.route.clear();
     wire.clear_way = false;
@@ -322,7 +409,7 @@ class Planner {
     wire.procedure = procedure_for(wire);
     wire.chance = chance_of(wire);
     wire.judgement.why = "its length is not known, so the signal is not judged";
-    wire.before = fmt::format("{} to {}: open", wire.from, wire.to);
+    wire.before = before_text(wire);
     wire.after = fmt::format("{} to {}: a wire's resistance", wire.from, wire.to);
   }
 
@@ -354,7 +441,7 @@ class Planner {
     // Cut to the tenth above: what a rule shows, on paper as on the screen.
     constexpr Nm kTenth = kNmPerMm / 10;
     wire.length = (wire.length + kTenth - 1) / kTenth * kTenth;
-    wire.before = fmt::format("{} to {}: open", wire.from, wire.to);
+    wire.before = before_text(wire);
     wire.after = fmt::format("{} to {}: below {:.2f} ohm more than the leads", wire.from, wire.to,
                              wire.judgement.ohm + 0.2);
   }

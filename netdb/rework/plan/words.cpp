@@ -53,4 +53,21 @@ Index other_leg(const BoardIndex& index, Index net) {
   return kNone;
 }
 
+namespace {
+constexpr std::string_view kTo = " to ";
+}  // namespace
+
+std::string ends_text(const BoardIndex& index, const Jumper& jumper) {
+  return landing_text(index, jumper.from) + std::string(kTo) + landing_text(index, jumper.to);
+}
+
+std::string near_end(const std::string& ends) {
+  return ends.substr(0, ends.find(kTo));
+}
+
+std::string far_end(const std::string& ends) {
+  const auto to = ends.find(kTo);
+  return to == std::string::npos ? "" : ends.substr(to + kTo.size());
+}
+
 }  // namespace landfall::rework
