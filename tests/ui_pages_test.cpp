@@ -1,4 +1,5 @@
 // The job's pages and the bench's, without a display: keys and clicks in, the session's state out.
+#include <algorithm>
 #include <array>
 
 #include <imgui.h>
@@ -158,4 +159,21 @@ TEST_CASE_FIXTURE(PagesFixture, "what can be said of a ball is one click away wh
   for (float y = 440; y > 250 && session.job->facts.empty(); y -= 8) click({1000, y});
   REQUIRE(session.job->facts.size() == 1);
   CHECK(session.job->facts[0].kind != FactKind::kJoined);
+}
+
+TEST_CASE_FIXTURE(PagesFixture, "the map says of another wire's colours that they are only tried") {
+  const auto says_tried = [&] {
+    return std::any_of(state.drawn.begin(), state.drawn.end(), [](const scene::Shape& shape) {
+      return shape.kind == scene::ShapeKind::kLabel && shape.text.starts_with("tried: wire ");
+    });
+  };
+  app::apply(session, app::ShowPlan{});
+  for (int i = 0; i < 3; ++i) frame();
+  CHECK_FALSE(says_tried());
+  app::apply(session, app::TryWire{});
+  for (int i = 0; i < 3; ++i) frame();
+  CHECK(says_tried());
+  app::apply(session, app::DropTrial{});
+  for (int i = 0; i < 3; ++i) frame();
+  CHECK_FALSE(says_tried());
 }
