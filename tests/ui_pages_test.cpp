@@ -1,4 +1,5 @@
 // The job's pages and the bench's, without a display: keys and clicks in, the session's state out.
+#include <algorithm>
 #include <array>
 
 #include <imgui.h>
@@ -175,4 +176,21 @@ TEST_CASE_FIXTURE(PagesFixture, "the bench's pages are about the job that is wor
   app::apply(session, app::ShowBench{});
   frame();
   CHECK(state.chosen_job == 1);
+}
+
+TEST_CASE_FIXTURE(PagesFixture, "the map says of another wire's colours that they are only tried") {
+  const auto says_tried = [&] {
+    return std::any_of(state.drawn.begin(), state.drawn.end(), [](const scene::Shape& shape) {
+      return shape.kind == scene::ShapeKind::kLabel && shape.text.starts_with("tried: wire ");
+    });
+  };
+  app::apply(session, app::ShowPlan{});
+  for (int i = 0; i < 3; ++i) frame();
+  CHECK_FALSE(says_tried());
+  app::apply(session, app::TryWire{});
+  for (int i = 0; i < 3; ++i) frame();
+  CHECK(says_tried());
+  app::apply(session, app::DropTrial{});
+  for (int i = 0; i < 3; ++i) frame();
+  CHECK_FALSE(says_tried());
 }

@@ -368,6 +368,10 @@ void draw_map_panel(Frame& f, scene::Rect place) {
         wires.states.push_back(wire_state(f.session, wire));
       map.draw(canvas, [&](scene::Canvas& c) { scene::draw_shut_in(c, f.theme, wires); });
       scene::draw_wires(canvas, f.theme, wires);
+      // The colours are the trial's, not those of the plan that is kept.
+      if (app::tried_wire(f.session))
+        canvas.label({area.x + 4, area.y + 12}, fmt::format("tried: wire {}, kept nowhere", wires.plan.wire),
+                     15, scene::Typeface::kBold, scene::Align::kLeft, f.theme.ink);
     } else {
       map.draw(canvas);
     }
