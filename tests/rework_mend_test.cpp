@@ -615,3 +615,38 @@ TEST_CASE("what cannot be reached and nobody marked says how the board does with
   CHECK(both.mends.at(0).cannot.at(0).why.find(
             "(fact spare R2.1 and fact spare R3.1 if the board can do without them)") != std::string::npos);
 }
+
+// A1 alone leads on to X1.1; five more balls of VDD stand on a plane of their own vias.
+static rework::State supply_beside(const char* other_end) {
+  MadeBoard made;
+  const Index vdd = made.net("VDD");
+  made.ball("A1", vdd, PinType::kPowerIn);
+  made.track(vdd, 0, 0, 0.4, -0.4);
+  made.via(vdd, 0.4, -0.4);
+  int n = 0;
+  for (const char* ball : {"A2", "A3", "A4", "B1", "B2"}) {
+    made.ball(ball, vdd, PinType::kPowerIn);
+    made.via(vdd, n < 3 ? 0.8 * (n + 1) : 0.8 * (n - 3), n < 3 ? 0 : -0.8);
+    ++n;
+  }
+  made.fill(vdd, 1, -1, -3.4, 4, 1);
+  made.ball("B3", made.net("GND"), PinType::kPowerIn);
+  const Index part = made.part("X1", 2, 0, 5);
+  made.track(vdd, 0, 0, 0, 5);
+  made.pin(part, 1, vdd);
+  made.pin(part, 2, made.net(other_end));
+  const auto a = assess(made.board, {mark("A1", MarkKind::kTorn)});
+  REQUIRE(a.cut_off.size() == 1);
+  CHECK(made.board.pins[a.cut_off[0]].part == part);
+  for (const auto& group : a.nets) {
+    if (group.group == vdd) return group.state;
+  }
+  FAIL("the supply is not listed");
+  return rework::State::kUp;
+}
+
+TEST_CASE(
+    "a capacitor that the marks cut off leaves its supply weaker; what feeds the supply takes it down") {
+  CHECK(supply_beside("GND") == rework::State::kDegraded);
+  CHECK(supply_beside("VIN") == rework::State::kDown);
+}

@@ -43,6 +43,10 @@ class Effect {
       : index_(index), board_(index.board()), signals_(signals), answer_(answer) {}
 
   void run(const std::vector<Index>& lifted) {
+    for (const SiteAnswer& site : answer_.sites) {
+      if (is_lost(site)) lost_.insert(site.pin);
+    }
+    lost_.insert(answer_.cut_off.begin(), answer_.cut_off.end());
     for (const SiteAnswer& site : answer_.sites) add_site(site);
     std::set<Index> spared;
     std::set<Index> open;
@@ -81,7 +85,7 @@ class Effect {
     }
     if (is_supply(signal.signal_class)) {
       // The other balls still feed it; whether enough is left nobody can say from here.
-      hit(group, group_down(net) ? State::kDown : State::kDegraded, line + ": " + site.reason, site.pin);
+      hit(group, group_down(site.pin) ? State::kDown : State::kDegraded, line + ": " + site.reason, site.pin);
       return;
     }
     hit(group, State::kDown, line, site.pin);
@@ -92,19 +96,19 @@ class Effect {
     for (const Index also : signal.shared_with) hit_channel(also, signal, what, site.pin);
   }
 
-  // Every ball of the net on this part is lost.
-  bool group_down(Index net) const {
-    std::set<Index> lost;
-    for (const SiteAnswer& site : answer_.sites) {
-      if (is_lost(site)) lost.insert(site.pin);
-    }
-    Index part = kNone;
-    for (const Index pin : lost) {
-      if (board_.pins[pin].net == net) part = board_.pins[pin].part;
-    }
-    const auto pins = index_.pins_of_net(net);
-    return std::all_of(pins.begin(), pins.end(),
-                       [&](Index pin) { return board_.pins[pin].part != part || lost.contains(pin); });
+  // Every ball of the net on this pin's part is lost. A part between the supply and ground (a capacitor)
+  // feeds nothing: without it the supply is weaker, not down.
+  bool group_down(Index pin) const {
+    const Index net = board_.pins[pin].net;
+    const Index part = board_.pins[pin].part;
+    const auto own = index_.pins_of_part(part);
+    const bool to_ground = own.size() == 2 && std::any_of(own.begin(), own.end(), [&](Index p) {
+                             const Index at = board_.pins[p].net;
+                             return at != kNone && signals_.nets[at].signal_class == SignalClass::kGround;
+                           });
+    if (to_ground) return false;
+    return std::all_of(own.begin(), own.end(),
+                       [&](Index p) { return board_.pins[p].net != net || lost_.contains(p); });
   }
 
   void hit_channel(Index channel, const NetSignal& signal, const std::string& what, Index pin) {
@@ -170,6 +174,7 @@ class Effect {
   const Signals& signals_;
   Assessment& answer_;
   std::map<Index, GroupAnswer> nets_, buses_, lanes_, channels_;
+  std::set<Index> lost_;  // pins, marked or cut off
   std::map<Index, std::size_t> data_lost_;
   std::set<Index> other_lost_;
 };
