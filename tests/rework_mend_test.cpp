@@ -1,5 +1,8 @@
 // The table of cases in DESIGN.md section 5 on small drawn boards: expected wires and rebuilds first, by
 // hand.
+#include <algorithm>
+#include <vector>
+
 #include <doctest/doctest.h>
 
 #include "netdb/rework/assess.hpp"
@@ -234,7 +237,7 @@ TEST_CASE("a via under the edge of a soldered array is no landing from that side
   REQUIRE(either.mends.size() == 1);
   REQUIRE(either.mends[0].jumpers.size() == 1);
   const rework::Landing& far = either.mends[0].jumpers[0].to;
-  if (far.pin == kNone) CHECK(far.side == Side::kBottom);
+  CHECK(far.side == Side::kBottom);  // by the via or R1, which is there
   // A part that is soldered there shows that no body covers it: its terminal stays a landing.
   MadeBoard made = beside_an_array(0.7);
   const Index r2 = made.part("R2", 2, 5, 0.7);
@@ -649,4 +652,34 @@ TEST_CASE(
     "a capacitor that the marks cut off leaves its supply weaker; what feeds the supply takes it down") {
   CHECK(supply_beside("GND") == rework::State::kDegraded);
   CHECK(supply_beside("VIN") == rework::State::kDown);
+}
+
+TEST_CASE("a mark on a ball that has no land in the file is a wire as a bound, and nothing falls over it") {
+  MadeBoard made = dogbone();
+  std::erase_if(made.board.lands, [&](const Land& land) {
+    return land.pin != kNone && land.part == 0 && made.board.pins[land.pin].number == "A1";
+  });
+  for (const MarkKind kind : {MarkKind::kMissing, MarkKind::kTorn, MarkKind::kBarrel}) {
+    const auto a = assess(made.board, {mark("A1", kind)});
+    CHECK(a.wires == 1);
+    CHECK(a.rebuilds == 0);
+  }
+}
+
+TEST_CASE("a marked ball that can be spared stands once, though other marks cut it off as well") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.ball("A2", line);
+  made.track(line, 0, 0, 0.8, 0);
+  made.track(line, 0, 0, 0, 5);
+  made.pin(made.part("R1", 2, 0, 5), 1, line);
+  Fact spare;
+  spare.kind = FactKind::kSpared;
+  spare.a = "U1.A2";
+  const auto a = assess(made.board, {mark("A1", MarkKind::kTorn), mark("A2", MarkKind::kLoose)}, {spare});
+  const Index ball = BoardIndex(made.board).pin(0, "A2");
+  CHECK(std::count(a.cut_off.begin(), a.cut_off.end(), ball) == 0);
+  CHECK(std::count_if(a.sites.begin(), a.sites.end(), [&](const auto& site) { return site.pin == ball; }) ==
+        1);
 }

@@ -188,6 +188,11 @@ TEST_CASE("a via just beyond what a body is taken to cover is said to lie perhap
   const Job1 unsure(made.board, marks);
   REQUIRE(unsure.plan.wires.size() == 1);
   CHECK(unsure.plan.wires[0].to.find("(perhaps under U2's edge)") != std::string::npos);
+  made.board.parts[u2].side = Side::kBottom;  // reached from the top, it hides nothing
+  const Job1 opposite(made.board, marks);
+  REQUIRE(opposite.plan.wires.size() == 1);
+  CHECK(opposite.plan.wires[0].to.find("perhaps") == std::string::npos);
+  made.board.parts[u2].side = Side::kTop;
   made.board.parts[u2].footprint = "BGA-9_3.0x3.0mm_P0.8mm";  // up to 0.7 mm beyond: nothing is unsure
   const Job1 told(made.board, marks);
   REQUIRE(told.plan.wires.size() == 1);
@@ -486,4 +491,18 @@ TEST_CASE("the reading before a wire names points that a probe can touch") {
   const Job1 pair(both.board, {{"U1", "A1", MarkKind::kTorn, ""}, {"U1", "A2", MarkKind::kTorn, ""}});
   REQUIRE(pair.plan.wires.size() == 1);
   CHECK(pair.plan.wires[0].before.find("no probe: neither U1.A") == 0);
+}
+
+TEST_CASE("a test point that hung on the torn land is no second point for the probe") {
+  MadeBoard made;
+  const Index line = made.net("LINE");
+  made.ball("A1", line);
+  made.track(line, 0, 0, -3, 0);
+  made.pin(made.part("TP1", 1, -3, 0), 1, line);
+  made.track(line, 0, 0, 0, 5);
+  made.pin(made.part("R1", 2, 0, 5), 1, line);
+  const Job1 job(made.board, {{"U1", "A1", MarkKind::kTorn, ""}});
+  REQUIRE(job.plan.wires.size() == 1);
+  CHECK(job.plan.wires[0].before.find("beeps") == std::string::npos);
+  CHECK(job.plan.wires[0].before.find("no second point is sure") != std::string::npos);
 }

@@ -281,7 +281,7 @@ TEST_CASE("of a memory whose size is not known the high addresses say so and how
   CHECK(
       says(unknown, "RAM_A13") ==
       "the size of U2 is not known by its value DDR3: A13 is of use from 128M words on; where the marking on "
-      "the chip says less, fact spare");
+      "the chip says less, the fact spare of this ball says so");
   CHECK(says(unknown, "RAM_A12").empty());
   Made known;
   known.memory("U2", "128Mx16", true, "A13");

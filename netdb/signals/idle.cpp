@@ -81,7 +81,7 @@ class Finder {
       return;
     const std::string how = fmt::format(
         "the size of {} is not known by its value {}: A{} is of use from {}M words on; where the marking "
-        "on the chip says less, fact spare",
+        "on the chip says less, the fact spare of this ball says so",
         part.reference, part.value.empty() ? "(none)" : part.value, row, 1 << (row - 6));
     std::vector<Index> nets;
     std::vector<Index> pins;

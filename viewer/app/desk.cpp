@@ -46,7 +46,7 @@ std::string near_names(const Names& names, std::string_view wrong) {
 // What to do instead: a file stands on the disk, not on the bench.
 std::string what_is_known(std::string_view text, const std::vector<store::BoardInfo>& boards) {
   std::error_code ignored;
-  if (std::filesystem::exists(std::filesystem::path(text), ignored))
+  if (std::filesystem::is_regular_file(std::filesystem::path(text), ignored))
     return "that is a file: landfall import reads it, then its board has a name";
   if (boards.empty()) return "known: none yet";
   std::string known = "known: ";

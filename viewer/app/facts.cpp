@@ -186,9 +186,14 @@ std::string fact_remark(const BoardIndex& index, const rework::Assessment& asses
   if (pin == kNone) return "";
   const auto& sites = assessment.sites;
   const auto& cut_off = assessment.cut_off;
-  const bool lost =
-      std::any_of(sites.begin(), sites.end(), [&](const auto& site) { return site.pin == pin; }) ||
-      std::find(cut_off.begin(), cut_off.end(), pin) != cut_off.end();
+  const Index net = index.board().pins[pin].net;
+  // A lost ball that leads to it alone is spared by it.
+  const bool lost = std::any_of(sites.begin(), sites.end(),
+                                [&](const auto& site) {
+                                  return site.pin == pin || (site.spared && net != kNone &&
+                                                             index.board().pins[site.pin].net == net);
+                                }) ||
+                    std::find(cut_off.begin(), cut_off.end(), pin) != cut_off.end();
   if (lost) return "";
   return fmt::format("{} is not marked: that the board can do without it counts when it is lost", fact.a);
 }

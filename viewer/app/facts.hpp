@@ -30,10 +30,10 @@ Result<Fact> tell_fact(store::Bench& bench, const OpenBoard& board, const Job& j
 // The job's facts that this one says otherwise: the later reading counts.
 std::vector<std::int64_t> outdone_by(const Job& job, const Fact& fact);
 
-// "U1.A1 beeps to R5.2".
 // Where the board can do without a pin that is not lost: that it counts only later. Empty for any other.
 std::string fact_remark(const BoardIndex& index, const rework::Assessment& assessment, const Fact& fact);
 
+// "U1.A1 beeps to R5.2".
 std::string fact_text(const BoardIndex& index, const Fact& fact);
 
 // The outcome that a number of the plan stands for; whether it worked is the caller's to say. kNotFound when

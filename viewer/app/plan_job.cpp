@@ -138,7 +138,7 @@ std::string spared_text(const JobAnswer& job) {
     list += fmt::format("{}{} ({})", list.empty() ? "" : ", ", board.index().pin_text(site.pin),
                         board.board().nets[net].name);
   }
-  const auto& cut_off = job.assessment.cut_off;  // nobody marked these
+  const auto& cut_off = job.assessment.cut_off;
   for (const Fact& fact : job.job.facts) {
     const Index pin = fact.kind == FactKind::kSpared ? rework::pin_named(board.index(), fact.a) : kNone;
     if (pin == kNone || std::find(cut_off.begin(), cut_off.end(), pin) == cut_off.end()) continue;

@@ -131,8 +131,8 @@ Error where_it_went(store::Bench& bench, const app::PlanAnswer& plan, int number
   for (const KeptNumber& one : *kept) {
     if (one.number != number) continue;
     error.message = fmt::format(
-        "the plan of job {} has no number {} any more: it was the {} {}, which as it is "
-        "marked now needs no such work",
+        "the plan of job {} has no number {} any more: it was the {} {}; the plan now has another way there, "
+        "or none",
         plan.job.job.id, number, one.rebuild ? "rebuild at" : "wire", one.site);
   }
   return error;

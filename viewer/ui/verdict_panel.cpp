@@ -116,9 +116,8 @@ void draw_left(Frame& f, const Verdict& verdict, float width) {
   }
   if (verdict.wires.most)
     text(f.fonts.bold, f.theme.ink,
-         fmt::format("up to {}{} the repair pays best",
-                     count_of(static_cast<std::size_t>(*verdict.wires.most), "wire"),
-                     verdict.wires.beyond_search ? " and more" : ""));
+         fmt::format("{} {} the repair pays best", verdict.wires.beyond_search ? "at least up to" : "up to",
+                     count_of(static_cast<std::size_t>(*verdict.wires.most), "wire")));
   for (const std::string& remark : verdict.remarks) text(f.fonts.note, f.theme.ink2, remark);
   ImGui::Dummy({1, 4});
   draw_said_about_safety(f);

@@ -55,11 +55,12 @@ Box joined(const std::optional<Box>& all, const Box& one) {
           std::max(all->top, one.top)};
 }
 
-// The least distance between two of the places; 0 of a single one.
+// The least distance between two of the places that are not one and the same; 0 where there is none.
 Nm pitch_of(std::vector<Point> places) {
-  if (places.size() < 2) return 0;
   std::sort(places.begin(), places.end(),
             [](Point a, Point b) { return a.x != b.x ? a.x < b.x : a.y < b.y; });
+  places.erase(std::unique(places.begin(), places.end()), places.end());
+  if (places.size() < 2) return 0;
   Nm least = distance(places[0], places[1]);
   for (std::size_t i = 0; i < places.size(); ++i) {
     for (std::size_t j = i + 1; j < places.size() && places[j].x - places[i].x < least; ++j)
@@ -103,7 +104,8 @@ std::optional<Body> body_of(const BoardIndex& index, Index part) {
   Body body;
   body.balls = *lands;
   const Part& at = board.parts[part];
-  if (const auto size = size_in_name(at.footprint); size && at.placed) {
+  const bool square = std::abs(std::remainder(at.angle, 90.0)) < 0.01;  // a slanted body fills no box
+  if (const auto size = size_in_name(at.footprint); size && at.placed && square) {
     const Box told = placed(at, *size);
     body.told = covers(told, *middles) && covers(grown(*middles, kMostTold), told);
     if (body.told) body.reach = body.at_most = told;

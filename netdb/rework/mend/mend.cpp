@@ -218,7 +218,9 @@ class NetMender {
     for (std::size_t m = 0; m < marked_.size(); ++m) {
       const Mark& mark = *marked_[m].mark;
       if (!takes_copper(mark.kind)) continue;
-      for (const Node node : lands_[marked_[m].pin]) {
+      const auto found = lands_.find(marked_[m].pin);
+      if (found == lands_.end()) continue;  // its land is not in the board file
+      for (const Node node : found->second) {
         whose.emplace_back(m, cuts.size());
         cuts.push_back(
             {node, mark.kind, mark.via_good, bearing(mark.only_toward), static_cast<double>(in_.torn_reach)});
@@ -372,7 +374,10 @@ class NetMender {
       const auto left = spared.find(before);
       if (left == spared.end()) continue;
       for (const auto& [root, pins] : left->second) {
-        if (root != most->first) answer_.cut_off.insert(answer_.cut_off.end(), pins.begin(), pins.end());
+        if (root == most->first) continue;
+        std::copy_if(pins.begin(), pins.end(), std::back_inserter(answer_.cut_off), [&](Index pin) {
+          return answer_of_pin(pin) == nullptr;
+        });  // a marked one has its own line
       }
     }
     for (const Index pin : open_) {

@@ -96,7 +96,7 @@ class Planner {
         PlannedWire wire;
         wire.jumper = jumper;
         wire.from = landing_text(index_, jumper.from);
-        wire.to = landing_text(index_, jumper.to) + edge_text(jumper.to);
+        wire.to = landing_text(index_, jumper.to) + edge_text(jumper.to, side_of(jumper));
         wire.other_side = jumper.to.side != Side::kThrough && jumper.to.side != side_of(jumper);
         wire.under_part = is_under(jumper);
         wire.bare = bare_of(mend.net);
@@ -118,11 +118,12 @@ class Planner {
 
   // Where no file says how far a soldered array's body reaches, a place just beyond what is assumed is
   // doubtful.
-  [[nodiscard]] std::string edge_text(const Landing& landing) {
+  [[nodiscard]] std::string edge_text(const Landing& landing, Side worked_on) {
     if (landing.kind == LandingKind::kUnknown || landing.pin != kNone) return "";
     if (!arrays_) arrays_ = soldered_arrays();
     for (const auto& [part, box] : *arrays_) {
-      const bool seen = landing.side == Side::kThrough || landing.side == board_.parts[part].side;
+      const Side from = landing.side == Side::kThrough ? worked_on : landing.side;
+      const bool seen = from == board_.parts[part].side;
       if (seen && box.meets({landing.at.x, landing.at.y, landing.at.x, landing.at.y}))
         return fmt::format(" (perhaps under {}'s edge)", board_.parts[part].reference);
     }
@@ -380,7 +381,9 @@ class Planner {
           std::any_of(sites.begin(), sites.end(), [&](const SiteAnswer& site) { return site.pin == pin; });
       const Index part = board_.pins[pin].part;
       const bool hidden = is_area_array(index_, part) && lattices_.find(part) == lattices_.end();
-      if (pin != first.pin && !marked && !hidden && !index_.lands_of_pin(pin).empty()) return pin;
+      // A test point may hang on what was torn: only live pins are known to be joined.
+      if (pin != first.pin && is_live(index_, pin) && !marked && !hidden && !index_.lands_of_pin(pin).empty())
+        return pin;
     }
     return kNone;
   }
@@ -394,7 +397,9 @@ class Planner {
     const std::string& other = near_gone ? wire.to : wire.from;
     const Landing& left = near_gone ? wire.jumper.to : wire.jumper.from;
     if ((near_gone && far_gone) || left.kind == LandingKind::kUnknown)
-      return fmt::format("no probe: neither {} nor {} has copper to touch", wire.from, wire.to);
+      return near_gone && far_gone
+                 ? fmt::format("no probe: neither {} nor {} has copper to touch", wire.from, wire.to)
+                 : fmt::format("no probe: no copper at {}, and {} is not known", gone, other);
     if (const Index second = second_probe(wire, left); second != kNone)
       return fmt::format("no copper at {}: {} to {}: beeps", gone, other, index_.pin_text(second));
     return fmt::format("no copper at {}: a probe touches {} alone, no second point is sure", gone, other);
