@@ -308,3 +308,41 @@ TEST_CASE("the end of a job is seen with the next mark, and is taken back on the
   CHECK_FALSE(f.session.end);
   CHECK(f.session.job->marks.size() == 2);
 }
+
+TEST_CASE("undo takes nothing from another window: what that one told or took back since stays") {
+  testing::SessionFixture f;
+  f.job();
+  const auto facts = [&] { return f.session.bench->job(1)->facts; };
+  const auto elsewhere = [&](const std::vector<std::string>& words) {
+    const auto told =
+        app::tell_fact(*f.session.bench, *f.session.board, *f.session.bench->job(1), words, app::now_utc());
+    REQUIRE(told.ok());
+  };
+  app::apply(f.session, app::TypeMarks{"AB3 torn"});
+  app::apply(f.session, app::TypeMarks{"joined AB3 U3.T3"});
+  app::apply(f.session, app::TypeMarks{"open AB3"});
+  elsewhere({"joined", "U1.AB3", "U3.T3"});  // measured anew there, which outdoes "open"
+  app::apply(f.session, app::Undo{});
+  CHECK(f.session.message_is_error);
+  CHECK(f.session.message.find("changed in another window") != std::string::npos);
+  REQUIRE(facts().size() == 1);
+  CHECK(facts()[0].kind == FactKind::kJoined);
+  // The step is gone, so that those before it can still be taken back.
+  app::apply(f.session, app::Undo{});
+  CHECK(facts().empty());
+  app::apply(f.session, app::Undo{});
+  CHECK(f.session.job->marks.empty());
+}
+
+TEST_CASE("a mark that another window took back does not stand in the way of the facts told before it") {
+  testing::SessionFixture f;
+  f.job();
+  app::apply(f.session, app::TypeMarks{"joined AB3 U3.T3"});
+  app::apply(f.session, app::TypeMarks{"A1 torn"});
+  REQUIRE(f.session.bench->undo(1, app::now_utc()).ok());  // elsewhere
+  app::apply(f.session, app::Undo{});
+  CHECK(f.session.message_is_error);
+  app::apply(f.session, app::Undo{});
+  CHECK_FALSE(f.session.message_is_error);
+  CHECK(f.session.bench->job(1)->facts.empty());
+}

@@ -17,43 +17,54 @@ bool same_words(const Fact& a, const Fact& b) {
          a.reach == b.reach;
 }
 
-Status withdraw(Session& s, const Job& job, const Fact& fact) {
-  const auto stands = std::find_if(job.facts.begin(), job.facts.end(),
-                                   [&](const Fact& one) { return same_words(one, fact); });
-  if (stands == job.facts.end()) return done();  // taken back elsewhere meanwhile
-  return s.bench->withdraw_fact(job.id, stands->id, now_utc());
-}
-
-// Keeps a fact anew in the place of those that it outdoes.
-Status tell_again(Session& s, const Job& job, const Fact& fact) {
-  const auto id = s.bench->replace_facts(job.id, outdone_by(job, fact), fact, now_utc());
-  return id.ok() ? done() : Status(id.error());
-}
-
-// Each list by the job as it stands in the bench, which another window may have changed.
+// Takes `gone` back and tells `told` again, by the job as it stands in the bench. Refused where another
+// window has changed a fact of these meanwhile: its word counts. The first that is told and all that go are
+// one step.
 Status replace_facts(Session& s, const std::vector<Fact>& gone, const std::vector<Fact>& told) {
+  const auto job = s.bench->job(s.job->id);
+  if (!job.ok()) return job.error();
+  std::vector<std::int64_t> going;
   for (const Fact& fact : gone) {
-    const auto job = s.bench->job(s.job->id);
-    if (!job.ok()) return job.error();
-    if (const Status kept = withdraw(s, *job, fact); !kept.ok()) return kept;
+    const auto stands = std::find_if(job->facts.begin(), job->facts.end(),
+                                     [&](const Fact& one) { return same_words(one, fact); });
+    if (stands == job->facts.end())
+      return Error{ErrorCode::kNotFound, fact_text(s.board->index(), fact) + ": changed in another window."};
+    going.push_back(stands->id);
   }
   for (const Fact& fact : told) {
-    const auto job = s.bench->job(s.job->id);
-    if (!job.ok()) return job.error();
-    if (const Status kept = tell_again(s, *job, fact); !kept.ok()) return kept;
+    for (const std::int64_t id : outdone_by(*job, fact)) {
+      if (std::find(going.begin(), going.end(), id) == going.end())
+        return Error{ErrorCode::kNotFound,
+                     fact_text(s.board->index(), fact) + ": said otherwise in another window."};
+    }
+  }
+  if (told.empty()) {
+    for (const std::int64_t id : going) {
+      if (const Status kept = s.bench->withdraw_fact(job->id, id, now_utc()); !kept.ok()) return kept;
+    }
+  }
+  for (const Fact& fact : told) {
+    const auto id = s.bench->replace_facts(job->id, going, fact, now_utc());
+    if (!id.ok()) return id.error();
+    going.clear();
   }
   return done();
 }
 
 }  // namespace
 
-void step_facts(Session& s, const WorkStep& step, bool redo) {
+Status step_facts(Session& s, const WorkStep& step, bool redo) {
   const Status kept = redo ? replace_facts(s, step.gone, step.told) : replace_facts(s, step.told, step.gone);
-  if (!kept.ok()) return fail(s, kept.error());
+  if (!kept.ok()) {
+    reload_job(s, "");
+    fail(s, kept.error());
+    return kept;
+  }
   const std::string words = step.told.empty()
                                 ? "taking back " + fact_text(s.board->index(), step.gone.front())
                                 : fact_text(s.board->index(), step.told.front());
   reload_job(s, (redo ? "done again: " : "undone: ") + words);
+  return done();
 }
 
 void act(Session& s, const TellFact& a) {

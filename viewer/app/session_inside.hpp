@@ -28,7 +28,8 @@ void remind_of_end(Session& s, const std::string& words);
 // One more step of the work, which ends the way forward.
 void add_work_step(Session& s, WorkStep step);
 // A step of facts back, or again.
-void step_facts(Session& s, const WorkStep& step, bool redo);
+// kNotFound: another window has changed these facts meanwhile. What went wrong is said.
+Status step_facts(Session& s, const WorkStep& step, bool redo);
 void keep_look(Session& s);
 // One step of the shape back, or again. False: there is none.
 bool step_shape(Session& s, bool redo);

@@ -34,19 +34,21 @@ void record(Session& s, const std::string& words, const std::vector<store::MarkC
   remind_of_end(s, words);
 }
 
-// The bench's own gestures, which it knows from earlier sittings as well. False: refused, and said.
-bool step_marks(Session& s, bool redo) {
+enum class Stepped { kDone, kNothingLeft, kRefused };
+
+// The bench's own gestures, which it knows from earlier sittings as well. What went wrong is said.
+Stepped step_marks(Session& s, bool redo) {
   const auto words = redo ? s.bench->redo(s.job->id, now_utc()) : s.bench->undo(s.job->id, now_utc());
   if (!words.ok()) {
     fail(s, words.error());
-    return false;
+    return Stepped::kRefused;
   }
   if (!*words) {
     fail(s, {ErrorCode::kNotFound, redo ? "There is nothing to do again." : "There is nothing to undo."});
-    return false;
+    return Stepped::kNothingLeft;
   }
   reload_job(s, (redo ? "done again: " : "undone: ") + **words);
-  return true;
+  return Stepped::kDone;
 }
 
 // Marks and facts in the order in which they were told in this sitting; before that the marks alone.
@@ -59,15 +61,22 @@ void step(Session& s, bool redo) {
     // A fact told after the last mark ended that mark's way forward.
     if (redo && !s.worked.empty() && s.worked.back().is_fact())
       return fail(s, {ErrorCode::kNotFound, "There is nothing to do again."});
-    if (step_marks(s, redo)) to.emplace_back();
+    if (step_marks(s, redo) == Stepped::kDone) to.emplace_back();
     return;
   }
   const WorkStep step = from.back();
   if (!step.is_fact()) {
-    if (!step_marks(s, redo)) return;
+    const Stepped stepped = step_marks(s, redo);
+    if (stepped == Stepped::kRefused) return;
+    // Another window took that gesture back: what was told before it is next.
+    if (stepped == Stepped::kNothingLeft) return from.pop_back();
   } else {
-    step_facts(s, step, redo);
-    if (s.message_is_error) return;
+    const Status kept = step_facts(s, step, redo);
+    if (!kept.ok()) {
+      // What another window changed is its word now: no way back is left to this step.
+      if (kept.error().code == ErrorCode::kNotFound) from.pop_back();
+      return;
+    }
   }
   from.pop_back();
   to.push_back(step);

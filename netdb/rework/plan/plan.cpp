@@ -58,10 +58,13 @@ class Planner {
     return found == lattices_.end() ? nullptr : &found->second;
   }
 
-  // The side that the wire is worked on: its site's part's, else the first lifted part's.
+  // The side that the wire's near end is worked on: its site's part's; that of a place that has one; else the
+  // first lifted part's.
   [[nodiscard]] Side side_of(const Jumper& jumper) const {
     if (jumper.from.kind == LandingKind::kSite && jumper.from.pin != kNone)
       return board_.parts[board_.pins[jumper.from.pin].part].side;
+    if (jumper.from.kind != LandingKind::kUnknown && jumper.from.side != Side::kThrough)
+      return jumper.from.side;
     return in_.packages.empty() ? Side::kTop : in_.packages.front().side;
   }
 
