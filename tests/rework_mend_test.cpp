@@ -649,7 +649,7 @@ static rework::State supply_beside(const char* other_end) {
 }
 
 TEST_CASE(
-    "a capacitor that the marks cut off leaves its supply weaker; what feeds the supply takes it down") {
+    "a capacitor that the marks cut off leaves its supply weaker and what feeds the supply takes it down") {
   CHECK(supply_beside("GND") == rework::State::kDegraded);
   CHECK(supply_beside("VIN") == rework::State::kDown);
 }
