@@ -1,5 +1,10 @@
 // KiCad netlists, both forms: where a pin's own word comes from.
 #include <algorithm>
+#include <array>
+#include <random>
+#include <string>
+#include <tuple>
+#include <vector>
 
 #include <doctest/doctest.h>
 
@@ -39,7 +44,86 @@ const std::string kXml =
 <nets><net code="1" name="N"><node ref="U1" pin="1"/><node ref="U1" pin="2"/><node ref="U2" pin="1"/>
 <node ref="U3" pin="1"/><node ref="U4" pin="1"/></net></nets></export>)";
 
+// What may mislead a reader that cuts the list of nets by words.
+constexpr std::array<std::string_view, 18> kTraps{
+    "<!-- </net> -->",
+    "<!-- </nets> <nets> -->",
+    "<!-- <net code=\"9\" name=\"C\"><node ref=\"R1\" pin=\"9\"/></net> -->",
+    "<![CDATA[</net><net>]]>",
+    "<?note </net> ?>",
+    "<?xml version=\"1.0\"?>",
+    "<!DOCTYPE x>",
+    "<x y=\"</net>\"/>",
+    "<x y='</nets>'/>",
+    "<nets><net name=\"inner\"><node ref=\"R1\" pin=\"8\"/></net></nets>",
+    "</nets><nets>",
+    "</nets><other/><nets>",
+    "</net></net>",
+    "text &amp; more",
+    "<net name=\"nested\"><net name=\"deeper\"><node ref=\"R2\" pin=\"7\"/></net></net>",
+    "<net name=\"a&lt;b\nc\x02\"><node pin=\"3\"/><node ref=\"R\" pin=\"&quot;\x01\"/></net>",
+    "<net name=\"empty\"/>",
+    "<net>",
+};
+
+// A netlist whose list of nets begins with `opens` on a line of its own. `odds`: one net in so many is
+// preceded by a trap, or holds one.
+std::string random_netlist(unsigned seed, std::string_view opens, unsigned odds) {
+  std::mt19937 random(seed);
+  const auto below = [&](unsigned n) { return static_cast<unsigned>(random() % n); };
+  std::string text = "<?xml version=\"1.0\" encoding=\"utf-8\"?>\n<export version=\"E\">\n<components>\n";
+  for (unsigned i = 0; i < 40; ++i)
+    text += "<comp ref=\"R" + std::to_string(i) + "\"><value>v</value></comp>\n";
+  text += "</components>\n" + std::string(opens) + "\n";
+  const unsigned nets = 200 + below(1500);
+  const auto trap = [&] {
+    if (odds != 0 && below(odds) == 0) text += kTraps[below(kTraps.size())];
+  };
+  for (unsigned net = 0; net < nets; ++net) {
+    trap();
+    text += "<net code=\"" + std::to_string(net) + "\" name=\"N" + std::to_string(below(2 * nets)) + "\">\n";
+    trap();
+    for (unsigned node = below(6); node > 0; --node) {
+      text += "  <node ref=\"R" + std::to_string(below(44)) + "\" pin=\"" + std::to_string(below(4 * nets)) +
+              "\" pinfunction=\"F\" pintype=\"input\"/>\n";
+    }
+    text += "</net>\n";
+  }
+  text += "</nets>\n</export>\n";
+  if (odds != 0 && below(8) == 0) text.resize(text.size() - below(static_cast<unsigned>(text.size())));
+  return text;
+}
+
+using Words = std::vector<std::tuple<std::size_t, std::size_t, std::string, std::string>>;
+Words words_of(const Diagnostics& log) {
+  Words words;
+  for (const Diagnostic& d : log.folded()) words.emplace_back(d.line, d.column, d.code, d.message);
+  return words;
+}
+
 }  // namespace
+
+TEST_CASE("a list of nets read in pieces is what it is in one tree") {
+  // "<nets >" is read in one tree, since only the plain tag is looked for: the longer way is the oracle.
+  std::size_t read = 0;
+  std::size_t refused = 0;
+  for (unsigned seed = 0; seed < 120; ++seed) {
+    const unsigned odds = std::array<unsigned, 4>{0, 2000, 400, 40}[seed % 4];
+    CAPTURE(seed);
+    Diagnostics pieces_log;
+    Diagnostics whole_log;
+    const auto pieces = importers::read_kicad_netlist_xml(random_netlist(seed, "<nets>", odds), pieces_log);
+    const auto whole = importers::read_kicad_netlist_xml(random_netlist(seed, "<nets >", odds), whole_log);
+    REQUIRE(pieces.has_value() == whole.has_value());
+    (whole ? read : refused) += 1;
+    if (whole) CHECK(pieces->board == whole->board);
+    // Only the place of a fault of the whole file may move, with the byte that the tag is longer.
+    if (whole) CHECK(words_of(pieces_log) == words_of(whole_log));
+    CHECK(pieces_log.has_errors() == whole_log.has_errors());
+  }
+  CHECK(read >= 60);
+  CHECK(refused >= 10);
+}
 
 TEST_CASE("a part that the library knows by another name has its pins' words and types") {
   Diagnostics log;

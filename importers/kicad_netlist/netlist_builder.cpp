@@ -25,6 +25,7 @@ void NetlistBuilder::warn(std::size_t offset, std::string_view code, std::string
 }
 
 std::string NetlistBuilder::cut(std::string_view text, std::size_t offset) {
+  if (is_plain_name(text)) return std::string(text);
   GuardedName name = guarded_name(text);
   if (name.cut) warn(offset, "name-long", "a name of more than 1000 bytes was cut");
   return std::move(name.text);
@@ -34,9 +35,7 @@ void NetlistBuilder::add_component(Component component, std::size_t offset) {
   component.reference = cut(component.reference, offset);
   if (component.reference.empty())
     return warn(offset, "part-nameless", "a component without a reference: skipped");
-  const auto [entry, fresh] =
-      part_by_reference_.try_emplace(component.reference, static_cast<Index>(board_.parts.size()));
-  if (!fresh) {
+  if (!part_named(component.reference).second) {
     return warn(offset, "part-twice",
                 fmt::format("{} stands twice among the components: the first stands", component.reference));
   }
@@ -79,12 +78,20 @@ void NetlistBuilder::open_net(std::string_view code, std::string name, std::size
   board_.nets.push_back(std::move(net));
 }
 
-void NetlistBuilder::add_node(const Node& node, std::size_t offset) {
-  if (node.reference.empty() || node.pin.empty())
-    return warn(offset, "node", "a node without part or pin: skipped");
-  if (parts_known_) return add_pin(node, net_, offset);
-  nodes_.push_back({std::string(node.reference), std::string(node.pin), std::string(node.function),
-                    std::string(node.type), net_, offset});
+void NetlistBuilder::add_nodes(std::span<const Node> nodes) {
+  if (parts_known_) return add_pins(nodes, net_);
+  for (const Node& node : nodes) {
+    if (has_names(node)) {
+      nodes_.push_back({std::string(node.reference), std::string(node.pin), std::string(node.function),
+                        std::string(node.type), net_, node.offset});
+    }
+  }
+}
+
+bool NetlistBuilder::has_names(const Node& node) {
+  if (!node.reference.empty() && !node.pin.empty()) return true;
+  warn(node.offset, "node", "a node without part or pin: skipped");
+  return false;
 }
 
 void NetlistBuilder::parts_are_known(std::size_t nodes) {
@@ -93,18 +100,22 @@ void NetlistBuilder::parts_are_known(std::size_t nodes) {
   pins_.reserve(nodes);
 }
 
+std::pair<Index, bool> NetlistBuilder::part_named(std::string_view reference) {
+  return part_by_reference_.find_or_add(std::hash<std::string_view>()(reference),
+                                        static_cast<Index>(board_.parts.size()),
+                                        [&](Index i) { return board_.parts[i].reference == reference; });
+}
+
 Index NetlistBuilder::part_of(std::string_view reference, std::size_t offset) {
-  if (const auto known = part_by_reference_.find(reference); known != part_by_reference_.end())
-    return known->second;
+  const auto [part_index, fresh] = part_named(reference);
+  if (!fresh) return part_index;
   warn(offset, "part-missing",
        fmt::format("{} has pins on nets but is no component: it was added", reference));
   Part part;
   part.reference = reference;
-  const auto fresh = static_cast<Index>(board_.parts.size());
-  part_by_reference_.emplace(reference, fresh);
   board_.parts.push_back(std::move(part));
   library_keys_.emplace_back();
-  return fresh;
+  return part_index;
 }
 
 // The pin of the part's own library part, or of the one that lists its name among the aliases. The library
@@ -130,11 +141,33 @@ const NetlistBuilder::LibraryPin* NetlistBuilder::library_pin(Index part, std::s
   return nullptr;
 }
 
-void NetlistBuilder::add_pin(const Node& node, Index net, std::size_t offset) {
-  const Index part = part_of(node.reference, offset);
-  std::string number = cut(node.pin, offset);
+void NetlistBuilder::add_pins(std::span<const Node> nodes, Index net) {
+  asked_.clear();
+  for (const Node& node : nodes) {
+    Asked asked;
+    if (has_names(node)) {
+      asked.part = part_of(node.reference, node.offset);
+      asked.hash = NameIndex::pin_hash(asked.part, node.pin);
+      pins_.announce(asked.hash);
+    }
+    asked_.push_back(asked);
+  }
+  for (std::size_t i = 0; i < nodes.size(); ++i) {
+    if (asked_[i].part != kNone) add_pin(nodes[i], net, asked_[i]);
+  }
+}
+
+void NetlistBuilder::add_pin(const Node& node, Index net, Asked asked) {
+  const Index part = asked.part;
+  const std::size_t offset = node.offset;
+  std::string guarded;  // for the rare number that is not kept as it stands
+  std::string_view number = node.pin;
+  if (!is_plain_name(number)) {
+    number = guarded = cut(number, offset);
+    asked.hash = NameIndex::pin_hash(part, number);
+  }
   const auto [entry, fresh] = pins_.find_or_add(
-      NameIndex::pin_hash(part, number), static_cast<Index>(board_.pins.size()),
+      asked.hash, static_cast<Index>(board_.pins.size()),
       [&](Index i) { return board_.pins[i].part == part && board_.pins[i].number == number; });
   if (!fresh) {
     if (board_.pins[entry].net != net)
@@ -142,22 +175,29 @@ void NetlistBuilder::add_pin(const Node& node, Index net, std::size_t offset) {
            fmt::format("{}.{} is on two nets: the first stands", node.reference, number));
     return;
   }
-  Pin pin;
-  pin.part = part;
-  pin.number = std::move(number);
-  pin.net = net;
   const LibraryPin* own = library_pin(part, node.pin);
   const std::string_view library_name = own == nullptr ? std::string_view() : std::string_view(own->name);
   // The library's word first: KiCad 10 is reported to write NAME_NUMBER at the node.
-  pin.function = cut(!library_name.empty() ? library_name : named(node.function), offset);
+  const std::string_view function = !library_name.empty() ? library_name : named(node.function);
+  Pin& pin = board_.pins.emplace_back();  // filled where it stands: there are many
+  pin.part = part;
+  pin.number = number;
+  pin.net = net;
+  if (is_plain_name(function)) {
+    pin.function = function;
+  } else {
+    pin.function = cut(function, offset);
+  }
   pin.type = pin_type_named(node.type);
   if (pin.type == PinType::kUnknown && own != nullptr) pin.type = pin_type_named(own->type);
-  board_.pins.push_back(std::move(pin));
 }
 
 Board NetlistBuilder::finish() {
   if (!nodes_.empty()) parts_are_known(nodes_.size());
-  for (const Pending& p : nodes_) add_pin({p.reference, p.pin, p.function, p.type}, p.net, p.offset);
+  for (const Pending& p : nodes_) {
+    const Node node{p.reference, p.pin, p.function, p.type, p.offset};
+    add_pins({&node, 1}, p.net);
+  }
   return std::move(board_);
 }
 

@@ -3,9 +3,11 @@
 
 #include <functional>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <unordered_map>
+#include <utility>
 #include <vector>
 
 #include "importers/design.hpp"
@@ -26,6 +28,7 @@ class NetlistBuilder {
   };
   struct Node {
     std::string_view reference, pin, function, type;
+    std::size_t offset = 0;
   };
 
   void add_component(Component component, std::size_t offset);
@@ -35,7 +38,8 @@ class NetlistBuilder {
   void add_library_alias(const std::string& library, const std::string& part, const std::string& alias);
   // A net opens; nodes that follow are on it. An empty name is KiCad 2013's: "N-" and the code in 8 digits.
   void open_net(std::string_view code, std::string name, std::size_t offset);
-  void add_node(const Node& node, std::size_t offset);
+  // All at once their waits for memory overlap, which is what a large netlist's time goes to.
+  void add_nodes(std::span<const Node> nodes);
 
   // All components and library pins were added, and so many nodes may follow: they become pins at once
   // instead of being kept until finish().
@@ -53,6 +57,10 @@ class NetlistBuilder {
     Index net = kNone;
     std::size_t offset = 0;
   };
+  struct Asked {
+    Index part = kNone;  // of a node that is skipped
+    std::size_t hash = 0;
+  };
   struct Hash {
     using is_transparent = void;  // NOLINT(readability-identifier-naming): the library's word
     std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>()(text); }
@@ -68,20 +76,24 @@ class NetlistBuilder {
 
   void warn(std::size_t offset, std::string_view code, std::string message);
   std::string cut(std::string_view text, std::size_t offset);
+  // The part of this name, or the place of the one that the caller adds now, and true.
+  std::pair<Index, bool> part_named(std::string_view reference);
   Index part_of(std::string_view reference, std::size_t offset);
   const LibraryPin* library_pin(Index part, std::string_view number);
-  void add_pin(const Node& node, Index net, std::size_t offset);
+  bool has_names(const Node& node);
+  void add_pins(std::span<const Node> nodes, Index net);
+  void add_pin(const Node& node, Index net, Asked asked);
 
   Diagnostics& log_;
   std::function<Place(std::size_t)> place_;
   Board board_;
-  std::unordered_map<std::string, Index, Hash, std::equal_to<>> part_by_reference_;
-  NameIndex net_by_name_, pins_;
+  NameIndex part_by_reference_, net_by_name_, pins_;
   std::unordered_map<std::string, LibraryPins> library_parts_;    // by LIB \n PART \n
   std::unordered_map<std::string, std::string> library_aliases_;  // LIB \n ALIAS \n -> LIB \n PART \n
   std::vector<std::string> library_keys_;                         // one a part: LIB \n PART \n
   std::vector<Library> libraries_;                                // one a part, once it was asked for
   std::vector<Pending> nodes_;
+  std::vector<Asked> asked_;  // of the nodes being added
   Index net_ = kNone;
   bool parts_known_ = false;
 };

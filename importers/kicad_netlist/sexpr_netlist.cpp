@@ -226,7 +226,8 @@ class Reader {
         skip(field);
       }
     }
-    builder_.add_node({reference, pin, function, type}, offset);
+    const NetlistBuilder::Node node{reference, pin, function, type, offset};
+    builder_.add_nodes({&node, 1});
   }
 
   SexprReader in_;

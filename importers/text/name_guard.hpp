@@ -18,4 +18,7 @@ struct GuardedName {
 // sign. Of two names that are cut to the same text one may stand for both.
 GuardedName guarded_name(std::string_view name);
 
+// Whether guarded_name(name) would be `name` itself, as it nearly always is.
+bool is_plain_name(std::string_view name);
+
 }  // namespace landfall::importers

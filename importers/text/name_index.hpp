@@ -33,6 +33,12 @@ class NameIndex {
     return {fresh, true};
   }
 
+  // Asks the memory for what a question about this hash will look at first. Of many questions all are
+  // announced before the first is put: a large index lies beyond the caches, and the waits then overlap.
+  void announce(std::size_t hash) const {
+    if (!slots_.empty()) __builtin_prefetch(&slots_[tag_of(hash) & (slots_.size() - 1)]);
+  }
+
   // kNone when there is none.
   template <class Same>
   [[nodiscard]] Index find(std::size_t hash, Same same) const {
