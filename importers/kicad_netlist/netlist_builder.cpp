@@ -8,8 +8,8 @@
 namespace landfall::importers {
 namespace {
 
-std::string library_key(const std::string& library, const std::string& part) {
-  return library + "\n" + part + "\n";
+std::string library_key(std::string_view library, std::string_view part) {
+  return fmt::format("{}\n{}\n", library, part);
 }
 
 std::string_view named(std::string_view name) {
@@ -49,18 +49,20 @@ void NetlistBuilder::add_component(Component component, std::size_t offset) {
   library_keys_.push_back(library_key(component.library, component.part));
 }
 
-void NetlistBuilder::add_library_pin(const std::string& library, const std::string& part,
-                                     const std::string& number, std::string name, std::string type) {
-  library_parts_[library_key(library, part)].try_emplace(
-      number, LibraryPin{std::string(named(name)), std::move(type)});
+void NetlistBuilder::open_library_part(std::string_view library, std::string_view part) {
+  open_library_ = &library_parts_[library_key(library, part)];
 }
 
-void NetlistBuilder::add_library_alias(const std::string& library, const std::string& part,
-                                       const std::string& alias) {
+void NetlistBuilder::add_library_pin(std::string_view number, std::string_view name, std::string_view type) {
+  open_library_->try_emplace(std::string(number), LibraryPin{std::string(named(name)), pin_type_named(type)});
+}
+
+void NetlistBuilder::add_library_alias(std::string_view library, std::string_view part,
+                                       std::string_view alias) {
   library_aliases_.try_emplace(library_key(library, alias), library_key(library, part));
 }
 
-void NetlistBuilder::open_net(std::string_view code, std::string name, std::size_t offset) {
+void NetlistBuilder::open_net(std::string_view code, std::string_view name, std::size_t offset) {
   Net net;
   net.name = cut(name, offset);
   if (net.name.empty()) {
@@ -189,7 +191,7 @@ void NetlistBuilder::add_pin(const Node& node, Index net, Asked asked) {
     pin.function = cut(function, offset);
   }
   pin.type = pin_type_named(node.type);
-  if (pin.type == PinType::kUnknown && own != nullptr) pin.type = pin_type_named(own->type);
+  if (pin.type == PinType::kUnknown && own != nullptr) pin.type = own->type;
 }
 
 Board NetlistBuilder::finish() {

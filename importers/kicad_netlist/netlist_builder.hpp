@@ -32,12 +32,13 @@ class NetlistBuilder {
   };
 
   void add_component(Component component, std::size_t offset);
-  void add_library_pin(const std::string& library, const std::string& part, const std::string& number,
-                       std::string name, std::string type);
+  // A library part opens; pins that follow are its own.
+  void open_library_part(std::string_view library, std::string_view part);
+  void add_library_pin(std::string_view number, std::string_view name, std::string_view type);
   // Another name under which components may ask for that library part.
-  void add_library_alias(const std::string& library, const std::string& part, const std::string& alias);
+  void add_library_alias(std::string_view library, std::string_view part, std::string_view alias);
   // A net opens; nodes that follow are on it. An empty name is KiCad 2013's: "N-" and the code in 8 digits.
-  void open_net(std::string_view code, std::string name, std::size_t offset);
+  void open_net(std::string_view code, std::string_view name, std::size_t offset);
   // All at once their waits for memory overlap, which is what a large netlist's time goes to.
   void add_nodes(std::span<const Node> nodes);
 
@@ -50,7 +51,8 @@ class NetlistBuilder {
 
  private:
   struct LibraryPin {
-    std::string name, type;
+    std::string name;
+    PinType type = PinType::kUnknown;
   };
   struct Pending {
     std::string reference, pin, function, type;
@@ -91,7 +93,8 @@ class NetlistBuilder {
   std::unordered_map<std::string, LibraryPins> library_parts_;    // by LIB \n PART \n
   std::unordered_map<std::string, std::string> library_aliases_;  // LIB \n ALIAS \n -> LIB \n PART \n
   std::vector<std::string> library_keys_;                         // one a part: LIB \n PART \n
-  std::vector<Library> libraries_;                                // one a part, once it was asked for
+  LibraryPins* open_library_ = nullptr;
+  std::vector<Library> libraries_;  // one a part, once it was asked for
   std::vector<Pending> nodes_;
   std::vector<Asked> asked_;  // of the nodes being added
   Index net_ = kNone;

@@ -161,14 +161,15 @@ class Reader {
       } else if (field.text == "aliases") {
         each("alias", [&] { builder_.add_library_alias(library, part, text()); });
       } else if (field.text == "pins") {
-        each("pin", [&] { read_library_pin(library, part); });
+        builder_.open_library_part(library, part);
+        each("pin", [&] { read_library_pin(); });
       } else {
         skip(field);
       }
     }
   }
 
-  void read_library_pin(const std::string& library, const std::string& part) {
+  void read_library_pin() {
     std::string number;
     std::string name;
     std::string type;
@@ -183,7 +184,7 @@ class Reader {
         skip(field);
       }
     }
-    builder_.add_library_pin(library, part, number, std::move(name), std::move(type));
+    builder_.add_library_pin(number, name, type);
   }
 
   void read_net() {

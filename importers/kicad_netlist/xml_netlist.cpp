@@ -17,7 +17,7 @@ std::size_t offset_of(const pugi::xml_node& node) {
   return offset < 0 ? 0 : static_cast<std::size_t>(offset);
 }
 
-std::string attribute(const pugi::xml_node& node, const char* name) {
+std::string_view attribute(const pugi::xml_node& node, const char* name) {
   return node.attribute(name).value();
 }
 
@@ -122,8 +122,8 @@ class XmlReader {
       read_nets(nets, 0);
     }
     if (log_.has_errors()) return std::nullopt;  // it was stopped
-    return Design{"kicad-netlist", attribute(root, "version"), root.child("design").child_value("tool"),
-                  builder_.finish()};
+    return Design{"kicad-netlist", std::string(attribute(root, "version")),
+                  root.child("design").child_value("tool"), builder_.finish()};
   }
 
   // The nets are not where they seemed to be: the file must be read whole.
@@ -161,13 +161,13 @@ class XmlReader {
 
   void read_library(const pugi::xml_node& list) {
     for (const pugi::xml_node& part : list.children("libpart")) {
-      for (const pugi::xml_node& alias : part.child("aliases").children("alias")) {
-        builder_.add_library_alias(attribute(part, "lib"), attribute(part, "part"), alias.child_value());
-      }
-      for (const pugi::xml_node& pin : part.child("pins").children("pin")) {
-        builder_.add_library_pin(attribute(part, "lib"), attribute(part, "part"), attribute(pin, "num"),
-                                 attribute(pin, "name"), attribute(pin, "type"));
-      }
+      const std::string_view library = attribute(part, "lib");
+      const std::string_view name = attribute(part, "part");
+      for (const pugi::xml_node& alias : part.child("aliases").children("alias"))
+        builder_.add_library_alias(library, name, alias.child_value());
+      builder_.open_library_part(library, name);
+      for (const pugi::xml_node& pin : part.child("pins").children("pin"))
+        builder_.add_library_pin(attribute(pin, "num"), attribute(pin, "name"), attribute(pin, "type"));
     }
   }
 
