@@ -75,7 +75,7 @@ std::string random_netlist(unsigned seed, std::string_view opens, unsigned odds)
   for (unsigned i = 0; i < 40; ++i)
     text += "<comp ref=\"R" + std::to_string(i) + "\"><value>v</value></comp>\n";
   text += "</components>\n" + std::string(opens) + "\n";
-  const unsigned nets = 200 + below(1500);
+  const unsigned nets = 300 + below(600);
   const auto trap = [&] {
     if (odds != 0 && below(odds) == 0) text += kTraps[below(kTraps.size())];
   };
@@ -83,7 +83,9 @@ std::string random_netlist(unsigned seed, std::string_view opens, unsigned odds)
     trap();
     text += "<net code=\"" + std::to_string(net) + "\" name=\"N" + std::to_string(below(2 * nets)) + "\">\n";
     trap();
-    for (unsigned node = below(6); node > 0; --node) {
+    // One net in 300 is longer than a piece, as a supply's may be.
+    for (unsigned node = below(300) == 0 ? 2000 : below(6); node > 0; --node) {
+      if (node > 6 && below(500) == 0) trap();
       text += "  <node ref=\"R" + std::to_string(below(44)) + "\" pin=\"" + std::to_string(below(4 * nets)) +
               "\" pinfunction=\"F\" pintype=\"input\"/>\n";
     }
@@ -107,7 +109,7 @@ TEST_CASE("a list of nets read in pieces is what it is in one tree") {
   // "<nets >" is read in one tree, since only the plain tag is looked for: the longer way is the oracle.
   std::size_t read = 0;
   std::size_t refused = 0;
-  for (unsigned seed = 0; seed < 120; ++seed) {
+  for (unsigned seed = 0; seed < 64; ++seed) {
     const unsigned odds = std::array<unsigned, 4>{0, 2000, 400, 40}[seed % 4];
     CAPTURE(seed);
     Diagnostics pieces_log;
@@ -121,8 +123,8 @@ TEST_CASE("a list of nets read in pieces is what it is in one tree") {
     if (whole) CHECK(words_of(pieces_log) == words_of(whole_log));
     CHECK(pieces_log.has_errors() == whole_log.has_errors());
   }
-  CHECK(read >= 60);
-  CHECK(refused >= 10);
+  CHECK(read >= 30);
+  CHECK(refused >= 6);
 }
 
 TEST_CASE("a part that the library knows by another name has its pins' words and types") {

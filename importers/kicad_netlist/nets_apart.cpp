@@ -8,6 +8,7 @@ namespace {
 constexpr std::string_view kOpens = "<nets>";
 constexpr std::string_view kCloses = "</nets>";
 constexpr std::string_view kNetCloses = "</net>";
+constexpr std::string_view kNode = "<node";
 constexpr std::size_t kPiece = 64U * 1024;  // its tree is about four times as large: the cache's size
 
 }  // namespace
@@ -16,10 +17,15 @@ std::ptrdiff_t NetsApart::tag_in_rest() const {
   return static_cast<std::ptrdiff_t>(begin - kOpens.size()) + 1;
 }
 
-std::string_view NetsApart::piece(std::string_view bytes, std::size_t at) const {
+NetsApart::Piece NetsApart::piece(std::string_view bytes, std::size_t at) const {
   const std::string_view left = bytes.substr(at, end - at);
-  const auto found = left.find(kNetCloses, std::min(kPiece, left.size()));
-  return found == std::string_view::npos ? left : left.substr(0, found + kNetCloses.size());
+  for (auto tag = left.find('<', std::min(kPiece, left.size())); tag != std::string_view::npos;
+       tag = left.find('<', tag + 1)) {
+    const std::string_view own = left.substr(tag);
+    if (own.starts_with(kNode)) return {left.substr(0, tag), true};
+    if (own.starts_with(kNetCloses)) return {left.substr(0, tag + kNetCloses.size()), false};
+  }
+  return {left, false};
 }
 
 std::optional<NetsApart> nets_apart(std::string_view bytes) {

@@ -20,14 +20,19 @@ struct NetsApart {
   [[nodiscard]] std::size_t origin(std::size_t rest_offset) const {
     return rest_offset < begin ? rest_offset : rest_offset + (end - begin);
   }
-  // From `at` to behind a `</net>`, some 64 KiB of the file, at least one net; the rest when there is none.
-  [[nodiscard]] std::string_view piece(std::string_view bytes, std::size_t at) const;
+  struct Piece {
+    std::string_view text;
+    bool ends_in_net = false;  // its end seems to lie between two nodes of a net
+  };
+  // From `at` some 64 KiB of the file, to behind a `</net>` or before a `<node`; else what is left.
+  [[nodiscard]] Piece piece(std::string_view bytes, std::size_t at) const;
 };
 
 // By a look for the words alone: a comment or a value that holds them may mislead it. So a reader must find
-// that `rest` is well formed and has its list of nets there, and that each piece is well formed by itself;
-// then the cuts were right, since a parser that came so far in the whole file would have been between two
-// nets at each of them. Nothing when there are no such words. O(bytes).
+// that `rest` is well formed and has its list of nets there, and that each piece is well formed by itself
+// within the elements that it seems to begin and end in; then the cuts were right, since a parser that came
+// so far in the whole file would have stood between two nets, or two nodes, at each of them. Nothing when
+// there are no such words. O(bytes).
 std::optional<NetsApart> nets_apart(std::string_view bytes);
 
 }  // namespace landfall::importers

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <utility>
 
 #include <pugixml.hpp>
 
@@ -119,7 +120,7 @@ class XmlReader {
       if (!read_pieces()) return wrong_cut();
     } else {
       builder_.parts_are_known(nodes_in(bytes_));
-      read_nets(nets, 0);
+      read_nets(nets, 0, false);
     }
     if (log_.has_errors()) return std::nullopt;  // it was stopped
     return Design{"kicad-netlist", std::string(attribute(root, "version")),
@@ -171,9 +172,10 @@ class XmlReader {
     }
   }
 
-  // `base`: the offset in the file of the list's text.
-  void read_nets(const pugi::xml_node& list, std::size_t base) {
+  // `base`: the offset in the file of the list's text. `goes_on`: the first net is the one that is open.
+  void read_nets(const pugi::xml_node& list, std::size_t base, bool goes_on) {
     for (pugi::xml_node net = list.first_child(); net; net = net.next_sibling()) {
+      const bool opens = !std::exchange(goes_on, false);
       if (net.name() != std::string_view("net")) {
         if (net.first_child() && too_deep(net, 2)) {
           log_too_deep();
@@ -183,50 +185,54 @@ class XmlReader {
       }
       const std::size_t offset = base + offset_of(net);
       if (!log_.goes_on(offset)) return;
-      builder_.open_net(attribute(net, "code"), attribute(net, "name"), offset);
-      nodes_.clear();
-      for (pugi::xml_node node = net.first_child(); node; node = node.next_sibling()) {
-        if (node.first_child() && too_deep(node, 3)) {
-          log_too_deep();
-          return;
-        }
-        if (node.name() == std::string_view("node")) {
-          nodes_.push_back(node_of(node));
-          nodes_.back().offset = base + offset_of(node);
-        }
-      }
-      builder_.add_nodes(nodes_);
+      if (opens) builder_.open_net(attribute(net, "code"), attribute(net, "name"), offset);
+      if (!read_net(net, base)) return;
     }
+  }
+
+  bool read_net(const pugi::xml_node& net, std::size_t base) {
+    nodes_.clear();
+    for (pugi::xml_node node = net.first_child(); node; node = node.next_sibling()) {
+      if (node.first_child() && too_deep(node, 3)) {
+        log_too_deep();
+        return false;
+      }
+      if (node.name() == std::string_view("node")) {
+        nodes_.push_back(node_of(node));
+        nodes_.back().offset = base + offset_of(node);
+      }
+    }
+    builder_.add_nodes(nodes_);
+    return true;
   }
 
   // False when a piece is not what it seemed to be.
   bool read_pieces() {
     pugi::xml_document document;
     std::string buffer;  // one for all pieces, as is the tree's memory: both stay in the cache
-    bool first = true;
+    bool in_net = false;
     for (std::size_t at = apart_->begin; at < apart_->end && !log_.has_errors();) {
-      const std::string_view piece = apart_->piece(bytes_, at);
-      if (first) {
-        const double share =
-            static_cast<double>(apart_->end - apart_->begin) / static_cast<double>(piece.size());
-        builder_.parts_are_known(
-            static_cast<std::size_t>(static_cast<double>(nodes_in(piece)) * share * 1.05));
-        first = false;
-      }
-      // Within an element, as in the file: what may not stand in one is a fault here as well.
-      buffer.assign(kPieceOpens).append(piece).append(kPieceCloses);
+      const auto [text, ends_in_net] = apart_->piece(bytes_, at);
+      if (at == apart_->begin) make_room(text);
+      // Within elements, as in the file: what may not stand in them is a fault here as well.
+      const std::string_view opens = in_net ? "<nets><net>" : "<nets>";
+      buffer.assign(opens).append(text).append(ends_in_net ? "</net></nets>" : "</nets>");
       const auto parsed = document.load_buffer_inplace(buffer.data(), buffer.size(), pugi::parse_default,
                                                        pugi::encoding_utf8);
       const pugi::xml_node list = document.first_child();
       if (!parsed || list.next_sibling()) return false;
-      read_nets(list, at - kPieceOpens.size());
-      at += piece.size();
+      read_nets(list, at - opens.size(), in_net);
+      at += text.size();
+      in_net = ends_in_net;
     }
     return true;
   }
 
-  static constexpr std::string_view kPieceOpens = "<nets>";
-  static constexpr std::string_view kPieceCloses = "</nets>";
+  // As the first piece has nodes, so may the whole list.
+  void make_room(std::string_view piece) {
+    const double share = static_cast<double>(apart_->end - apart_->begin) / static_cast<double>(piece.size());
+    builder_.parts_are_known(static_cast<std::size_t>(static_cast<double>(nodes_in(piece)) * share * 1.05));
+  }
 
   std::string_view bytes_;
   Diagnostics& log_;
