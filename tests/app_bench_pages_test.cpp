@@ -1,4 +1,6 @@
 // The shelf's page and sharing's, as the window drives them.
+#include <fstream>
+
 #include "tests/support/session.hpp"
 
 using namespace landfall;
@@ -73,6 +75,35 @@ TEST_CASE_FIXTURE(BenchPagesFixture, "what came of the job stands on the shelf's
   CHECK(session.shelf->tally.jobs == 1);
   CHECK(session.shelf->tally.worked == 1);
   CHECK(session.shelf->tally.said == doctest::Approx(said));
+}
+
+TEST_CASE_FIXTURE(BenchPagesFixture,
+                  "sheets are written where the user says and replace a file only when asked twice") {
+  std::vector<app::WriteSheets> asked;
+  app::apply(session, app::WriteSheets{own(), folder.file("none"), false});
+  CHECK(session.message_is_error);  // a program without sheets
+  session.write_sheets = [&](store::Bench&, const app::WriteSheets& order) -> Result<std::string> {
+    asked.push_back(order);
+    std::ofstream(order.file) << "sheets";
+    return std::string("wiring; 1 page");
+  };
+  app::apply(session, app::WriteSheets{own(), "", false});
+  CHECK(session.message_is_error);
+  CHECK(asked.empty());
+  app::apply(session, app::WriteSheets{own(), folder.file("job-1"), true});
+  REQUIRE(asked.size() == 1);
+  CHECK(asked[0].file == folder.file("job-1.pdf"));
+  CHECK(asked[0].letter);
+  CHECK(session.message == folder.file("job-1.pdf").string() + ": wiring; 1 page.");
+  app::apply(session, app::WriteSheets{own(), folder.file("job-1"), false});
+  CHECK(session.message_is_error);
+  CHECK(session.message.find("once more replaces it") != std::string::npos);
+  CHECK(asked.size() == 1);
+  app::apply(session, app::WriteSheets{own(), folder.file("job-1"), false});
+  CHECK_FALSE(session.message_is_error);
+  CHECK(asked.size() == 2);
+  app::apply(session, app::WriteSheets{own(), folder.file("job-1"), false});
+  CHECK(session.message_is_error);  // each time anew
 }
 
 TEST_CASE_FIXTURE(BenchPagesFixture,

@@ -10,8 +10,8 @@ using namespace landfall;
 
 namespace {
 
-constexpr int kF = 9, kH = 11, kJ = 13, kL = 15, kV = 25, kOne = 30, kTwo = 31, kEnter = 40, kEsc = 41,
-              kSemicolon = 51, kDown = 81, kUp = 82;
+constexpr int kF = 9, kH = 11, kJ = 13, kL = 15, kV = 25, kP = 19, kOne = 30, kTwo = 31, kEnter = 40,
+              kEsc = 41, kSemicolon = 51, kDown = 81, kUp = 82;
 
 struct PagesFixture : testing::JobWindow {
   PagesFixture() {
@@ -176,6 +176,27 @@ TEST_CASE_FIXTURE(PagesFixture, "the bench's pages are about the job that is wor
   app::apply(session, app::ShowBench{});
   frame();
   CHECK(state.chosen_job == 1);
+}
+
+TEST_CASE_FIXTURE(PagesFixture, "Ctrl+P and Enter write the sheets of the job that is open") {
+  std::vector<app::WriteSheets> asked;
+  session.write_sheets = [&](store::Bench&, const app::WriteSheets& order) -> Result<std::string> {
+    asked.push_back(order);
+    return std::string("wiring");
+  };
+  app::apply(session, app::ShowPlan{});
+  frame();
+  for (int times = 1; times <= 2; ++times) {  // from the plan, and on the page itself
+    key(kP, false, true);
+    for (int i = 0; i < 3; ++i) frame();
+    REQUIRE(session.bench_view == app::BenchPage::kSharing);
+    key(kEnter);
+    for (int i = 0; i < 2; ++i) frame();
+    REQUIRE(asked.size() == static_cast<std::size_t>(times));
+    CHECK(asked.back().job == session.job->id);
+    CHECK(asked.back().file.filename() == "job-1.pdf");
+    CHECK(asked.back().file.is_absolute());
+  }
 }
 
 TEST_CASE_FIXTURE(PagesFixture, "the map says of another wire's colours that they are only tried") {

@@ -254,6 +254,11 @@ struct HandOverJob {
   std::string file;  // as typed; it must not be there yet
   bool settings = false, photos = true;
 };
+struct WriteSheets {  // of a job, on paper
+  std::int64_t job = 0;
+  std::filesystem::path file;  // as typed; .pdf unless it says otherwise
+  bool letter = false;         // paper, else A4
+};
 struct TakeInFile {
   std::filesystem::path file;
   std::optional<Prefer> prefer;  // what holds where both changed a site; none: it is asked
@@ -298,7 +303,7 @@ using Action = std::variant<
     NextPhoto, AddPhotos, PhotoUnder, ClickPhoto, MatchLand, TakeBackMatch, Propose, StepProposal,
     ShowReadings, ReadAs, GoToReading, StepReading, TypeReadings, TakeBackReading, KnowGood, ShowSuspects,
     TypeSymptoms, TurnSymptom, StepSuspect, GoToSuspect, ShowIntake, AnswerIntake, ShowShelf, FindDonors,
-    ShelveJob, TakePart, ShowSharing, HandOverJob, TakeInFile, ShowNames, AcceptNames, AddName, RemoveNames,
-    Refresh, SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
+    ShelveJob, TakePart, ShowSharing, HandOverJob, WriteSheets, TakeInFile, ShowNames, AcceptNames, AddName,
+    RemoveNames, Refresh, SetLook, NextTheme, SetTextSize, NextUnits, ToggleInspection, Complain>;
 
 }  // namespace landfall::app

@@ -176,6 +176,7 @@ const std::vector<CommandInfo>& commands() {
       {Command::kNewJob, "new-job", "new job", "Window", "J"},
       {Command::kKeys, "keys", "all keys, on one page", "Window", "F1"},
       {Command::kShelf, "shelf", "the shelf of donors, and how verdicts fared", "Window", "Shift+L"},
+      {Command::kSheets, "sheets", "the job's sheets, on paper or as a file", "Window", "Ctrl+P"},
       {Command::kSharing, "sharing", "hand a job over, take one in", "Window", "Shift+H"},
       {Command::kNames, "names", "which names of two lists are one signal", "Window", "Shift+N"},
       {Command::kMessages, "messages", "earlier messages", "Window", "F8"},

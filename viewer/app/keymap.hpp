@@ -90,6 +90,7 @@ enum class Command {
   kCloseJob,
   kShelf,
   kSharing,
+  kSheets,
   kNames,
   kMessages,
   kTheme,

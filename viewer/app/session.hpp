@@ -154,9 +154,10 @@ struct ShelfDesk {
 };
 
 struct SharingDesk {
-  std::filesystem::path file;  // waits for what holds, or was taken in
-  std::vector<TakenIn> jobs;   // of it
-  bool waits = false;          // for a word on its conflicts: nothing was taken in
+  std::filesystem::path file;   // waits for what holds, or was taken in
+  std::vector<TakenIn> jobs;    // of it
+  bool waits = false;           // for a word on its conflicts: nothing was taken in
+  std::filesystem::path there{};  // sheets that would replace a file: asked once more, they do
 };
 
 // Names were accepted in one go, or taken away.
@@ -246,6 +247,9 @@ struct Session {  // NOLINT(clang-analyzer-optin.performance.Padding): one is ma
   std::map<std::int64_t, JobSummary> summaries;  // of the bench page's jobs, as they are made
   std::shared_ptr<SummaryTask> summing;          // while it runs
   std::function<void()> wake;                    // called from the session's threads
+  // Writes a job's sheets and says which they are; the program sets it, since sheets know the session's kind
+  // of answers and not the other way round.
+  std::function<Result<std::string>(store::Bench&, const WriteSheets&)> write_sheets;
 
   std::string message;  // what was just done, or what is wrong
   bool message_is_error = false;

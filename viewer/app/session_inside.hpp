@@ -157,6 +157,7 @@ void act(Session& s, const ShelveJob& a);
 void act(Session& s, const TakePart& a);
 void act(Session& s, const ShowSharing& a);
 void act(Session& s, const HandOverJob& a);
+void act(Session& s, const WriteSheets& a);
 void act(Session& s, const TakeInFile& a);
 void act(Session& s, const ShowNames& a);
 void act(Session& s, const AcceptNames& a);

@@ -104,6 +104,24 @@ void act(Session& s, const HandOverJob& a) {
                      a.photos ? "" : ", nor its photos"));
 }
 
+void act(Session& s, const WriteSheets& a) {
+  if (a.file.empty()) return fail(s, {ErrorCode::kUsage, "Name the file that is to be written."});
+  if (!s.write_sheets) return fail(s, {ErrorCode::kUsage, "This program has no sheets."});
+  WriteSheets order = a;
+  if (!order.file.has_extension()) order.file += ".pdf";
+  std::error_code unknown;
+  if (std::filesystem::exists(order.file, unknown) && s.sharing.there != order.file) {
+    s.sharing.there = order.file;
+    return fail(s, {ErrorCode::kUsage, order.file.string() + " is there already: once more replaces it."});
+  }
+  const auto written = s.write_sheets(*s.bench, order);
+  if (!written.ok()) return fail(s, written.error());
+  s.sharing.there.clear();
+  // The numbers that are on paper now are kept: what shows of them is made anew.
+  if (s.job && s.job->id == a.job) reload_job(s, "");
+  say(s, fmt::format("{}: {}.", order.file.string(), *written));
+}
+
 void act(Session& s, const TakeInFile& a) {
   auto taken = take_in(*s.bench, a.file, a.prefer);
   if (!taken.ok()) return fail(s, taken.error());

@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "viewer/report/job_sheets.hpp"
 #include "viewer/sdl/window.hpp"
 
 namespace landfall::sdl {
@@ -68,6 +69,19 @@ Status open_what(app::Session& session, const std::vector<std::string>& what) {
   return done();
 }
 
+Result<std::string> write_sheets(store::Bench& bench, const app::WriteSheets& wanted) {
+  report::SheetsOrder order;
+  order.job = std::to_string(wanted.job);
+  order.file = wanted.file;
+  order.settings.paper = wanted.letter ? report::Paper::kLetter : report::Paper::kA4;
+  order.settings.date = app::now_utc();
+  const auto written = report::write_sheets(bench, order);
+  if (!written.ok()) return written.error();
+  std::string text = report::says(*written);
+  if (!written->numbers_kept) text += "; " + std::string(report::kNumbersNotKept);
+  return text;
+}
+
 int fail(const Error& error) {
   fmt::print(stderr, "landfall-viewer: {}\n", error.message);
   return app::exit_code(error.code);
@@ -94,6 +108,7 @@ int run(int argc, char** argv) {
     if (!arguments.wrong.empty()) return fail({ErrorCode::kUsage, arguments.wrong});
     auto session = app::start_session(arguments.bench);
     if (!session.ok()) return fail(session.error());
+    session->write_sheets = write_sheets;
     session->preferences = app::load_preferences(arguments.options.config / "window");
     const bool files = !arguments.what.empty() && is_file(arguments.what.front());
     if (!files) {

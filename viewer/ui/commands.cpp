@@ -345,6 +345,11 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
     case Command::kSharing:
       state.form = Form::kNone;
       return app::ShowSharing{};
+    case Command::kSheets:
+      state.form = Form::kNone;
+      state.sharing.to_paper = true;
+      if (session.bench_page && session.bench_view == app::BenchPage::kSharing) return std::nullopt;
+      return app::ShowSharing{};
     case Command::kPhotoUnder:
       return app::PhotoUnder{};
     case Command::kFainter:

@@ -11,6 +11,31 @@
 namespace landfall::ui {
 namespace {
 
+void draw_on_paper(Frame& f, std::int64_t job, float width) {
+  text(f.fonts.title, f.theme.ink, "On paper");
+  wrapped(f.fonts.note, f.theme.ink2,
+          "The wiring and the measuring sheet for the bench, the decision for the customer, the record. From "
+          "then "
+          "on the plan's numbers stay with their sites. A name with .html, .csv or .json writes that.");
+  SharingPanelState& own = f.state.sharing;
+  if (own.paper_for != job) {
+    own.paper_for = job;
+    own.paper = fmt::format("~/job-{}.pdf", job);
+  }
+  text(f.fonts.note, f.theme.ink2, "file to write");
+  if (own.to_paper) f.state.focus_field = true;
+  const bool entered =
+      field(f, "##paper", "/home/me/job.pdf", own.paper, std::min(520.0F, width - 8), own.to_paper);
+  own.to_paper = false;
+  f.state.caret = f.state.caret || ImGui::IsItemActive();
+  ImGui::Dummy({0, 4});
+  if (button(f, "paper", own.letter ? "on letter paper" : "on A4 paper", "", {150, 32}))
+    own.letter = !own.letter;
+  ImGui::Dummy({0, 4});
+  if (button(f, "write sheets", "Write the sheets", "", {170, 36}, true) || entered)
+    f.action = app::WriteSheets{job, typed_path(own.paper), own.letter};
+}
+
 void draw_hand_over(Frame& f, float width) {
   text(f.fonts.title, f.theme.ink, "Hand a job over");
   wrapped(f.fonts.note, f.theme.ink2,
@@ -41,10 +66,7 @@ void draw_hand_over(Frame& f, float width) {
   if (button(f, "hand over", "Hand over", "", {150, 36}, true) || entered)
     f.action = app::HandOverJob{id, typed_path(own.over).string(), own.settings, own.photos};
   ImGui::Dummy({0, 8});
-  text(f.fonts.title, f.theme.ink, "On paper");
-  wrapped(f.fonts.note, f.theme.ink2,
-          "The sheets for the bench and for the customer are made on the command line:");
-  wrapped(f.fonts.mono, f.theme.ink, fmt::format("landfall report {} -o sheets.pdf", id));
+  draw_on_paper(f, id, width);
 }
 
 void draw_take_in(Frame& f, float width) {

@@ -58,7 +58,10 @@ struct KeptField {
 
 // Of the bench's pages.
 struct SharingPanelState {
-  std::string over, in;  // paths
+  std::string over, in, paper;  // paths
+  std::int64_t paper_for = 0;   // whose file `paper` names
+  bool to_paper = false;        // the caret goes to `paper`
+  bool letter = false;
   bool settings = false, photos = true;
 };
 
