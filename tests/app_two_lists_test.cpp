@@ -213,17 +213,20 @@ TEST_CASE("a list that is on the bench already is said so whatever other boards 
   Fixture f;
   const auto first = f.import({{"one.csv", list("NET_", 1, 5)}});
   REQUIRE(first.ok());
-  REQUIRE(f.import({{"one.csv", list("NET_", 1, 5)}, {"two.csv", list("NET_", 6, 9)}}).ok());
-  REQUIRE(f.boards() == 2);
-  // With a name of its own it is the board of this file alone, which is not the last that holds the file.
+  REQUIRE(f.import({{"two.csv", list("NET_", 6, 9)}}).ok());
   app::ImportRequest request;
+  request.files = {f.folder.file("one.csv"), f.folder.file("two.csv")};
+  request.name = "both";
+  REQUIRE(app::import_files(f.bench, request).ok());
+  REQUIRE(f.boards() == 3);
+  // With a name of its own it is the board of this file alone, which is not the last that holds the file.
   request.files = {f.folder.file("one.csv")};
   request.name = "mine";
   const auto again = app::import_files(f.bench, request);
   REQUIRE(again.ok());
   CHECK(again->unchanged);
   CHECK(again->board.id == first->board.id);
-  CHECK(f.boards() == 2);
+  CHECK(f.boards() == 3);
   // As another part's it is another board, and the bench says where it has the file.
   const auto part = f.import({{"one.csv", list("NET_", 1, 5)}}, "U9");
   REQUIRE(part.ok());

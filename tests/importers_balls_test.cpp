@@ -1,6 +1,6 @@
 // Ball lists: the sample, the makers' tables of ../shared/boards, and pasted text of many shapes.
 #include <algorithm>
-#include <map>
+#include <iterator>
 
 #include <doctest/doctest.h>
 #include <nlohmann/json.hpp>
@@ -206,6 +206,26 @@ TEST_CASE("one name and many balls: lists and ranges within one row or column, n
       read("Name|Balls\nGND|A1, A2\nVDD|C1-D2\nX|B1\nY|B2\nZ|B3\nU|B4\nV|B5\nW|B6\nT|B7\nS|B8\n");
   CHECK(across.balls.size() == 10);
   CHECK(across.log.count("not-understood") == 1);
+}
+
+TEST_CASE("ranges with dots or a colon or the word to are as many balls in tables and in lines of words") {
+  const Balls expected{{"A1", "GND"}, {"A2", "GND"}, {"A3", "GND"}, {"B1", "VDD"},
+                       {"B2", "VDD"}, {"B3", "VDD"}, {"C1", "DQ0"}, {"C2", "DQ1"}};
+  for (const std::string sign : {"-", "..", "...", ":", "~", " to ", " - ", " .. ", " through "}) {
+    CAPTURE(sign);
+    const std::string one = "A1" + sign + "A3";
+    const std::string two = "B1" + sign + "B3";
+    CHECK(read("Name,Balls\nGND," + one + "\nVDD," + two + "\nDQ0,C1\nDQ1,C2\n").balls == expected);
+    CHECK(read("Balls\tName\n" + one + "\tGND\n" + two + "\tVDD\nC1\tDQ0\nC2\tDQ1\n").balls == expected);
+    CHECK(read("Name Balls\nGND " + one + "\nVDD " + two + "\nDQ0 C1\nDQ1 C2\n").balls == expected);
+  }
+  // Every line with a range, and ranges before their names.
+  const Balls ranges(expected.begin(), std::next(expected.begin(), 6));
+  CHECK(read("GND A1 to A3\nVDD B1 to B3\n").balls == ranges);
+  CHECK(read("A1 to A3 GND\nB1 to B3 VDD\n").balls == ranges);
+  // A dash behind a ball is its name, or that there is none.
+  CHECK(read("A1 - A2 DQ0\nB1 DQ1 B2 -\nC1 DQ2 C2 DQ3\n").balls ==
+        Balls{{"A1", "-"}, {"A2", "DQ0"}, {"B1", "DQ1"}, {"B2", "-"}, {"C1", "DQ2"}, {"C2", "DQ3"}});
 }
 
 TEST_CASE("a list that numbers its columns by its own words can be read with --columns") {

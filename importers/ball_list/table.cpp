@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <utility>
 
 #include "netdb/model/ball_name.hpp"
 #include "netdb/model/units.hpp"
@@ -204,24 +205,76 @@ bool is_pin_number(std::string_view text) {
          std::all_of(text.begin(), text.end(), is_digit);
 }
 
-std::vector<std::string> balls_in(std::string_view text, bool numbers) {
-  std::vector<std::string> balls;
-  const auto one = [&](std::string_view word) {
-    return numbers ? (is_pin_number(word) ? std::string(word) : std::string()) : ball_named(word);
-  };
+namespace {
+
+// What stands between the ends of a range: A1-A3, A1..A3, A1:A3, A1~A3. Where it begins and how long it is.
+std::pair<std::size_t, std::size_t> range_sign(std::string_view word) {
+  const auto dots = word.find("..");
+  if (dots == std::string_view::npos) return {word.find_first_of("-:~"), 1};
+  return {dots, std::min(word.find_first_not_of('.', dots), word.size()) - dots};
+}
+
+bool is_range_word(std::string_view word) {
+  const std::string text = upper(word);
+  return text == "TO" || text == "THROUGH" || text == "THRU" || text == "-" || text == ".." ||
+         text == "..." || text == "~";
+}
+
+// "A1 to A3" as "A1-A3", so that a range is one word.
+std::vector<std::string> words_in(std::string_view text) {
+  std::vector<std::string> words;
+  bool range = false;  // the last word goes on
   while (!text.empty()) {
     const auto end = text.find_first_of(",; \t\n");
     const std::string_view word = text.substr(0, end);
     text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
     if (word.empty()) continue;
-    const auto dash = word.find('-');
-    if (dash == std::string_view::npos) {
+    if (is_range_word(word) && !words.empty() && !range) {
+      words.back() += '-';
+      range = true;
+    } else if (range) {
+      words.back() += word;
+      range = false;
+    } else {
+      words.emplace_back(word);
+    }
+  }
+  return words;
+}
+
+// "B1", "to", "B3" of one line, told apart by blanks, are one cell. A dash stands for a missing name as well:
+// it makes a range only behind a name.
+void join_ranges(Row& row) {
+  std::vector<Cell> cells;
+  const bool name_first = ball_named(row.cells.front().text).empty();
+  for (std::size_t i = 0; i < row.cells.size(); ++i) {
+    cells.push_back(std::move(row.cells[i]));
+    if (i + 2 >= row.cells.size() || !is_range_word(row.cells[i + 1].text)) continue;
+    if (row.cells[i + 1].text == "-" && !name_first) continue;
+    const std::string range = cells.back().text + "-" + row.cells[i + 2].text;
+    if (balls_in(range, false).empty()) continue;
+    cells.back().text = range;
+    i += 2;
+  }
+  row.cells = std::move(cells);
+}
+
+}  // namespace
+
+std::vector<std::string> balls_in(std::string_view text, bool numbers) {
+  std::vector<std::string> balls;
+  const auto one = [&](std::string_view word) {
+    return numbers ? (is_pin_number(word) ? std::string(word) : std::string()) : ball_named(word);
+  };
+  for (const std::string_view word : words_in(text)) {
+    const auto [sign, size] = range_sign(word);
+    if (sign == std::string_view::npos) {
       balls.push_back(one(word));
       if (balls.back().empty()) return {};
       continue;
     }
-    const std::string from = one(word.substr(0, dash));
-    const std::string to = one(word.substr(dash + 1));
+    const std::string from = one(word.substr(0, sign));
+    const std::string to = one(word.substr(sign + size));
     const auto a = parse_ball(from);
     const auto b = parse_ball(to);
     // Never across rows and columns at once: nobody could say what is meant.
@@ -258,6 +311,7 @@ Table split_table(std::string_view text) {
   while (!in.done()) {
     Row row = separator == 0 ? read_blank_line(in, least) : read_record(in, separator);
     if (row.filled() == 0) continue;
+    if (separator == 0) join_ranges(row);
     const auto first =
         std::find_if(row.cells.begin(), row.cells.end(), [](const Cell& c) { return !c.text.empty(); });
     if (first->text.starts_with('#')) {

@@ -31,7 +31,7 @@ struct Table {
 // else runs of two or more blanks; else single blanks. Quotes as in RFC 4180. O(bytes).
 Table split_table(std::string_view text);
 
-// Balls of one cell: "A1", "A1, A4, B7-B9". Empty when anything in it is no ball.
+// Balls of one cell: "A1", "A1, A4, B7-B9", "B7..B9", "B7 to B9". Empty when anything in it is no ball.
 std::vector<std::string> balls_in(std::string_view text, bool numbers);
 
 // "AB14", "a01": upper case, no leading zeros; empty for other text. Row letters up to about 100 rows, the

@@ -28,7 +28,7 @@ bool Reader::read_words() {
   std::size_t name_first = 0;
   std::size_t alone = 0;
   for (const Row& row : table_.rows) {
-    const bool first = is_ball(row.cells.front());
+    const bool first = !balls_in(row.cells.front().text, false).empty();
     const bool last = !balls_in(row.cells.back().text, false).empty();
     if (row.cells.size() == 1) {
       alone += first ? 1 : 0;
@@ -70,7 +70,7 @@ bool Reader::read_words() {
     // One name and many balls: all the others are balls.
     const bool rest_balls = std::all_of(cells.begin() + 1, cells.end(),
                                         [](const Cell& c) { return !balls_in(c.text, false).empty(); });
-    if (rest_balls && !is_ball(cells.front())) {
+    if (rest_balls && balls_in(cells.front().text, false).empty()) {
       std::string name = cells.front().text;
       if (name.size() > 1 && name.back() == ':') name.pop_back();
       for (std::size_t i = 1; i < cells.size(); ++i) {
@@ -84,9 +84,10 @@ bool Reader::read_words() {
     if (pairs) {
       for (std::size_t i = 0; i + 1 < cells.size(); i += 2)
         add(cells[i + lead], ball_named(cells[i + lead].text), cells[i + 1 - lead].text);
-    } else if (is_ball(cells.front()) && std::none_of(cells.begin() + 1, cells.end(), is_ball)) {
-      add(cells.front(), ball_named(cells.front().text), cells[1].text,
-          cells.size() > 2 ? cells[2].text : "");
+    } else if (const auto balls = balls_in(cells.front().text, false);
+               !balls.empty() && std::none_of(cells.begin() + 1, cells.end(), is_ball)) {
+      for (const std::string& ball : balls)
+        add(cells.front(), ball, cells[1].text, cells.size() > 2 ? cells[2].text : "");
     } else if (is_ball(cells.back()) && std::none_of(cells.begin(), cells.end() - 1, is_ball)) {
       add(cells.back(), ball_named(cells.back().text), cells.front().text);
     } else {

@@ -124,14 +124,6 @@ std::string stem(const std::string& name) {
   return fs::path(name).stem().string();
 }
 
-// Most of its pins are on the base's parts, and most of those are divided into nets as the base does. Small
-// designs share references (R1.1, U1.A1) by chance, hence both.
-bool belongs(const Board& base, const Gathered& file) {
-  const Board& own = file.design.board;
-  const auto agreement = join::agreement(own, base, file.design.format == "ipc-d-356");
-  return agreement.shared * 2 >= own.pins.size() && agreement.same_split * 2 >= agreement.compared;
-}
-
 std::string names_of(const std::vector<Gathered>& files) {
   std::string names;
   for (std::size_t i = 0; i < files.size() && i < kListed; ++i) names += (i == 0 ? "" : ", ") + files[i].name;
@@ -171,7 +163,7 @@ class Chooser {
     std::vector<Gathered> others;
     const Board& base = all.front().design.board;
     for (std::size_t i = 1; i < all.size(); ++i) {
-      if (belongs(base, all[i])) {
+      if (belongs(base, all[i].design.board, all[i].design.format)) {
         gathering.files.push_back(std::move(all[i]));
       } else {
         others.push_back(std::move(all[i]));
@@ -335,6 +327,11 @@ class Chooser {
 };
 
 }  // namespace
+
+bool belongs(const Board& base, const Board& own, std::string_view format) {
+  const auto agreement = join::agreement(own, base, format == "ipc-d-356");
+  return agreement.shared * 2 >= own.pins.size() && agreement.same_split * 2 >= agreement.compared;
+}
 
 bool holds_files(const fs::path& path) {
   std::error_code failed;

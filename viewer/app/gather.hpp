@@ -3,6 +3,7 @@
 
 #include <filesystem>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "importers/design.hpp"
@@ -20,6 +21,10 @@ struct Gathering {
   std::vector<Gathered> files;     // those of one design, the fullest first
   std::vector<std::string> notes;  // what was taken, what was left and why
 };
+
+// Whether a file is of the base's design: most of its pins are on the base's parts, and most of those are
+// divided into nets as the base does. Small designs share references (R1.1, U1.A1) by chance, hence both.
+bool belongs(const Board& base, const Board& own, std::string_view format);
 
 // The path names a folder or an archive, or something inside an archive ("boards.zip/main").
 bool holds_files(const std::filesystem::path& path);

@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <fstream>
 #include <iterator>
+#include <numeric>
 #include <set>
 #include <system_error>
+#include <tuple>
 
 #include <fmt/format.h>
 
@@ -15,6 +17,7 @@
 #include "netdb/model/board_index.hpp"
 #include "viewer/app/desk.hpp"
 #include "viewer/app/gather.hpp"
+#include "viewer/app/known_files.hpp"
 #include "viewer/app/revision.hpp"
 
 namespace landfall::app {
@@ -30,6 +33,8 @@ struct ReadFiles {
   std::vector<join::Source> sources;
   std::vector<store::SourceFile> files;
   std::vector<std::string> notes;  // what was understood
+  std::string name;                // of the named file or folder that holds the fullest file
+  int fullest = -1;
 };
 
 // The same bytes read otherwise are another source.
@@ -46,6 +51,52 @@ void take(ReadFiles& read, const std::string& name, const std::string& hash, imp
   for (const std::string& note : design.notes) read.notes.push_back(name + ": " + note);
   read.sources.push_back({name, design.format, std::move(design.board)});
   read.files.push_back(std::move(file));
+}
+
+// A file's or folder's name without its ending; of "." and ".." the folder's own.
+std::string name_of(const std::filesystem::path& path) {
+  std::error_code failed;
+  auto whole = std::filesystem::absolute(path, failed).lexically_normal();
+  if (!whole.has_filename()) whole = whole.parent_path();
+  return whole.stem().empty() ? "board" : whole.stem().string();
+}
+
+// The board is called as the fullest file is; of equal ones as the first by the alphabet.
+void note_name(ReadFiles& read, const std::string& name, std::size_t first_file) {
+  int fullest = 0;
+  for (std::size_t i = first_file; i < read.files.size(); ++i)
+    fullest = std::max(fullest, fullness(read.files[i].format));
+  if (fullest < read.fullest || (fullest == read.fullest && name >= read.name)) return;
+  read.fullest = fullest;
+  read.name = name;
+}
+
+// The fullest first, then by name, whatever the order in which they were named; each once.
+void put_in_order(ReadFiles& read) {
+  std::vector<std::size_t> order(read.files.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+    const store::SourceFile& one = read.files[a];
+    const store::SourceFile& other = read.files[b];
+    return std::tuple(-fullness(one.format), std::string_view(one.name), std::string_view(one.hash)) <
+           std::tuple(-fullness(other.format), std::string_view(other.name), std::string_view(other.hash));
+  });
+  std::vector<store::SourceFile> files;
+  std::vector<join::Source> sources;
+  for (const std::size_t i : order) {
+    const auto same = std::find_if(files.begin(), files.end(),
+                                   [&](const auto& file) { return file.hash == read.files[i].hash; });
+    if (same != files.end()) {
+      read.notes.push_back(same->name == read.files[i].name
+                               ? fmt::format("{}: the same file twice, read once", same->name)
+                               : fmt::format("{}: the same as {}", read.files[i].name, same->name));
+      continue;
+    }
+    files.push_back(std::move(read.files[i]));
+    sources.push_back(std::move(read.sources[i]));
+  }
+  read.files = std::move(files);
+  read.sources = std::move(sources);
 }
 
 // Two designs joined by their references come out with the same part twice.
@@ -189,6 +240,7 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
   };
   for (const auto& path : request.files) {
     if (!goes_on(request, step)) return stopped();
+    const std::size_t before = read.files.size();
     if (holds_files(path)) {
       auto gathering = gather(path, options);
       if (!going) return stopped();
@@ -198,6 +250,7 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
         const std::string name = std::filesystem::path(file.name).filename().string();
         take(read, name, hash_of(file.bytes, options), std::move(file.design), file.log);
       }
+      note_name(read, name_of(path), before);
       ++step.file;
       std::error_code failed;
       const auto size = std::filesystem::file_size(path, failed);
@@ -211,6 +264,7 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
     if (!going) return stopped();
     if (!design.ok()) return design.error();
     take(read, path.filename().string(), hash_of(*bytes, options), std::move(design).value(), log);
+    note_name(read, name_of(path), before);
     ++step.file;
     step.bytes_done += bytes->size();
   }
@@ -223,51 +277,9 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
     take(read, text.name, hash_of(text.text, options), std::move(design).value(), log);
     ++step.file;
   }
+  if (request.files.empty()) read.name = std::filesystem::path(request.texts.front().name).stem().string();
+  put_in_order(read);
   return read;
-}
-
-// Whether a board came from these files, in any order; unless it is to have a name of its own it may have
-// come from more. What a newer file has taken the place of is not among a board's files any more.
-bool came_from(const std::vector<store::SourceFile>& kept, const std::vector<store::SourceFile>& files,
-               const ImportRequest& request) {
-  const bool beside_others = request.name.empty();
-  return (beside_others || kept.size() == files.size()) &&
-         std::all_of(files.begin(), files.end(), [&](const auto& file) {
-           return std::any_of(kept.begin(), kept.end(), [&](const auto& k) {
-             return k.hash == file.hash && (request.part.empty() || k.part == request.part);
-           });
-         });
-}
-
-// Which boards have these files already.
-struct Known {
-  std::optional<std::int64_t> board;  // the newest that came from them as they are asked for
-  std::string first_file_on;          // where the bench has the first file, when there is no such board
-};
-
-Result<Known> boards_of_files(store::Bench& bench, const std::vector<store::SourceFile>& files,
-                              const ImportRequest& request) {
-  Known known;
-  const auto some = bench.board_of_content(files.front().hash);
-  if (!some.ok()) return some.error();
-  if (!*some) return known;
-  auto boards = bench.boards();
-  if (!boards.ok()) return boards.error();
-  std::reverse(boards->begin(), boards->end());
-  for (const store::BoardInfo& board : *boards) {
-    if (request.into && board.id != *request.into) continue;
-    const auto kept = bench.sources(board.id);
-    if (!kept.ok()) return kept.error();
-    if (came_from(*kept, files, request)) {
-      known.board = board.id;
-      return known;
-    }
-    const auto first =
-        std::find_if(kept->begin(), kept->end(), [&](const auto& k) { return k.hash == files.front().hash; });
-    if (first != kept->end() && known.first_file_on.empty())
-      known.first_file_on = board.name + (first->part.empty() ? "" : " as " + first->part);
-  }
-  return known;
 }
 
 Result<ImportReport> finish(store::Bench& bench, std::int64_t id, ReadFiles read, join::Joined joined) {
@@ -323,8 +335,45 @@ void join_beside(ReadFiles& read, Revision& revision, const Board& before) {
   if (revision.netlist) read.sources.push_back(std::move(*revision.netlist));
 }
 
-Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& request, ReadFiles read) {
-  const std::int64_t id = *request.into;
+// What the board has in these very bytes stays as it is and is not read over it, unless the file that gives
+// nets and copper is replaced: then all that was named is held against the new one. Those left out.
+std::vector<store::SourceFile> leave_out_known(ReadFiles& read, const std::vector<store::SourceFile>& kept,
+                                               const std::string& part) {
+  const store::SourceFile* base = fullest(kept);
+  const bool base_replaced = base != nullptr && fullness(base->format) > 0 &&
+                             std::any_of(read.files.begin(), read.files.end(), [&](const auto& file) {
+                               return file.format == base->format && file.hash != base->hash;
+                             });
+  std::vector<store::SourceFile> again;
+  if (base_replaced) return again;
+  std::vector<store::SourceFile> files;
+  std::vector<join::Source> sources;
+  for (std::size_t i = 0; i < read.files.size(); ++i) {
+    if (has_file(kept, read.files[i], part)) {
+      for (const store::SourceFile& old : kept) {
+        if (old.hash == read.files[i].hash) again.push_back(old);
+      }
+      continue;
+    }
+    files.push_back(std::move(read.files[i]));
+    sources.push_back(std::move(read.sources[i]));
+  }
+  read.files = std::move(files);
+  read.sources = std::move(sources);
+  return again;
+}
+
+// The lists of a board that is one part stay of that part, so that the marks find it.
+void keep_reference(ReadFiles& read, const std::string& reference) {
+  for (std::size_t i = 0; i < read.sources.size(); ++i) {
+    if (!is_list(read.sources[i])) continue;
+    read.sources[i].board.parts.front().reference = reference;
+    if (i < read.files.size()) read.files[i].part = reference;
+  }
+}
+
+Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, const ImportRequest& request,
+                                 ReadFiles read) {
   auto before = bench.board(id);
   if (!before.ok()) return before.error();
   auto kept = bench.sources(id);
@@ -341,6 +390,8 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
   const bool list_first = all_bare && !kept->empty() && before->parts.size() == 1 && request.part.empty() &&
                           std::any_of(read.files.begin(), read.files.end(),
                                       [](const auto& file) { return !importers::is_bare_part(file.format); });
+  std::vector<store::SourceFile> again;
+  if (list_first || !anew) again = leave_out_known(read, *kept, request.part);
   if (list_first) {
     std::string name;
     for (const store::SourceFile& old : *kept) name += (name.empty() ? "" : " and ") + old.name;
@@ -350,6 +401,8 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
   if (const Status settled = settle_lists(read, request.part, anew || list_first ? nullptr : &*before);
       !settled.ok())
     return settled.error();
+  if (anew && all_bare && !list_first && request.part.empty() && before->parts.size() == 1)
+    keep_reference(read, before->parts.front().reference);
   if (list_first) {
     for (std::size_t i = read.files.size() - kept->size(); i < read.files.size(); ++i)
       read.files[i].part = read.files[read.files.size() - kept->size()].part;
@@ -357,7 +410,7 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
   std::vector<store::SourceFile> stay;
   std::vector<store::KeptDisagreement> disagreements;
   if (!anew && !list_first) {
-    Revision revision = revise(*before, *kept, read.files, read.sources);
+    Revision revision = revise(*before, *kept, read.files, read.sources, again);
     auto old = bench.disagreements(id);
     if (!old.ok()) return old.error();
     remember_netlist(*before, *old, revision);
@@ -370,6 +423,7 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
   if (!joining) return stopped();
   join::Joined joined = std::move(*joining);
   read.files.insert(read.files.begin(), stay.begin(), stay.end());
+  for (std::string& taken : places_taken(*kept, read.files)) read.notes.push_back(std::move(taken));
   if (const Status added = add_lists(read, joined.board); !added.ok()) return added.error();
   if (const Status one = one_board(joined.board); !one.ok()) return one.error();
   std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
@@ -380,15 +434,6 @@ Result<ImportReport> import_into(store::Bench& bench, const ImportRequest& reque
   auto report = finish(bench, id, std::move(read), std::move(joined));
   if (report.ok()) report->notes.insert(report->notes.end(), changes.begin(), changes.end());
   return report;
-}
-
-// The first file's or folder's name without its ending; of "." and ".." the folder's own.
-std::string name_from(const ImportRequest& request) {
-  if (request.files.empty()) return std::filesystem::path(request.texts.front().name).stem().string();
-  std::error_code failed;
-  auto first = std::filesystem::absolute(request.files.front(), failed).lexically_normal();
-  if (!first.has_filename()) first = first.parent_path();
-  return first.stem().empty() ? "board" : first.stem().string();
 }
 
 // A name that is free: the file's own, or with a number.
@@ -477,41 +522,46 @@ Result<std::string> read_file(const std::filesystem::path& file) {
   return bytes;
 }
 
+namespace {
+
+Result<ImportReport> nothing_new(store::Bench& bench, std::int64_t id, ReadFiles read) {
+  auto report = finish(bench, id, std::move(read), {});
+  if (!report.ok()) return report;
+  report->unchanged = true;
+  report->notes.push_back(fmt::format(
+      "nothing was changed: {} came from {} already; landfall job new {} PART opens another job on it",
+      report->board.name, report->sources.size() == 1 ? "this file" : "these files", report->board.name));
+  auto disagreements = bench.disagreements(id);
+  if (disagreements.ok()) report->disagreements = std::move(disagreements).value();
+  return report;
+}
+
+}  // namespace
+
 Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& request) {
   if (request.files.empty() && request.texts.empty()) return Error{ErrorCode::kUsage, "no file was named"};
   auto read = read_files(request);
   if (!read.ok()) return read.error();
-  const auto known = boards_of_files(bench, read->files, request);
+  auto known = known_files(bench, read->files, read->sources, request);
   if (!known.ok()) return known.error();
-  if (known->board) {
-    const std::int64_t id = *known->board;
-    auto report = finish(bench, id, std::move(read).value(), {});
-    if (report.ok()) {
-      report->unchanged = true;
-      report->notes.push_back(fmt::format(
-          "nothing was changed: {} came from {} already; landfall job new {} "
-          "PART opens another job on it",
-          report->board.name, report->sources.size() == 1 ? "this file" : "these files", report->board.name));
-      auto disagreements = bench.disagreements(id);
-      if (disagreements.ok()) report->disagreements = std::move(disagreements).value();
-    }
-    return report;
+  if (known->same) return nothing_new(bench, *known->same, std::move(read).value());
+  const bool some_known = !known->notes.empty();
+  for (std::string& note : known->notes) read->notes.push_back(std::move(note));
+  if (request.into) return import_into(bench, *request.into, request, std::move(read).value());
+  if (known->home) {
+    read->notes.push_back(
+        fmt::format("so all of them go into {}; --name NAME makes another board of them", known->home->name));
+    return import_into(bench, known->home->id, request, std::move(read).value());
   }
-  if (!known->first_file_on.empty())
-    read->notes.push_back(fmt::format("{}: the bench has this very file already, on {}",
-                                      read->files.front().name, known->first_file_on));
-  if (request.into) return import_into(bench, request, std::move(read).value());
   std::string name = request.name;
   if (name.empty()) {
-    const std::string wanted = name_from(request);
-    auto own = free_name(bench, wanted);
+    auto own = free_name(bench, read->name);
     if (!own.ok()) return own.error();
     name = std::move(own).value();
-    if (name != wanted)
+    if (name != read->name)
       read->notes.push_back(
-          fmt::format("there is a board {} already{}: this one is called {}; --into {} would "
-                      "revise that one",
-                      wanted, known->first_file_on.empty() ? ", from other files" : "", name, wanted));
+          fmt::format("there is a board {} already{}: this one is called {}; --into {} would revise that one",
+                      read->name, some_known ? "" : ", from other files", name, read->name));
   }
   if (const Status settled = settle_lists(*read, request.part, nullptr); !settled.ok())
     return settled.error();

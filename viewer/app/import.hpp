@@ -32,7 +32,7 @@ struct NamedText {
 struct ImportRequest {
   std::vector<std::filesystem::path> files;  // all of one design; folders and archives hold them
   std::vector<NamedText> texts = {};         // beside them, read after them
-  std::string name;                          // empty: the first file's name without its ending
+  std::string name;                          // empty: that of the fullest file, without its ending
   std::optional<std::int64_t> into;          // a board to which they are added, or whose revision they are
   std::string part;  // of which part a list is: one of the board's, or a new one that is known by it alone
   importers::ReadOptions read;                     // what only the user knows about them

@@ -16,12 +16,7 @@
 namespace landfall::app {
 namespace {
 
-// The fuller file of a design gives its nets: a board its copper, a test netlist places.
-int fullness(const std::string& format) {
-  if (importers::is_bare_part(format)) return 0;
-  if (format == "ipc-d-356") return 2;
-  return format == "kicad-netlist" ? 1 : 3;
-}
+constexpr std::string_view kToBeCompared = "not-compared";
 
 bool takes_place_of(const store::SourceFile& incoming, const store::SourceFile& old) {
   if (incoming.format != old.format) return false;
@@ -190,6 +185,18 @@ Known known_to(const std::vector<join::Source>& sources) {
 
 }  // namespace
 
+// The fuller file of a design gives its nets: a board its copper, a test netlist places.
+int fullness(const std::string& format) {
+  if (importers::is_bare_part(format)) return 0;
+  if (format == "ipc-d-356") return 2;
+  return format == "kicad-netlist" ? 1 : 3;
+}
+
+bool to_be_compared(const store::SourceFile& file) {
+  return std::any_of(file.diagnostics.begin(), file.diagnostics.end(),
+                     [](const Diagnostic& d) { return d.code == kToBeCompared; });
+}
+
 bool all_come_anew(const std::vector<store::SourceFile>& kept,
                    const std::vector<store::SourceFile>& incoming) {
   return std::all_of(kept.begin(), kept.end(), [&](const store::SourceFile& old) {
@@ -201,13 +208,17 @@ bool all_come_anew(const std::vector<store::SourceFile>& kept,
 }
 
 Revision revise(const Board& before, const std::vector<store::SourceFile>& kept,
-                const std::vector<store::SourceFile>& incoming, const std::vector<join::Source>& sources) {
+                const std::vector<store::SourceFile>& incoming, const std::vector<join::Source>& sources,
+                const std::vector<store::SourceFile>& again) {
   Revision revision;
   const store::SourceFile* base = nullptr;
   for (const store::SourceFile& old : kept) {
     if (base == nullptr || fullness(old.format) > fullness(base->format)) base = &old;
-    const bool goes = std::any_of(incoming.begin(), incoming.end(),
-                                  [&](const auto& file) { return takes_place_of(file, old); });
+    const bool named = std::any_of(again.begin(), again.end(), [&](const auto& file) {
+      return file.hash == old.hash && file.part == old.part;
+    });
+    const bool goes = !named && std::any_of(incoming.begin(), incoming.end(),
+                                            [&](const auto& file) { return takes_place_of(file, old); });
     (goes ? revision.gone : revision.stay).push_back(old);
   }
   for (const store::SourceFile& file : revision.stay)
@@ -219,8 +230,9 @@ Revision revise(const Board& before, const std::vector<store::SourceFile>& kept,
   const auto files_stay = std::count_if(revision.stay.begin(), revision.stay.end(),
                                         [](const auto& file) { return fullness(file.format) > 0; });
   revision.base_gone = fullness(base->format) > 0 &&
-                       std::any_of(incoming.begin(), incoming.end(),
-                                   [&](const auto& file) { return takes_place_of(file, *base); });
+                       std::any_of(revision.gone.begin(), revision.gone.end(), [&](const auto& old) {
+                         return old.hash == base->hash && old.format == base->format;
+                       });
   const BoardIndex index(before);
   std::vector<bool> has_lands(before.parts.size(), false);
   std::vector<bool> pin_has_land(before.pins.size(), false);
@@ -280,10 +292,13 @@ void remember_netlist(const Board& before, const std::vector<store::KeptDisagree
     Board own = netlist_of(before, said_by(found->name, disagreements));
     if (!own.pins.empty()) revision.netlist = join::Source{found->name, found->format, std::move(own)};
   }
-  for (const store::SourceFile& file : revision.stay) {
+  for (store::SourceFile& file : revision.stay) {
+    std::erase_if(file.diagnostics, [](const Diagnostic& d) { return d.code == kToBeCompared; });
     if (fullness(file.format) == 0 || (revision.netlist && file.name == found->name)) continue;
-    revision.notes.push_back(fmt::format(
-        "{} is not held against {}: import it again to have the two compared", file.name, revision.new_base));
+    const std::string what =
+        fmt::format("not held against {}: import it again to have the two compared", revision.new_base);
+    revision.notes.push_back(fmt::format("{} is {}", file.name, what));
+    file.diagnostics.push_back({Severity::kWarning, file.name, 0, 0, std::string(kToBeCompared), what});
   }
 }
 
@@ -335,6 +350,38 @@ void keep_disagreements(std::vector<store::KeptDisagreement> before, const Board
   }
   all.insert(all.end(), origin.disagreements.begin(), origin.disagreements.end());
   origin.disagreements = std::move(all);
+}
+
+const store::SourceFile* fullest(const std::vector<store::SourceFile>& files) {
+  const auto at = std::max_element(files.begin(), files.end(), [](const auto& a, const auto& b) {
+    return fullness(a.format) < fullness(b.format);
+  });
+  return at == files.end() ? nullptr : &*at;
+}
+
+std::vector<std::string> places_taken(const std::vector<store::SourceFile>& before,
+                                      const std::vector<store::SourceFile>& after) {
+  const auto among = [](const std::vector<store::SourceFile>& files, const store::SourceFile& file) {
+    return std::any_of(files.begin(), files.end(),
+                       [&](const auto& one) { return one.hash == file.hash && one.part == file.part; });
+  };
+  std::vector<std::string> notes;
+  for (const store::SourceFile& old : before) {
+    const bool stays = std::any_of(after.begin(), after.end(), [&](const auto& now) {
+      return now.hash == old.hash && (now.part == old.part || old.part.empty());
+    });
+    if (stays) continue;
+    std::string by;
+    for (const store::SourceFile& now : after) {
+      const bool in_its_place =
+          now.format == old.format && !among(before, now) && (now.part == old.part || old.part.empty());
+      if (in_its_place) by += (by.empty() ? "" : " and ") + now.name;
+    }
+    if (!by.empty())
+      notes.push_back(fmt::format("{} now stands in the place of {}{}", by,
+                                  by == old.name ? "the earlier " : "", old.name));
+  }
+  return notes;
 }
 
 std::vector<std::string> changes_of_names(const Board& before, const Board& after) {

@@ -27,19 +27,32 @@ struct Revision {
   std::set<std::string> contested;
 };
 
+// The fuller file of a design gives its nets: a board its copper, a test netlist places.
+int fullness(const std::string& format);
+const store::SourceFile* fullest(const std::vector<store::SourceFile>& files);  // the first such; or nothing
+
+// A file of a board whose base was replaced beside it, and that was not held against the new one.
+bool to_be_compared(const store::SourceFile& file);
+
 // All that the board came from comes anew: a file of each format, and as many lists of a format as it has.
 bool all_come_anew(const std::vector<store::SourceFile>& kept,
                    const std::vector<store::SourceFile>& incoming);
 
 // A file takes the place of one of its format; a list only of one that is of the same part. What the board
 // has from files that go goes too, as far as that can be told: parts without lands that no file names any
-// more, and, when the base goes, nets and copper.
+// more, and, when the base goes, nets and copper. What came `again`, in the same bytes, stays.
 Revision revise(const Board& before, const std::vector<store::SourceFile>& kept,
-                const std::vector<store::SourceFile>& incoming, const std::vector<join::Source>& sources);
+                const std::vector<store::SourceFile>& incoming, const std::vector<join::Source>& sources,
+                const std::vector<store::SourceFile>& again);
+
+// "b.net now stands in the place of a.net", of a board's files before and after.
+std::vector<std::string> places_taken(const std::vector<store::SourceFile>& before,
+                                      const std::vector<store::SourceFile>& after);
 
 // Where the base goes: the netlist that stays, put together again from what it agreed and disagreed with the
-// old base, to be held against the new one. What else stays cannot be, and the notes say so. A netlist that
-// names no library parts cannot be told from the board's own pins.
+// old base, to be held against the new one. What else stays cannot be: the notes say so, and the file is to
+// be compared when it comes again. A netlist that names no library parts cannot be told from the board's own
+// pins.
 void remember_netlist(const Board& before, const std::vector<store::KeptDisagreement>& disagreements,
                       Revision& revision);
 

@@ -368,7 +368,7 @@ void add_board_commands(CLI::App& app, Context& context) {
           "boards (KiCad, IPC-2581), netlists (KiCad, IPC-D-356), ball lists, libraries; all of one design,"
           " or a folder or archive of them")
       ->required();
-  import->add_option("--name", args->name, "the board's name (default: the first file's)");
+  import->add_option("--name", args->name, "the board's name (default: the fullest file's)");
   import->add_option("--into", args->into, "a board to which the files are added, or which they revise");
   import->add_option("--part", args->part, "of which part a list is; a new one is known by it alone");
   auto* look = import->add_flag("--look", args->look, "show what is understood, and keep nothing");
