@@ -375,6 +375,26 @@ TEST_CASE("the title comes from TITLE, else from JOB, conductors are in the unit
   CHECK(late.board.tracks[0].width == 50'000);
 }
 
+TEST_CASE("conductors and outlines are in the units that the user names as records are") {
+  const std::string text = "P  UNITS CUST 0\n" + kTopPad +
+                           "378GND            L01 X0050 X+009750Y-009750 X+010750\n"
+                           "389BOARD_EDGE        X0000 X+000000Y+000000 X+020001\n999\n";
+  importers::ReadOptions options;
+  options.units = "mm";
+  Diagnostics log;
+  const auto design = importers::read_ipc_d_356(text, log, options);
+  REQUIRE(design.has_value());
+  const Board& board = design->board;
+  REQUIRE(board.lands.size() == 1);
+  CHECK(board.lands[0].at == Point{9'750'000, -9'750'000});
+  REQUIRE(board.tracks.size() == 1);
+  CHECK(board.tracks[0].from == board.lands[0].at);
+  CHECK(board.tracks[0].to == Point{10'750'000, -9'750'000});
+  CHECK(board.tracks[0].width == 50'000);
+  REQUIRE(board.outline.size() == 1);
+  CHECK(board.outline[0].to == Point{20'001'000, 0});
+}
+
 TEST_CASE("names that a writer made up are marked, by that writer's own pattern only") {
   const auto automatic = [](const std::string& head, const std::string& net) {
     return read(fmt::format("327{:<14}   U2    -B1         A01X+014750Y-010250X0150Y0200R045S1\n", net), head)

@@ -19,13 +19,8 @@ std::optional<Design> read_ipc_d_356(std::string_view bytes, Diagnostics& log, c
     return std::nullopt;
   }
   if (options.units == "mm" || options.units == "inch") {
-    const Nm stated = drafts.unit;
+    // All drafts, conductors too, are in the file's unit, whatever it is.
     drafts.unit = options.units == "mm" ? 1'000 : kNmPerTenthMil;
-    const auto meant = [&](Nm length) { return length / stated * drafts.unit; };
-    for (ipc_d_356::Conductor& conductor : drafts.conductors) {
-      conductor.width = meant(conductor.width);
-      for (Point& p : conductor.points) p = {meant(p.x), meant(p.y)};
-    }
   } else if (!drafts.units_stated) {
     log.warn(0, 0, "units", "the file names no units: 0.0001 inch was taken");
   }
