@@ -233,6 +233,63 @@ TEST_CASE("a pin number stands once in a part, however many nets share a cut nam
   CHECK(file.log.count("truncated") == 9);
 }
 
+TEST_CASE("of many thousand records and points each comes once and in its place") {
+  constexpr int kPins = 20'000;
+  constexpr int kPoints = 100'000;
+  std::string records;
+  for (int i = 0; i < kPins; ++i) {
+    records += fmt::format("327N{:<13}   U{:<5}-{:<4}       A01X+{:06}Y-001000X0150Y0000R000 S2\n", i % 5'000,
+                           i / 100, i % 100, i);
+    if (i % 2 == 0) records += fmt::format("317N{:<13}   VIA         D0200PA00X+{:06}Y+000100\n", i, i);
+  }
+  // A conductor over many lines, the pen lifted once.
+  records += "378N7             L01 X0050\n";
+  for (int i = 0; i < kPoints; ++i)
+    records += fmt::format("078 X+{:06}Y+{:06}{}\n", i, i % 2, i == kPoints / 2 ? " *" : "");
+  const Read file = read(records);
+  CHECK(file.log.entries().empty());
+  CHECK(file.board.parts.size() == 200);
+  REQUIRE(file.board.pins.size() == kPins);
+  REQUIRE(file.board.lands.size() == kPins);
+  REQUIRE(file.board.vias.size() == kPins / 2);
+  // 5,000 of the pins, and those of the vias above: N5000, N5002 ... N19998.
+  CHECK(file.board.nets.size() == 5'000 + 7'500);
+  bool right = true;
+  for (Index i = 0; i < kPins; ++i) {
+    const Land& land = file.board.lands[i];
+    const Pin& pin = file.board.pins[i];
+    right = right && land.pin == i && land.at == Point{Nm{i} * 2'540, -2'540'000} && land.net == pin.net &&
+            pin.part == i / 100 && pin.number == std::to_string(i % 100) &&
+            file.board.nets[pin.net].name == fmt::format("N{}", i % 5'000);
+  }
+  for (Index i = 0; i < kPins / 2; ++i) {
+    const Via& via = file.board.vias[i];
+    right = right && via.at == Point{Nm{i} * 2 * 2'540, 254'000} &&
+            file.board.nets[via.net].name == fmt::format("N{}", i * 2);
+  }
+  CHECK(right);
+  // One less than points in a chain, in two chains.
+  REQUIRE(file.board.tracks.size() == kPoints - 2);
+  CHECK(file.board.tracks.front().from == Point{0, 0});
+  CHECK(file.board.tracks[kPoints / 2].from == Point{Nm{kPoints / 2 + 1} * 2'540, 2'540});
+  CHECK(file.board.tracks.back().to == Point{Nm{kPoints - 1} * 2'540, 2'540});
+}
+
+TEST_CASE("names that outgrew their columns are told apart by their last sign") {
+  // One column too wide: net, reference and all that follows stand one to the right; the net has 15 signs.
+  // Two: 16 signs.
+  const Read file = read(
+      "327ABCDEFGHIJKLMN1   U1    -A1         A01X+009750Y-009750X0150Y0000R000 S2\n"
+      "327ABCDEFGHIJKLMN12   U1    -A2         A01X+009750Y-008750X0150Y0000R000 S2\n"
+      "327ABCDEFGHIJKLMN13   U1    -A3         A01X+009750Y-007750X0150Y0000R000 S2\n"
+      "327ABCDEFGHIJKLMN12   U1    -A4         A01X+009750Y-006750X0150Y0000R000 S2\n");
+  CHECK(file.net("U1", "A1") == "ABCDEFGHIJKLMN1");
+  CHECK(file.net("U1", "A2") == "ABCDEFGHIJKLMN12");
+  CHECK(file.net("U1", "A3") == "ABCDEFGHIJKLMN13");
+  CHECK(file.net("U1", "A4") == "ABCDEFGHIJKLMN12");
+  CHECK(file.board.nets.size() == 3);
+}
+
 TEST_CASE("thirty thousand nets on one pin take no more than their share of time") {
   std::string records;
   for (int i = 0; i < 30'000; ++i) {
@@ -373,6 +430,26 @@ TEST_CASE("the title comes from TITLE, else from JOB, conductors are in the unit
   REQUIRE(late.board.tracks.size() == 1);
   CHECK(late.board.tracks[0].from == Point{10'000'000, -10'000'000});
   CHECK(late.board.tracks[0].width == 50'000);
+}
+
+TEST_CASE("conductors and outlines are in the units that the user names as records are") {
+  const std::string text = "P  UNITS CUST 0\n" + kTopPad +
+                           "378GND            L01 X0050 X+009750Y-009750 X+010750\n"
+                           "389BOARD_EDGE        X0000 X+000000Y+000000 X+020001\n999\n";
+  importers::ReadOptions options;
+  options.units = "mm";
+  Diagnostics log;
+  const auto design = importers::read_ipc_d_356(text, log, options);
+  REQUIRE(design.has_value());
+  const Board& board = design->board;
+  REQUIRE(board.lands.size() == 1);
+  CHECK(board.lands[0].at == Point{9'750'000, -9'750'000});
+  REQUIRE(board.tracks.size() == 1);
+  CHECK(board.tracks[0].from == board.lands[0].at);
+  CHECK(board.tracks[0].to == Point{10'750'000, -9'750'000});
+  CHECK(board.tracks[0].width == 50'000);
+  REQUIRE(board.outline.size() == 1);
+  CHECK(board.outline[0].to == Point{20'001'000, 0});
 }
 
 TEST_CASE("names that a writer made up are marked, by that writer's own pattern only") {

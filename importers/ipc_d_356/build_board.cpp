@@ -1,12 +1,11 @@
 #include <algorithm>
 #include <cstdlib>
-#include <unordered_map>
 #include <utility>
 
 #include <fmt/format.h>
 
 #include "importers/ipc_d_356/drafts.hpp"
-#include "importers/ipc_d_356/names.hpp"
+#include "importers/text/name_index.hpp"
 
 namespace landfall::importers::ipc_d_356 {
 namespace {
@@ -14,42 +13,27 @@ namespace {
 constexpr int kThroughAccess = 0;
 constexpr int kTopAccess = 1;
 
-// A land that the same record, written twice, would give again.
-struct LandKey {
-  Index pin = kNone;
-  int access = 0;
-  Point at;
-  friend bool operator==(const LandKey&, const LandKey&) = default;
-};
-struct LandHash {
-  std::size_t operator()(const LandKey& key) const {
-    std::size_t hash = key.pin;
-    for (const Nm part : {Nm{key.access}, key.at.x, key.at.y})
-      hash = (hash ^ static_cast<std::size_t>(part)) * 0x9E3779B97F4A7C15U;
-    return hash ^ (hash >> 32U);
-  }
-};
-
 class BoardBuilder {
  public:
   BoardBuilder(Drafts& drafts, Diagnostics& log)
       : drafts_(drafts),
         log_(log),
         rules_(find_rules(drafts, log)),
-        names_(drafts, rules_.writer, board_, log) {}
+        resolved_(resolve_names(drafts, rules_.writer, board_, log)) {}
 
   Board build() {
     board_.title = drafts_.title.empty() ? drafts_.job : drafts_.title;
     for (int i = 1; i <= rules_.layer_count; ++i) board_.layers.push_back(fmt::format("L{}", i));
-    // Exactly, since a list that grows takes its size twice while it does.
-    std::size_t pins = 0;
-    for (const Feature& feature : drafts_.features) pins += is_pin(feature.record) ? 1U : 0U;
-    board_.lands.reserve(pins);
-    names_.reserve(pins);
-    first_.reserve(pins);
-    drafts_.features.use_up([this](const Feature& feature) { add(feature); });
+    // Lists that grow take their size twice; what is reserved and not used takes no memory.
+    board_.lands.reserve(resolved_.lands);
+    board_.vias.reserve(resolved_.vias);
+    known_lands_.reserve(resolved_.repeats);
+    land_index_.reserve(resolved_.repeats);
+    while (!drafts_.features.empty()) add(drafts_.features.take_first());
     place_parts();
-    for (const Conductor& conductor : drafts_.conductors) add_conductor(conductor);
+    board_.tracks.reserve(resolved_.tracks);
+    board_.outline.reserve(resolved_.edges);
+    while (!drafts_.chains.empty()) add_chain(drafts_.chains.take_first());
     check_extent();
     if (unknown_spans_ > 0) {
       log_.warn(0, 0, "span-unknown",
@@ -63,13 +47,13 @@ class BoardBuilder {
                       "given as top",
                       inner_lands_));
     }
-    names_.report_aliases();
+    report_aliases();
     return std::move(board_);
   }
 
  private:
   // What 017 and 027 records go on with.
-  enum class Head { kNothing, kLand, kVia, kHole };
+  enum class Head { kLand, kVia, kHole };
 
   Cover cover(int mask, bool top) const {
     if (mask < 0 || rules_.mask == MaskRule::kUnknown) return Cover::kUnknown;
@@ -80,34 +64,24 @@ class BoardBuilder {
   Nm length(std::int64_t value) const { return value * drafts_.unit; }
 
   void add(const Feature& feature) {
-    const Record& r = feature.record;
-    const bool head = r.code >= 300;
-    const Nm most = kFarthest / drafts_.unit;
-    if (std::abs(Nm{r.x}) > most || std::abs(Nm{r.y}) > most) {
-      log_.warn(feature.line, 42, "place", "a place further out than 10 m: skipped");
-      if (head) head_ = Head::kNothing;
-      return;
-    }
+    const Measures& r = feature.measures;
+    if (r.code == 0) return;
     const Point at{length(r.x), length(r.y)};
-    if (!head) return add_more(feature, at);
-    net_ = names_.net(r.net, feature.line);
-    pin_ = kNone;
+    if (r.code < 300) return add_more(feature, at);
+    net_ = feature.net;
+    pin_ = feature.pin;
     if (r.code == 367 || r.plating == Plating::kUnplated) return add_unplated(feature, at);
-    if (is_pin(r)) return add_pin(feature, at);
-    if (r.drill > 0 || r.reference == "VIA" || r.code == 307) return add_via(feature, at);
+    if (pin_ != kNone) return add_pin(feature, at);
+    if (r.drill > 0 || feature.part == kViaName || r.code == 307) return add_via(feature, at);
     add_land(feature, at);
   }
 
   // 017 and 027 belong to the record before: the pad of its hole, or a further land, with a side, a size and
   // a hole of its own.
   void add_more(const Feature& feature, Point at) {
-    const Record& r = feature.record;
+    const Measures& r = feature.measures;
     const Head head = head_;
     switch (head) {
-      case Head::kNothing:
-        log_.warn(feature.line, 1, "continuation",
-                  "this continues a record that was not read: skipped with it");
-        break;
       case Head::kLand:
         if (!widen_land(r, at)) add_land(feature, at);
         break;
@@ -132,7 +106,7 @@ class BoardBuilder {
     head_ = head;
   }
 
-  bool widen_via(const Record& r, Point at) {
+  bool widen_via(const Measures& r, Point at) {
     Via& via = board_.vias.back();
     if (via.at != at) return false;
     via.diameter = std::max(via.diameter, length(std::max(r.width, r.height)));
@@ -141,7 +115,7 @@ class BoardBuilder {
   }
 
   // Whether the record only says more of the land before: its size, or that of the pad around its hole.
-  bool widen_land(const Record& r, Point at) {
+  bool widen_land(const Measures& r, Point at) {
     Land& before = board_.lands[last_land_];
     const bool barrel = before.side == Side::kThrough;
     if (before.at != at || (r.drill > 0 && before.drill == 0)) return false;
@@ -157,12 +131,9 @@ class BoardBuilder {
   }
 
   void add_unplated(const Feature& feature, Point at) {
-    const Record& r = feature.record;
+    const Measures& r = feature.measures;
     board_.holes.push_back({at, length(r.drill)});
-    if (r.code >= 300 && is_pin(r)) {
-      pin_ = names_.pin(r.reference, r.pin, net_, feature.line);
-      bare_pins_.emplace_back(board_.pins[pin_].part, at);
-    }
+    if (r.code >= 300 && pin_ != kNone) bare_pins_.emplace_back(board_.pins[pin_].part, at);
     if (std::max(r.width, r.height) > r.drill && (pin_ != kNone || net_ != kNone)) add_ring(feature, at);
     head_ = Head::kHole;
   }
@@ -170,17 +141,17 @@ class BoardBuilder {
   // Copper around a hole without a barrel: a land on each side that it is on.
   void add_ring(const Feature& feature, Point at) {
     Feature ring = feature;
-    ring.record.drill = 0;
-    if (feature.record.access == kThroughAccess) {
-      ring.record.access = kTopAccess;
+    ring.measures.drill = 0;
+    if (feature.measures.access == kThroughAccess) {
+      ring.measures.access = kTopAccess;
       add_land(ring, at);
-      ring.record.access = static_cast<std::int16_t>(rules_.layer_count);
+      ring.measures.access = static_cast<std::int16_t>(rules_.layer_count);
     }
     add_land(ring, at);
   }
 
   void add_via(const Feature& feature, Point at) {
-    const Record& r = feature.record;
+    const Measures& r = feature.measures;
     Via via;
     via.at = at;
     via.diameter = length(std::max(r.width, r.height));
@@ -201,51 +172,56 @@ class BoardBuilder {
   }
 
   void add_pin(const Feature& feature, Point at) {
-    const Record& r = feature.record;
-    pin_ = names_.pin(r.reference, r.pin, net_, feature.line);
+    const Measures& r = feature.measures;
     const bool through_all = r.access == kThroughAccess && r.first_layer == 0;
     if (r.code != 307 || through_all) return add_land(feature, at);
     // A blind hole in the pin's own land.
     add_via(feature, at);
     Feature land = feature;
-    land.record.drill = 0;
+    land.measures.drill = 0;
     add_land(land, at);
   }
 
   // The land that the pin has at this place and side already; kNone: none, and `fresh` is now that land. The
-  // same record twice is one land. Most pins have one land only, so the table holds those of the others.
+  // same record twice is one land. Most pins have one record only, and are not asked.
   Index same_land(int access, Point at, Index fresh) {
-    if (pin_ >= first_.size())
-      first_.resize(std::max<std::size_t>(board_.pins.size(), first_.size() * 2), {kNone, 0});
-    auto& [first, first_access] = first_[pin_];
-    if (first == kNone) {
-      first = fresh;
-      first_access = access;
-      return kNone;
-    }
-    lands_.try_emplace({pin_, first_access, board_.lands[first].at}, first);
-    const auto [entry, unseen] = lands_.try_emplace({pin_, access, at}, fresh);
-    return unseen ? kNone : entry->second;
+    if (!resolved_.several[pin_]) return kNone;
+    const auto same = [&](Index i) {
+      const Land& land = board_.lands[known_lands_[i].first];
+      return land.pin == pin_ && known_lands_[i].second == access && land.at == at;
+    };
+    const auto [entry, unseen] =
+        land_index_.find_or_add(land_hash(access, at), static_cast<Index>(known_lands_.size()), same);
+    if (!unseen) return known_lands_[entry].first;
+    known_lands_.emplace_back(fresh, access);
+    return kNone;
   }
 
-  LandShape shape_of(const Record& r) const {
+  std::size_t land_hash(int access, Point at) const {
+    std::size_t hash = pin_;
+    for (const Nm part : {Nm{access}, at.x, at.y})
+      hash = (hash ^ static_cast<std::size_t>(part)) * 0x9E3779B97F4A7C15U;
+    return hash ^ (hash >> 32U);
+  }
+
+  LandShape shape_of(const Measures& r) const {
     if (r.height == 0) return LandShape::kCircle;
     return r.height == r.width && r.drill > 0 ? LandShape::kCircle : LandShape::kRect;
   }
 
-  double angle_of(const Record& r) const {
+  double angle_of(const Measures& r) const {
     return normal_degrees(static_cast<double>(r.turn) * rules_.degrees_per_turn);
   }
 
-  bool is_through(const Record& r) const { return r.drill > 0 || r.access == kThroughAccess; }
+  bool is_through(const Measures& r) const { return r.drill > 0 || r.access == kThroughAccess; }
 
   // The side of a surface record.
-  Side side_of(const Record& r) const {
+  Side side_of(const Measures& r) const {
     const bool bottom = r.access == rules_.bottom || r.access >= rules_.layer_count;
     return bottom && r.access > kTopAccess ? Side::kBottom : Side::kTop;
   }
 
-  LayerSet layers_of(const Record& r) const {
+  LayerSet layers_of(const Measures& r) const {
     const int count = rules_.layer_count;
     if (is_through(r)) return count >= kMostLayers ? ~LayerSet{0} : layer_bit(count) - 1;
     if (side_of(r) == Side::kBottom) return layer_bit(count - 1);
@@ -254,7 +230,7 @@ class BoardBuilder {
 
   // A land of the present net, and pin if there is one.
   void add_land(const Feature& feature, Point at) {
-    const Record& r = feature.record;
+    const Measures& r = feature.measures;
     head_ = Head::kLand;
     last_land_ = static_cast<Index>(board_.lands.size());
     if (pin_ != kNone) {
@@ -280,52 +256,69 @@ class BoardBuilder {
   }
 
   void place_parts() {
-    struct Extent {
-      Point low, high;
-      bool any = false, bottom = false, top = false;
-      void take(Point at) {
-        if (!any) low = high = at;
-        any = true;
-        low = {std::min(low.x, at.x), std::min(low.y, at.y)};
-        high = {std::max(high.x, at.x), std::max(high.y, at.y)};
-      }
-    };
-    std::vector<Extent> extents(board_.parts.size());
+    std::vector<PartExtent> extents(board_.parts.size());
     for (const Land& land : board_.lands) {
       if (land.part == kNone) continue;
-      Extent& extent = extents[land.part];
-      extent.take(land.at);
+      PartExtent& extent = extents[land.part];
+      take(extent, land.at);
       extent.bottom = extent.bottom || land.side == Side::kBottom;
       extent.top = extent.top || land.side == Side::kTop;
     }
-    for (const auto& [part, at] : bare_pins_) extents[part].take(at);
+    for (const auto& [part, at] : bare_pins_) take(extents[part], at);
     for (std::size_t i = 0; i < extents.size(); ++i) {
-      if (!extents[i].any) continue;
+      const PartExtent& extent = extents[i];
+      if (!extent.any) continue;
       Part& part = board_.parts[i];
       part.placed = true;
-      part.at = {(extents[i].low.x + extents[i].high.x) / 2, (extents[i].low.y + extents[i].high.y) / 2};
-      part.side = extents[i].bottom && !extents[i].top ? Side::kBottom : Side::kTop;
+      part.at = {(length(extent.left) + length(extent.right)) / 2,
+                 (length(extent.low) + length(extent.high)) / 2};
+      part.side = extent.bottom && !extent.top ? Side::kBottom : Side::kTop;
     }
   }
 
-  void add_conductor(const Conductor& conductor) {
+  // In the file's unit again, since there may be as many parts as half the pins.
+  struct PartExtent {
+    std::int32_t left = 0, right = 0, low = 0, high = 0;
+    bool any = false, bottom = false, top = false;
+  };
+  void take(PartExtent& extent, Point at) const {
+    const auto x = static_cast<std::int32_t>(at.x / drafts_.unit);
+    const auto y = static_cast<std::int32_t>(at.y / drafts_.unit);
+    if (!extent.any) extent = {x, x, y, y, true, extent.bottom, extent.top};
+    extent.left = std::min(extent.left, x);
+    extent.right = std::max(extent.right, x);
+    extent.low = std::min(extent.low, y);
+    extent.high = std::max(extent.high, y);
+  }
+
+  Point next_point() {
+    const DraftPoint p = drafts_.points.take_first();
+    return {p.x, p.y};
+  }
+
+  void add_chain(const Chain& chain) {
     const Nm most = kFarthest / drafts_.unit;
     const auto far = [most](Point p) { return std::abs(p.x) > most || std::abs(p.y) > most; };
-    if (std::any_of(conductor.points.begin(), conductor.points.end(), far)) {
-      log_.warn(conductor.line, 1, "conductor",
-                "a place further out than 10 m: its two neighbours are not joined");
-    }
-    const Index net = conductor.outline ? kNone : names_.net(conductor.net, conductor.line);
-    for (std::size_t i = 1; i < conductor.points.size(); ++i) {
-      if (far(conductor.points[i - 1]) || far(conductor.points[i])) continue;
-      const Point from{length(conductor.points[i - 1].x), length(conductor.points[i - 1].y)};
-      const Point to{length(conductor.points[i].x), length(conductor.points[i].y)};
-      if (conductor.outline) {
-        if (conductor.net == "BOARD_EDGE") board_.outline.push_back({from, to});
-      } else if (from != to && conductor.layer > 0) {
+    Point before;
+    for (std::size_t i = 0; i < chain.points; ++i) {
+      const Point last = std::exchange(before, next_point());
+      if (i == 0 || far(last) || far(before)) continue;
+      const Point from{length(last.x), length(last.y)};
+      const Point to{length(before.x), length(before.y)};
+      if (chain.outline) {
+        if (chain.board_edge) board_.outline.push_back({from, to});
+      } else if (from != to && chain.layer > 0) {
         board_.tracks.push_back(
-            {from, to, length(conductor.width), std::min(conductor.layer, rules_.layer_count) - 1, net});
+            {from, to, length(chain.width), std::min<int>(chain.layer, rules_.layer_count) - 1, chain.net});
       }
+    }
+  }
+
+  void report_aliases() {
+    std::sort(resolved_.unexplained.begin(), resolved_.unexplained.end());
+    for (const auto& [line, net] : resolved_.unexplained) {
+      log_.warn(line, 4, "alias",
+                fmt::format("{} stands for no name in this file: kept as the name", board_.nets[net].name));
     }
   }
 
@@ -350,11 +343,11 @@ class BoardBuilder {
   Diagnostics& log_;
   Board board_;
   FileRules rules_;
-  Names names_;
-  std::vector<std::pair<Index, int>> first_;  // a pin's first land, and its access number; by pin
-  std::unordered_map<LandKey, Index, LandHash> lands_;
+  Resolved resolved_;
+  NameIndex land_index_;                            // of pins with several records, into known_lands_
+  std::vector<std::pair<Index, int>> known_lands_;  // and the access number of its record
   std::vector<std::pair<Index, Point>> bare_pins_;  // part and place of pins in unplated holes
-  Head head_ = Head::kNothing;
+  Head head_ = Head::kLand;
   Index net_ = kNone, pin_ = kNone;  // of the present head
   Index last_land_ = kNone;
   std::size_t unknown_spans_ = 0, inner_lands_ = 0;

@@ -1,7 +1,5 @@
 #include "importers/ipc_d_356/ipc_d_356.hpp"
 
-#include <deque>
-
 #include <fmt/format.h>
 
 #include "importers/ipc_d_356/drafts.hpp"
@@ -11,21 +9,15 @@ namespace landfall::importers {
 std::optional<Design> read_ipc_d_356(std::string_view bytes, Diagnostics& log, const ReadOptions& options) {
   std::string_view text = bytes;
   if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
-  std::deque<std::string> kept;
-  ipc_d_356::Drafts drafts = ipc_d_356::read_lines(text, log, kept);
+  ipc_d_356::Drafts drafts = ipc_d_356::read_lines(text, log);
   if (log.has_errors()) return std::nullopt;  // it was stopped
   if (drafts.features.empty()) {
     log.error(1, 1, "format", "no test record in it can be read");
     return std::nullopt;
   }
   if (options.units == "mm" || options.units == "inch") {
-    const Nm stated = drafts.unit;
+    // All drafts, conductors too, are in the file's unit, whatever it is.
     drafts.unit = options.units == "mm" ? 1'000 : kNmPerTenthMil;
-    const auto meant = [&](Nm length) { return length / stated * drafts.unit; };
-    for (ipc_d_356::Conductor& conductor : drafts.conductors) {
-      conductor.width = meant(conductor.width);
-      for (Point& p : conductor.points) p = {meant(p.x), meant(p.y)};
-    }
   } else if (!drafts.units_stated) {
     log.warn(0, 0, "units", "the file names no units: 0.0001 inch was taken");
   }

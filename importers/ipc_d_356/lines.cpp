@@ -39,10 +39,61 @@ std::vector<std::string_view> split_words(std::string_view text) {
   }
 }
 
+// The coordinates of a chain, one after the other: X and Y together, either alone, or a lift of the pen.
+class Groups {
+ public:
+  struct Group {
+    std::optional<std::int64_t> x, y;
+    bool lift = false;
+  };
+
+  explicit Groups(std::string_view text) : text_(text) {}
+
+  // Nothing at the end, and before what cannot be read.
+  std::optional<Group> next() {
+    while (good_ && at_ < text_.size() && text_[at_] == ' ') ++at_;
+    if (!good_ || at_ == text_.size()) return std::nullopt;
+    if (text_[at_] == '*') {
+      ++at_;
+      return Group{std::nullopt, std::nullopt, true};
+    }
+    Group group;
+    if (text_[at_] == 'X') {
+      group.x = value();
+      if (good_ && at_ < text_.size() && text_[at_] == 'Y') group.y = value();
+      return group.x ? std::optional(group) : std::nullopt;
+    }
+    if (text_[at_] == 'Y') group.y = value();
+    good_ = good_ && group.y;
+    return group.y ? std::optional(group) : std::nullopt;
+  }
+
+  // Whether all before could be read.
+  [[nodiscard]] bool good() const { return good_; }
+
+ private:
+  // The number behind the letter.
+  std::optional<std::int64_t> value() {
+    constexpr std::int64_t kMost = kFarthest / 1'000;  // the finest unit is 1000 nm
+    std::size_t end = at_ + 1;
+    while (end < text_.size() &&
+           (text_[end] == '+' || text_[end] == '-' || (text_[end] >= '0' && text_[end] <= '9')))
+      ++end;
+    const auto number = field_number(text_.substr(at_ + 1, end - at_ - 1));
+    good_ = number && *number <= kMost && *number >= -kMost &&
+            (end == text_.size() || std::string_view(" XY*").find(text_[end]) != std::string_view::npos);
+    at_ = end;
+    return good_ ? number : std::nullopt;
+  }
+
+  std::string_view text_;
+  std::size_t at_ = 0;
+  bool good_ = true;
+};
+
 class LineReader {
  public:
-  LineReader(Drafts& drafts, Diagnostics& log, std::deque<std::string>& kept)
-      : drafts_(drafts), log_(log), kept_(kept) {}
+  LineReader(Drafts& drafts, Diagnostics& log) : drafts_(drafts), log_(log) {}
 
   void read(std::string_view bytes) {
     drafts_.latin_1 = !is_utf_8(bytes);
@@ -150,7 +201,9 @@ class LineReader {
       if (name.find("   ") < trimmed(name).size()) {
         log_.warn(number, 1, "name-blank", "a long name with blanks in it: two lines may have run together");
       }
-      drafts_.long_names.try_emplace(std::string(words[0]), name_text(drafts_, trimmed(name)));
+      // The first stands.
+      if (drafts_.aliases.add(words[0]) == drafts_.long_names.size())
+        drafts_.long_names.push_back(trimmed(name));
       return;
     }
     if (line[0] == 'C') {
@@ -194,7 +247,7 @@ class LineReader {
     }
     const Line line(text, buffer_);
     Findings findings;
-    Record record = read_record(line, code, findings);
+    const Record record = read_record(line, code, findings);
     head_lost_ = head_lost_ || head;  // until all is well
     if (findings.bad_column > 0) {
       log_.warn(number, findings.bad_column, "number",
@@ -210,7 +263,7 @@ class LineReader {
     if (findings.negative_column > 0) {
       log_.warn(number, findings.negative_column, "size", "a size below zero: taken as not stated");
     }
-    if (code == 327 && record.access < 0) {
+    if (code == 327 && record.measures.access < 0) {
       log_.warn(number, 39, "access", "a surface record that does not say its side: taken as top");
     }
     constexpr std::size_t kColumns = 80;
@@ -219,15 +272,27 @@ class LineReader {
       shift_said_ = true;
       log_.warn(number, 42, "columns", "the coordinates stand beside their columns: they were looked for");
     }
-    if (line.text().data() == buffer_.data()) keep(record);
-    drafts_.features.push_back({record, number});
+    Feature feature{record.measures, static_cast<std::uint32_t>(number)};
+    if (head) add_names(record, feature);
+    drafts_.tally.add(feature);
+    drafts_.features.push_back(feature);
   }
 
-  // A line with tabs was filled up in a buffer that the next one overwrites: its names are copied.
-  void keep(Record& record) {
-    for (std::string_view* view : {&record.net, &record.reference, &record.pin}) {
-      if (!view->empty()) *view = kept_.emplace_back(*view);
+  // Of a record that begins a pin, a via, a hole; those that go on with it have its names.
+  void add_names(const Record& record, Feature& feature) {
+    feature.net = net_number(record.net);
+    if (record.reference.empty()) return;
+    if (record.reference == "VIA") {
+      feature.part = kViaName;
+    } else if (!record.pin.empty() && record.reference != "NOREF") {
+      feature.part = drafts_.references.add(record.reference);
+      feature.pin = drafts_.numbers.add(record.pin);
+      ++drafts_.pins;
     }
+  }
+
+  Index net_number(std::string_view name) {
+    return name.empty() || name == "N/C" ? kNone : drafts_.nets.add(name);
   }
 
   // 378 conductors and 389 outlines: a chain of coordinates, X or Y left out repeats the last.
@@ -236,19 +301,22 @@ class LineReader {
       head_lost_ = true;
       chain_open_ = true;
       last_ = {};
-      Conductor head;
-      head.line = number;
+      Chain head;
+      head.line = static_cast<std::uint32_t>(number);
       head.outline = code == 389;
-      head.net = trimmed(text.substr(std::min<std::size_t>(3, text.size()), 14));
+      const auto name = trimmed(text.substr(std::min<std::size_t>(3, text.size()), 14));
       if (!head.outline && text.size() >= 21 && text[18] == 'L') {
-        head.layer = static_cast<int>(field_number(text.substr(19, 2)).value_or(0));
+        head.layer = static_cast<std::int16_t>(field_number(text.substr(19, 2)).value_or(0));
       }
       if (!head.outline && head.layer < 1) {
         log_.warn(number, 19, "layer", "a conductor that names no layer: skipped");
       }
-      if (head.outline && !is_outline(head.net)) {
+      if (head.outline && !is_outline(name)) {
         log_.warn(number, 4, "outline", "an outline of a kind that is not defined: skipped");
       }
+      head.board_edge = head.outline && name == "BOARD_EDGE";
+      if (!head.outline) head.net = net_number(name);
+      drafts_.tally.layer = std::max<int>(drafts_.tally.layer, head.layer);
       conductor_ = head;
       read_chain(text.size() > 21 ? text.substr(21) : std::string_view(), number, true);
       return;
@@ -264,102 +332,58 @@ class LineReader {
     return kind == "BOARD_EDGE" || kind == "PANEL_EDGE" || kind == "SCORE_LINE" || kind == "OTHER_FAB";
   }
 
-  struct Group {
-    std::optional<std::int64_t> x, y;
-    bool lift = false;
-  };
-
-  static std::vector<Group> groups_of(std::string_view text, bool& good) {
-    std::vector<Group> groups;
-    bool blank = true;
-    for (std::size_t i = 0; i < text.size();) {
-      const char c = text[i];
-      if (c == ' ') {
-        blank = true;
-        ++i;
-        continue;
-      }
-      if (c == '*') {
-        groups.push_back({std::nullopt, std::nullopt, true});
-        ++i;
-        continue;
-      }
-      std::size_t end = i + 1;
-      while (end < text.size() &&
-             (text[end] == '+' || text[end] == '-' || (text[end] >= '0' && text[end] <= '9')))
-        ++end;
-      const auto value = field_number(text.substr(i + 1, end - i - 1));
-      const bool ends =
-          end == text.size() || std::string_view(" XY*").find(text[end]) != std::string_view::npos;
-      if ((c != 'X' && c != 'Y') || !value || !ends ||
-          std::abs(*value) > kFarthest / 1'000) {  // the finest unit is 1000 nm
-        good = false;
-        return groups;
-      }
-      if (c == 'Y' && !blank && !groups.empty() && groups.back().x && !groups.back().y) {
-        groups.back().y = value;
-      } else if (c == 'X') {
-        groups.push_back({value, std::nullopt, false});
-      } else {
-        groups.push_back({std::nullopt, value, false});
-      }
-      blank = false;
-      i = end;
-    }
-    return groups;
-  }
-
   void read_chain(std::string_view text, std::size_t number, bool head) {
-    bool good = true;
-    const auto groups = groups_of(text, good);
-    if (!good) {
+    Groups groups(text);
+    auto group = groups.next();
+    bool negative = false;
+    if (head) {
+      // The aperture comes first, but 389 may do without: a pair that single coordinates follow is a point.
+      const auto second = group ? groups.next() : std::nullopt;
+      const bool bare = conductor_.outline && second && group->x && group->y && !(second->x && second->y);
+      const auto aperture = group && !bare ? static_cast<std::int32_t>(group->x.value_or(0)) : 0;
+      negative = aperture < 0;
+      conductor_.width = std::max(0, aperture);
+      drafts_.chains.push_back(conductor_);
+      if (bare) add_point(*group);
+      group = second;
+    }
+    for (; group; group = groups.next()) add_point(*group);
+    if (!groups.good()) {
       log_.warn(number, 1, "conductor", "a coordinate chain that cannot be read: the rest of it is skipped");
       chain_open_ = false;
     }
-    std::size_t first = 0;
-    // The aperture comes first, but 389 may do without: a pair that single coordinates follow is a point.
-    const bool bare = head && conductor_.outline && groups.size() > 1 && groups[0].x && groups[0].y &&
-                      !(groups[1].x && groups[1].y);
-    const bool pair_aperture = head && !bare && !groups.empty();
-    if (pair_aperture) {
-      conductor_.width = groups[0].x.value_or(0);
-      if (conductor_.width < 0) {
-        log_.warn(number, 22, "size", "a size below zero: taken as not stated");
-        conductor_.width = 0;
-      }
-      first = 1;
-    }
-    if (head) start_chain();
-    for (std::size_t i = first; i < groups.size(); ++i) {
-      if (groups[i].lift) {
-        start_chain();
-        continue;
-      }
-      last_.x = groups[i].x.value_or(last_.x);
-      last_.y = groups[i].y.value_or(last_.y);
-      drafts_.conductors.back().points.push_back(last_);
-    }
+    if (negative) log_.warn(number, 22, "size", "a size below zero: taken as not stated");
   }
 
-  void start_chain() { drafts_.conductors.push_back(conductor_); }
+  void add_point(const Groups::Group& group) {
+    Chain* chain = &drafts_.chains.back();
+    if (group.lift) {
+      if (chain->points > 0) drafts_.chains.push_back(conductor_);
+      return;
+    }
+    if (group.x) last_.x = static_cast<std::int32_t>(*group.x);
+    if (group.y) last_.y = static_cast<std::int32_t>(*group.y);
+    drafts_.points.push_back(last_);
+    ++chain->points;
+    chain->reach = std::max({chain->reach, std::abs(last_.x), std::abs(last_.y)});
+  }
 
   Drafts& drafts_;
   Diagnostics& log_;
-  std::deque<std::string>& kept_;
   std::string buffer_;
   std::map<int, std::size_t> unknown_;
   bool shift_said_ = false;
   bool head_lost_ = true;    // 017 and 027 that follow have nothing to belong to
   bool chain_open_ = false;  // 078 and 089 that follow have a conductor or an outline to go on with
-  Conductor conductor_;
-  Point last_;
+  Chain conductor_;          // as its chains begin
+  DraftPoint last_;
 };
 
 }  // namespace
 
-Drafts read_lines(std::string_view bytes, Diagnostics& log, std::deque<std::string>& kept) {
+Drafts read_lines(std::string_view bytes, Diagnostics& log) {
   Drafts drafts;
-  LineReader(drafts, log, kept).read(bytes);
+  LineReader(drafts, log).read(bytes);
   return drafts;
 }
 

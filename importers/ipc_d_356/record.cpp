@@ -112,7 +112,7 @@ void read_names(const Line& line, int shift, Record& record) {
   }
 }
 
-void read_hole(const Line& line, int shift, Fields& fields, Record& record) {
+void read_hole(const Line& line, int shift, Fields& fields, Measures& record) {
   std::size_t at = moved(33, shift);
   const std::size_t end = moved(38, shift);
   if (shift != 0 && line.column(at) != 'D' && line.column(33) == 'D') at = 33;
@@ -120,6 +120,23 @@ void read_hole(const Line& line, int shift, Fields& fields, Record& record) {
   record.drill = fields.size_after('D', at, end - 1);
   if (line.column(end) == 'P') record.plating = Plating::kPlated;
   if (line.column(end) == 'U') record.plating = Plating::kUnplated;
+}
+
+// Blanks, a sign, digits, blanks: nearly every field. Nothing for all others, good or bad.
+std::optional<std::int64_t> plain_number(std::string_view text) {
+  constexpr std::size_t kMostDigits = 18;
+  std::size_t at = 0;
+  while (at < text.size() && text[at] == ' ') ++at;
+  const bool minus = at < text.size() && text[at] == '-';
+  if (minus || (at < text.size() && text[at] == '+')) ++at;
+  const std::size_t first = at;
+  std::int64_t value = 0;
+  while (at < text.size() && digit(text[at]) && at - first < kMostDigits)
+    value = value * 10 + (text[at++] - '0');
+  if (at == first) return std::nullopt;
+  while (at < text.size() && text[at] == ' ') ++at;
+  if (at < text.size()) return std::nullopt;
+  return minus ? -value : value;
 }
 
 }  // namespace
@@ -144,6 +161,7 @@ std::string_view trimmed(std::string_view text) {
 }
 
 std::optional<std::int64_t> field_number(std::string_view text) {
+  if (const auto value = plain_number(text)) return value;
   text = trimmed(text);
   std::array<char, 24> packed{};
   if (text.find(' ') != std::string_view::npos) {  // blanks behind a sign, or for leading zeros
@@ -164,7 +182,8 @@ std::optional<std::int64_t> field_number(std::string_view text) {
 
 Record read_record(const Line& line, int code, Findings& findings) {
   Record record;
-  record.code = static_cast<std::int16_t>(code);
+  Measures& measures = record.measures;
+  measures.code = static_cast<std::int16_t>(code);
   const auto shift = find_shift(line);
   if (!shift) {
     read_names(line, 0, record);
@@ -173,28 +192,28 @@ Record read_record(const Line& line, int code, Findings& findings) {
   findings.shifted = shift->head != 0 || shift->tail != 0;
   Fields fields(line, findings);
   read_names(line, shift->head, record);
-  read_hole(line, shift->head, fields, record);
+  read_hole(line, shift->head, fields, measures);
   const int tail = shift->tail;
   const std::size_t access_at = moved(39, shift->head);
   if (const auto access = fields.after('A', access_at, moved(41, tail))) {
     if (*access < 0) fields.bad(access_at + 1, line.columns(access_at + 1, moved(41, tail)));
-    record.access = static_cast<std::int16_t>(*access);
+    measures.access = static_cast<std::int16_t>(*access);
   }
   const auto x = fields.after('X', moved(42, tail), moved(49, tail));
   const auto y = fields.after('Y', moved(50, tail), moved(57, tail));
   findings.has_place = x.has_value() && y.has_value();
-  record.x = x.value_or(0);
-  record.y = y.value_or(0);
-  record.width = fields.size_after('X', moved(58, tail), moved(62, tail));
-  record.height = fields.size_after('Y', moved(63, tail), moved(67, tail));
-  record.turn = fields.angle_after('R', moved(68, tail), moved(71, tail));
+  measures.x = x.value_or(0);
+  measures.y = y.value_or(0);
+  measures.width = static_cast<std::int16_t>(fields.size_after('X', moved(58, tail), moved(62, tail)));
+  measures.height = static_cast<std::int16_t>(fields.size_after('Y', moved(63, tail), moved(67, tail)));
+  measures.turn = fields.angle_after('R', moved(68, tail), moved(71, tail));
   for (const std::size_t at : {moved(72, tail), moved(73, tail)}) {  // KiCad's stands one column early
     if (line.column(at) != 'S') continue;
     const char mask = line.column(at + 1);
-    if (mask >= '0' && mask <= '3') record.mask = static_cast<std::int8_t>(mask - '0');
+    if (mask >= '0' && mask <= '3') measures.mask = static_cast<std::int8_t>(mask - '0');
   }
-  record.first_layer = layer_number(line.columns(moved(75, tail), moved(77, tail)));
-  record.last_layer = layer_number(line.columns(moved(78, tail), moved(80, tail)));
+  measures.first_layer = layer_number(line.columns(moved(75, tail), moved(77, tail)));
+  measures.last_layer = layer_number(line.columns(moved(78, tail), moved(80, tail)));
   return record;
 }
 

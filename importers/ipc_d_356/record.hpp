@@ -34,18 +34,24 @@ std::optional<std::int64_t> field_number(std::string_view text);
 
 enum class Plating : std::int8_t { kNotStated, kPlated, kUnplated };
 
-// Lengths are in the file's unit; all fit, since no field has more than eight columns.
-struct Record {
-  std::string_view net;  // trimmed; "N/C" and blank are the reader's to judge
-  std::string_view reference, pin;
+// A record's numbers. Lengths are in the file's unit; no size has more than four columns. Kept of every
+// record of a file until its board is made, hence so narrow.
+struct Measures {
   std::int32_t x = 0, y = 0;
-  std::int32_t drill = 0, width = 0, height = 0;  // never negative; height 0: round
-  float turn = 0;                                 // in the file's unit of angles
+  std::int32_t drill = 0;              // like the sizes never negative
+  float turn = 0;                      // in the file's unit of angles
+  std::int16_t width = 0, height = 0;  // height 0: round
   std::int16_t code = 0;
   std::int16_t access = -1;                     // -1: not stated
   std::int8_t mask = -1;                        // the digit after S
   std::int8_t first_layer = 0, last_layer = 0;  // L fields, 0 when blank
   Plating plating = Plating::kNotStated;
+};
+
+struct Record {
+  std::string_view net;  // trimmed; "N/C" and blank are the reader's to judge
+  std::string_view reference, pin;
+  Measures measures;
 };
 
 // What was wrong with a record, or odd.

@@ -1,6 +1,7 @@
 // What only the whole file tells: its writer and names, the bottom side's number, the sense of mask digits
 // and angles.
 #include <algorithm>
+#include <cmath>
 #include <numbers>
 
 #include "importers/ipc_d_356/drafts.hpp"
@@ -48,46 +49,21 @@ bool is_cut_kicad_name(std::string_view net) {
   return false;
 }
 
-MaskRule find_mask_rule(const Drafts& drafts, int bottom) {
-  std::size_t covered = 0;
-  std::size_t open = 0;
-  std::size_t through_open = 0;
-  std::size_t through_covered = 0;
-  for (const Feature& feature : drafts.features) {
-    const Record& r = feature.record;
-    if (r.mask < 0 || !is_pin(r)) continue;
-    if (r.code == 327) {
-      const bool on_top = r.access == kTopAccess;
-      const bool on_bottom = r.access == bottom && bottom > kTopAccess;
-      if ((on_top && r.mask == 1) || (on_bottom && r.mask == 2)) ++open;
-      if ((on_top && r.mask == 2) || (on_bottom && r.mask == 1)) ++covered;
-    } else if (r.code == 317) {
-      if (r.mask == 3) ++through_open;
-      if (r.mask == 0) ++through_covered;
-    }
-  }
+MaskRule find_mask_rule(const Tally& tally) {
+  const std::size_t open = tally.top.own + tally.below.own;
+  const std::size_t covered = tally.top.other + tally.below.other;
   if (open == covered) return MaskRule::kUnknown;
-  const MaskRule rule = open > covered ? MaskRule::kNamesOpen : MaskRule::kNamesCovered;
   // Through pins are open on both sides, and must say so by the same rule.
-  const bool agree =
-      rule == MaskRule::kNamesOpen ? through_open >= through_covered : through_covered >= through_open;
-  return agree ? rule : MaskRule::kUnknown;
+  if (open > covered)
+    return tally.through.own >= tally.through.other ? MaskRule::kNamesOpen : MaskRule::kUnknown;
+  return tally.through.other >= tally.through.own ? MaskRule::kNamesCovered : MaskRule::kUnknown;
 }
 
 // The bottom side's number is the highest that a surface record (327) has. A via may name an inner layer, so
 // it is asked only where no pin is on the bottom; L fields and conductors name layers that exist.
-void find_layers(const Drafts& drafts, FileRules& rules) {
-  int any = kTopAccess;
-  int named = 0;
-  for (const Feature& feature : drafts.features) {
-    const Record& r = feature.record;
-    any = std::max<int>(any, r.access);
-    if (r.code == 327) rules.bottom = std::max<int>(rules.bottom, r.access);
-    named = std::max<int>({named, r.first_layer, r.last_layer});
-  }
-  for (const Conductor& conductor : drafts.conductors) named = std::max(named, conductor.layer);
-  const int last = rules.bottom > kTopAccess ? rules.bottom : any;
-  rules.layer_count = std::clamp(std::max({last, named, 2}), 2, kMostLayers);
+int find_layer_count(const Tally& tally) {
+  const int last = tally.bottom > kTopAccess ? tally.bottom : tally.access;
+  return std::clamp(std::max({last, tally.layer, 2}), 2, kMostLayers);
 }
 
 // KiCad writes the negative of the orientation (seen: the boards and test netlists of icepi-zero and
@@ -96,21 +72,37 @@ void find_layers(const Drafts& drafts, FileRules& rules) {
 double find_angle(const Drafts& drafts, Writer writer, Diagnostics& log) {
   const double sense = writer == Writer::kKicad ? -1 : 1;
   if (!drafts.radians) return sense;
-  for (const Feature& feature : drafts.features) {
-    if (std::abs(static_cast<double>(feature.record.turn)) <= 2 * std::numbers::pi) continue;
-    log.warn(feature.line, 68, "angle-units",
-             "by its units this file's angles are radians, but this is more than a turn: all are taken as "
-             "degrees");
-    return sense;
-  }
-  return sense * 180 / std::numbers::pi;
+  if (drafts.tally.over_turn == 0) return sense * 180 / std::numbers::pi;
+  log.warn(drafts.tally.over_turn, 68, "angle-units",
+           "by its units this file's angles are radians, but this is more than a turn: all are taken as "
+           "degrees");
+  return sense;
 }
 
 }  // namespace
 
-bool is_pin(const Record& record) {
-  return !record.reference.empty() && !record.pin.empty() && record.reference != "VIA" &&
-         record.reference != "NOREF";
+void Tally::add(const Feature& feature) {
+  const Measures& m = feature.measures;
+  access = std::max<int>(access, m.access);
+  layer = std::max<int>({layer, m.first_layer, m.last_layer});
+  if (over_turn == 0 && std::abs(static_cast<double>(m.turn)) > 2 * std::numbers::pi)
+    over_turn = feature.line;
+  if (m.code == 327 && m.access > bottom) {
+    bottom = m.access;
+    below = {};
+  }
+  if (m.mask < 0 || feature.pin == kNone) return;
+  const auto count = [&m](Pads& pads, int own, int other) {
+    if (m.mask == own) ++pads.own;
+    if (m.mask == other) ++pads.other;
+  };
+  if (m.code == 317) {
+    count(through, 3, 0);
+  } else if (m.code == 327 && m.access == kTopAccess) {
+    count(top, 1, 2);
+  } else if (m.code == 327 && m.access == bottom) {
+    count(below, 2, 1);
+  }
 }
 
 std::string name_text(const Drafts& drafts, std::string_view raw) {
@@ -120,8 +112,9 @@ std::string name_text(const Drafts& drafts, std::string_view raw) {
 FileRules find_rules(const Drafts& drafts, Diagnostics& log) {
   FileRules rules;
   rules.writer = find_writer(drafts);
-  find_layers(drafts, rules);
-  rules.mask = find_mask_rule(drafts, rules.bottom);
+  rules.bottom = drafts.tally.bottom;
+  rules.layer_count = find_layer_count(drafts.tally);
+  rules.mask = find_mask_rule(drafts.tally);
   rules.degrees_per_turn = find_angle(drafts, rules.writer, log);
   return rules;
 }
