@@ -11,8 +11,6 @@
 namespace landfall::store {
 namespace {
 
-// Ten times what an importer lets in: a place may be the sum of several lengths.
-constexpr Nm kNoFarther = 10 * kFarthest;
 constexpr std::int64_t kPointBytes = 16;
 
 // Points from pairs of 64-bit little-endian numbers, on any machine.

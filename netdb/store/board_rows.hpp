@@ -11,6 +11,9 @@
 
 namespace landfall::store {
 
+// Ten times what an importer lets in: a place may be the sum of several lengths.
+inline constexpr Nm kNoFarther = 10 * kFarthest;
+
 // What in a board refers to a part, pin or net that it does not have; nothing when all is well. O(board), and
 // far below the cost of letting SQLite look up each reference row by row.
 std::optional<std::string> wrong_reference(const Board& board);

@@ -111,15 +111,82 @@ class TableReader {
   void take(sqlite3_stmt* row) {
     const int count = static_cast<int>(columns_.size());
     if (!counted_.empty()) edge_ = sqlite3_column_int64(row, count);
+    const auto faults = faults_of(row);
+    const bool mend = !faults.empty() && can_be_mended(faults);
+    if (!faults.empty() && !mend) return refuse(row);
     sqlite3_reset(insert_.get());
     for (int i = 0; i < count; ++i) sqlite3_bind_value(insert_.get(), i + 1, sqlite3_column_value(row, i));
+    if (mend) bind_made_up(row, faults);
     const int code = sqlite3_step(insert_.get());
     if (code == SQLITE_DONE) {
       ++report_.kept;
+      report_.mended += mend ? 1 : 0;
     } else if (sqlite3_extended_errcode(to_.handle()) != SQLITE_CONSTRAINT_PRIMARYKEY &&
                sqlite3_extended_errcode(to_.handle()) != SQLITE_CONSTRAINT_ROWID) {
-      ++report_.refused;  // else it was read before, from the other side
+      refuse(row);  // else it was read before, from the other side
     }
+  }
+
+  // The places of the columns whose values cannot be.
+  [[nodiscard]] std::vector<std::size_t> faults_of(sqlite3_stmt* row) const {
+    std::vector<std::size_t> faults;
+    for (std::size_t i = 0; i < columns_.size(); ++i) {
+      if (!can_be(shape_.name, shape_.columns[i], sqlite3_column_value(row, static_cast<int>(i))))
+        faults.push_back(i);
+    }
+    if (shape_.name == "setting" && faults.empty()) {
+      const auto* name = reinterpret_cast<const char*>(sqlite3_column_text(row, 0));
+      if (!can_be_setting(name == nullptr ? "" : name, sqlite3_column_double(row, 1))) faults.push_back(1);
+    }
+    return faults;
+  }
+
+  // A row that would be made up if it were lost keeps what can be of it, as long as its key can.
+  [[nodiscard]] bool can_be_mended(const std::vector<std::size_t>& faults) const {
+    return is_made_up_when_lost(shape_.name) &&
+           std::none_of(faults.begin(), faults.end(), [&](std::size_t i) {
+             const std::string& name = columns_[i];
+             return name == "id" || std::find(shape_.key.begin(), shape_.key.end(), name) != shape_.key.end();
+           });
+  }
+
+  void bind_made_up(sqlite3_stmt* row, std::vector<std::size_t> faults) {
+    // A part of whose place anything is lost has none.
+    static const std::set<std::string> place{"placed", "x", "y", "angle", "side"};
+    const auto of_place = [&](std::size_t i) { return shape_.name == "part" && place.contains(columns_[i]); };
+    if (std::any_of(faults.begin(), faults.end(), of_place)) {
+      for (std::size_t i = 0; i < columns_.size(); ++i) {
+        if (of_place(i)) faults.push_back(i);
+      }
+    }
+    const auto key = std::find(columns_.begin(), columns_.end(), shape_.by_rowid ? "id" : shape_.key.back());
+    const std::int64_t number = sqlite3_column_int64(row, static_cast<int>(key - columns_.begin()));
+    for (const std::size_t i : faults) {
+      const int at = static_cast<int>(i) + 1;
+      const TableColumn& column = shape_.columns[i];
+      if (!column.not_null) {
+        sqlite3_bind_null(insert_.get(), at);
+      } else if (column.type == "TEXT") {
+        const std::string text = lost_name(shape_.name, column.name, number).value_or("");
+        sqlite3_bind_text(insert_.get(), at, text.c_str(), static_cast<int>(text.size()), SQLITE_TRANSIENT);
+      } else {
+        sqlite3_bind_int(insert_.get(), at, 0);
+      }
+    }
+  }
+
+  // Once, though it may be read from either side.
+  void refuse(sqlite3_stmt* row) {
+    std::string key;
+    for (std::size_t i = 0; i < columns_.size(); ++i) {
+      const bool own = shape_.by_rowid
+                           ? i == 0
+                           : std::find(shape_.key.begin(), shape_.key.end(), columns_[i]) != shape_.key.end();
+      if (!own) continue;
+      const auto* text = reinterpret_cast<const char*>(sqlite3_column_text(row, static_cast<int>(i)));
+      key += std::string(text == nullptr ? "" : text) + '\n';
+    }
+    if (refused_.insert(std::move(key)).second) ++report_.refused;
   }
 
   void gap(std::optional<std::int64_t> prefix, const std::string& column, Range range) {
@@ -172,6 +239,7 @@ class TableReader {
   Handle insert_, rows_;
   std::string sql_, counted_;
   std::optional<std::int64_t> edge_;
+  std::set<std::string> refused_;
   int probes_ = 0;
 };
 
@@ -413,7 +481,10 @@ Result<std::int64_t> version_of(const Database& from, const std::string& name) {
 Status fill(const Database& from, const Database& to, std::int64_t version, const std::string& name,
             Rescued& rescued) {
   const auto& all = migrations();
+  // The commit at the end writes the whole file through to the disk; until then it is nobody's.
+  if (auto off = to.run("PRAGMA synchronous = OFF"); !off.ok()) return off;
   if (auto made = migrate(to, name, {all.begin(), all.begin() + version}); !made.ok()) return made;
+  if (auto on = to.run("PRAGMA synchronous = FULL"); !on.ok()) return on;
   if (auto off = to.run("PRAGMA foreign_keys = OFF"); !off.ok()) return off;
   Transaction transaction(to);
   if (!transaction.begun()) return to.error();
@@ -431,7 +502,7 @@ Status fill(const Database& from, const Database& to, std::int64_t version, cons
 
 bool Rescued::whole() const {
   return notes.empty() && std::all_of(tables.begin(), tables.end(), [](const RescuedTable& t) {
-           return t.damage.empty() && t.refused + t.dropped + t.invented + t.missing == 0;
+           return t.damage.empty() && t.refused + t.mended + t.dropped + t.invented + t.missing == 0;
          });
 }
 

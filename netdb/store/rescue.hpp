@@ -12,9 +12,9 @@ namespace landfall::store {
 
 struct RescuedTable {
   std::string name;
-  std::int64_t kept = 0;  // rows that were read and are in the new file
-  std::int64_t refused =
-      0;  // rows that were read but cannot be: a value of the wrong kind, a second of one key
+  std::int64_t kept = 0;      // rows that were read and are in the new file
+  std::int64_t refused = 0;   // rows that were read but cannot be: an impossible value, a second of one key
+  std::int64_t mended = 0;    // kept, but for a value that cannot be: it is as in a row that is made up
   std::int64_t dropped = 0;   // rows that belong to something that is lost
   std::int64_t invented = 0;  // rows made up, called "lost ...", so that what refers to them is kept
   std::int64_t missing = 0;   // rows that were there, as far as that can be told
@@ -30,7 +30,8 @@ struct Rescued {
 // Copies `file` with its log (-wal), reads the copy table by table, past what is damaged, and writes `out`, a
 // bench file of the newest version whose rows all refer to rows that are there. `file` itself is only read,
 // as bytes. A part, net, layer, board or job that is lost while others refer to it is made up and called
-// "lost ..."; what has no meaning without what is lost is left out and counted. kUsage when `out` is there
+// "lost ..."; one of which a value cannot be keeps its others. What has no meaning without what is lost is
+// left out and counted; so is any other row of which a value cannot be. kUsage when `out` is there
 // already; kNotFound without `file`; kBench when it is no bench file or from a newer version. A head (the
 // first 100 bytes) that is damaged is made anew, as long as the list of tables behind it is whole. Nothing is
 // left of `out` on an error.

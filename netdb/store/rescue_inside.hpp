@@ -1,6 +1,8 @@
 // Shared by the rescue's sources; not for others.
 #pragma once
 
+#include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -24,6 +26,17 @@ struct TableShape {
 
 // The tables of a bench file, parents first, as the migrations made them.
 std::vector<TableShape> table_shapes(const Database& database);
+
+// Whether a column can hold the value: its type, a word that there is, a number within its range, none that
+// is not finite.
+bool can_be(const std::string& table, const TableColumn& column, sqlite3_value* value);
+bool can_be_setting(const std::string& name, double value);
+
+// Rows of this table are made up when they are lost while others refer to them.
+bool is_made_up_when_lost(const std::string& table);
+// What such a row is called; nothing for a column that is not the name.
+std::optional<std::string> lost_name(const std::string& table, const std::string& column,
+                                     std::int64_t number);
 
 // Makes rows that refer to nothing whole again, and lists without gaps; counts in `tables` what it did.
 Status mend_rows(const Database& database, const std::vector<TableShape>& shapes,

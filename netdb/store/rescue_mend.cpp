@@ -1,5 +1,7 @@
 #include <algorithm>
 #include <array>
+#include <map>
+#include <set>
 #include <utility>
 
 #include <fmt/format.h>
@@ -13,6 +15,7 @@ namespace landfall::store {
 namespace {
 
 constexpr std::int64_t kMostInvented = 1'000'000;
+constexpr int kMostNamesakes = 100;
 
 struct Reference {
   std::string parent;
@@ -37,18 +40,6 @@ std::int64_t number(const Database& database, const std::string& sql) {
   return database.number(sql.c_str()).value_or(0);
 }
 
-// What a row is called that nobody knows any more.
-struct Invented {
-  const char* table;
-  const char* column;
-  const char* name;
-};
-constexpr std::array<Invented, 5> kInvented{{{"board", "name", "lost board"},
-                                             {"job", "title", "lost job"},
-                                             {"net", "name", "lost net"},
-                                             {"part", "reference", "LOST"},
-                                             {"layer", "name", "lost layer"}}};
-
 // Nothing refers to their rows.
 constexpr std::array<const char*, 8> kCopperTables{"land", "track", "arc",  "via",
                                                    "fill", "zone",  "hole", "edge"};
@@ -59,8 +50,9 @@ class Mender {
       : database_(database), shapes_(shapes), tables_(tables) {}
 
   Status run() {
+    refuse_what_is_beyond();
     // Lists first, since what is made up in them may refer to a board that is lost itself.
-    for (int round = 0; round < 4; ++round) {
+    for (int round = 0; round < 8; ++round) {
       changed_ = false;
       for (const TableShape& shape : shapes_) settle_references(shape);
       fill_lists();
@@ -70,7 +62,8 @@ class Mender {
     renumber_pins();
     for (const char* table : kCopperTables) close_gaps(table);
     refuse_unreadable();
-    run("UPDATE job SET cursor = NULL WHERE cursor NOT IN (SELECT id FROM gesture)");
+    mend_history();
+    mend_photos();
     for (const char* table : {"part", "pin", "net"}) {
       run(fmt::format("UPDATE board SET \"{0}s\" = (SELECT count(*) FROM \"{0}\" t WHERE t.board = board.id)",
                       table));
@@ -92,6 +85,22 @@ class Mender {
   std::int64_t run(const std::string& sql) {
     if (!database_.run(sql.c_str()).ok()) failed_ = true;
     return sqlite3_changes(database_.handle());
+  }
+
+  std::int64_t take_out(const std::string& table, const std::string& where) {
+    const std::int64_t gone = run(fmt::format("DELETE FROM \"{}\" WHERE {}", table, where));
+    report(table).kept -= gone;
+    return gone;
+  }
+  void drop(const std::string& table, const std::string& where) {
+    report(table).dropped += take_out(table, where);
+  }
+  void refuse(const std::string& table, const std::string& where) {
+    report(table).refused += take_out(table, where);
+  }
+  void mend(const std::string& table, const std::string& set, const std::string& where) {
+    if (shape(table) == nullptr) return;  // in a file from before
+    report(table).mended += run(fmt::format("UPDATE \"{}\" SET {} WHERE {}", table, set, where));
   }
 
   std::vector<Reference> references(const TableShape& table) const {
@@ -135,9 +144,7 @@ class Mender {
       if (number(database_, fmt::format("SELECT count(*) FROM \"{}\" WHERE {}", table.name, where)) == 0)
         continue;
       changed_ = true;
-      const bool known = std::any_of(kInvented.begin(), kInvented.end(),
-                                     [&](const Invented& i) { return reference.parent == i.table; });
-      if (known) {
+      if (is_made_up_when_lost(reference.parent)) {
         std::string columns;
         for (const std::string& column : reference.from)
           columns += fmt::format("{}\"{}\"", columns.empty() ? "" : ", ", column);
@@ -155,11 +162,9 @@ class Mender {
       }
       const TableColumn* last = table.column(reference.from.back());
       if (last != nullptr && !last->not_null && !is_key(table, last->name)) {
-        run(fmt::format("UPDATE \"{}\" SET \"{}\" = NULL WHERE {}", table.name, last->name, where));
+        mend(table.name, fmt::format("\"{}\" = NULL", last->name), where);
       } else {
-        const std::int64_t gone = run(fmt::format("DELETE FROM \"{}\" WHERE {}", table.name, where));
-        report(table.name).dropped += gone;
-        report(table.name).kept -= gone;
+        drop(table.name, where);
       }
     }
   }
@@ -173,28 +178,34 @@ class Mender {
               const std::vector<std::int64_t>& key) {
     const TableShape* own = shape(table);
     if (own == nullptr || report(table).invented >= kMostInvented) return;
+    // A row that was rescued may bear such a name already, from an earlier rescue.
+    for (int again = 1; again <= kMostNamesakes; ++again) {
+      const std::int64_t made = insert_made_up(*own, columns, key, again);
+      report(table).invented += made;
+      if (made > 0) break;
+    }
+    changed_ = true;
+  }
+
+  std::int64_t insert_made_up(const TableShape& own, const std::vector<std::string>& columns,
+                              const std::vector<std::int64_t>& key, int again) {
     std::string names;
     std::string values;
     const auto add = [&](const std::string& name, const std::string& value) {
       names += fmt::format("{}\"{}\"", names.empty() ? "" : ", ", name);
       values += (values.empty() ? "" : ", ") + value;
     };
-    for (const TableColumn& column : own->columns) {
+    for (const TableColumn& column : own.columns) {
       const auto at = std::find(columns.begin(), columns.end(), column.name);
-      const auto word = std::find_if(kInvented.begin(), kInvented.end(), [&](const Invented& i) {
-        return table == i.table && column.name == i.column;
-      });
       if (at != columns.end()) {
         add(column.name, std::to_string(key[static_cast<std::size_t>(at - columns.begin())]));
-      } else if (word != kInvented.end()) {
-        add(column.name, fmt::format("'{} {}'", word->name, key.back()));
+      } else if (const auto lost = lost_name(own.name, column.name, key.back())) {
+        add(column.name, fmt::format("'{}{}'", *lost, again == 1 ? "" : fmt::format(" ({})", again)));
       } else if (column.not_null) {
         add(column.name, column.type == "TEXT" ? "''" : (column.type == "BLOB" ? "x''" : "0"));
       }
     }
-    report(table).invented +=
-        run(fmt::format("INSERT OR IGNORE INTO \"{}\" ({}) VALUES ({})", table, names, values));
-    changed_ = true;
+    return run(fmt::format("INSERT OR IGNORE INTO \"{}\" ({}) VALUES ({})", own.name, names, values));
   }
 
   struct List {
@@ -202,8 +213,70 @@ class Mender {
     std::vector<std::pair<const char*, const char*>> used;  // by which table and column
   };
 
+  // Numbers of a list's rows: how many there can be, and how many are known to have been there.
+  struct Extent {
+    std::int64_t most = 0, had = 0;
+  };
+
+  [[nodiscard]] bool was_read_whole(const std::string& table) {
+    return report(table).damage.empty() && report(table).refused == 0;
+  }
+
+  // What a board has room for in one of its lists. Its rows and the board's own count each may say what
+  // cannot be: rows without a gap are believed, then a count that fits nearly all of them, then that a list
+  // has lost no more than ten times what is left of it.
+  Extent extent_of(const std::string& table, std::int64_t board) {
+    const std::string own = fmt::format("FROM \"{}\" WHERE board = {}", table, board);
+    const std::int64_t count = number(database_, "SELECT count(*) " + own);
+    const bool whole = was_read_whole(table);
+    const std::int64_t room = std::min(kMostInvented, 10 * count + 10'000);
+    if (table == "layer") {
+      const std::int64_t end =
+          number(database_, fmt::format("SELECT coalesce(max(n), -1) + 1 {} AND n < {}", own, kMostLayers));
+      // A board whose copper is not known has vias all the same, from layer 0 to 0.
+      return {whole && end == count ? std::max<std::int64_t>(end, 1) : kMostLayers, 0};
+    }
+    const std::int64_t end =
+        number(database_, fmt::format("SELECT coalesce(max(n), -1) + 1 {} AND n < {}", own, room));
+    std::int64_t said = 0;
+    if (table == "part" || table == "net" || table == "pin")
+      said = number(database_, fmt::format("SELECT {}s FROM board WHERE id = {}", table, board));
+    if (said > (whole ? room : kMostInvented)) said = 0;
+    if (end == count && count > 0) return {std::max(end, said), whole ? end : said};
+    const std::int64_t outside = number(database_, fmt::format("SELECT count(*) {} AND n >= {}", own, said));
+    if (said > 0 && outside <= count / 10) return {said, said};
+    return {room, 0};
+  }
+
+  // Rows that refer further than their board's lists can reach, and such rows of the lists: to make up all
+  // that would be between helps nobody.
+  void refuse_what_is_beyond() {
+    std::set<std::int64_t> boards;
+    for (const TableShape& table : shapes_) {
+      if (table.column("board") == nullptr || table.column("n") == nullptr) continue;
+      for (const std::int64_t board :
+           numbers(database_, fmt::format("SELECT DISTINCT board FROM \"{}\"", table.name)))
+        boards.insert(board);
+    }
+    for (const std::int64_t board : boards) {
+      for (const List& list : lists()) extents_[{list.table, board}] = extent_of(list.table, board);
+      for (const char* table : kCopperTables) extents_[{table, board}] = extent_of(table, board);
+      extents_[{"pin", board}] = extent_of("pin", board);
+    }
+    for (const auto& [list, extent] : extents_)
+      refuse(list.first, fmt::format("board = {} AND n >= {}", list.second, extent.most));
+    for (const std::int64_t board : boards) {
+      for (const List& list : lists()) {
+        for (const auto& [table, column] : list.used) {
+          refuse(table, fmt::format("board = {0} AND (\"{1}\" < 0 OR \"{1}\" >= {2})", board, column,
+                                    extents_[{list.table, board}].most));
+        }
+      }
+    }
+  }
+
   // The last number of the list that a board has, or that its other rows speak of; -1 for none.
-  std::int64_t last_of(const List& list, std::int64_t board) const {
+  std::int64_t last_of(const List& list, std::int64_t board) {
     std::int64_t last =
         number(database_,
                fmt::format("SELECT coalesce(max(n), -1) FROM \"{}\" WHERE board = {}", list.table, board));
@@ -212,18 +285,16 @@ class Mender {
           last, number(database_, fmt::format("SELECT coalesce(max(\"{}\"), -1) FROM \"{}\" WHERE board = {}",
                                               column, from, board)));
     }
-    if (std::string_view(list.table) == "layer") return last;
-    return std::max(
-        last, number(database_, fmt::format("SELECT {}s - 1 FROM board WHERE id = {}", list.table, board)));
+    return std::max(last, extents_[{list.table, board}].had - 1);
   }
 
-  // Nets, parts and layers are counted from 0 without gaps, as far as anything refers to them.
-  void fill_lists() {
-    static const std::array<List, 3> lists{
+  static const std::array<List, 3>& lists() {
+    static const std::array<List, 3> all{
         {{"layer",
           {{"track", "layer"}, {"arc", "layer"}, {"via", "last"}, {"via", "first"}, {"fill", "layer"}}},
          {"net",
           {{"pin", "net"},
+           {"net_alias", "net"},
            {"land", "net"},
            {"track", "net"},
            {"arc", "net"},
@@ -231,8 +302,13 @@ class Mender {
            {"fill", "net"},
            {"zone", "net"}}},
          {"part", {{"pin", "part"}, {"land", "part"}}}}};
+    return all;
+  }
+
+  // Nets, parts and layers are counted from 0 without gaps, as far as anything refers to them.
+  void fill_lists() {
     for (const std::int64_t board : numbers(database_, "SELECT id FROM board")) {
-      for (const List& list : lists) {
+      for (const List& list : lists()) {
         const std::string own = fmt::format("FROM \"{}\" WHERE board = {}", list.table, board);
         const std::int64_t count = number(database_, "SELECT count(*) " + own);
         const std::int64_t last = last_of(list, board);
@@ -264,22 +340,22 @@ class Mender {
         "t "
         "WHERE " +
         std::string(none));
-    std::int64_t made =
-        run("INSERT OR REPLACE INTO mark_past (job, part, ball, state) SELECT gesture.job, c.part, c.ball, "
-            "iif(kind_after IS NULL, random(), -1 - kind_after) FROM change c JOIN gesture ON gesture.id = "
-            "c.gesture JOIN temp.pastless l ON l.job = gesture.job AND l.part = c.part AND l.ball = c.ball "
-            "ORDER BY "
-            "gesture.id, n");
-    made += run(
-        "INSERT OR REPLACE INTO mark_past (job, part, ball, state) SELECT m.job, m.part, m.ball, -1 - kind "
+    // Counted by what is there before and after: some rows take the place of others.
+    const auto count = [&] { return number(database_, "SELECT count(*) FROM mark_past"); };
+    const std::int64_t before = count();
+    run("INSERT OR REPLACE INTO mark_past (job, part, ball, state) SELECT gesture.job, c.part, c.ball, "
+        "iif(kind_after IS NULL, random(), -1 - kind_after) FROM change c JOIN gesture ON gesture.id = "
+        "c.gesture JOIN temp.pastless l ON l.job = gesture.job AND l.part = c.part AND l.ball = c.ball "
+        "ORDER BY "
+        "gesture.id, n");
+    run("INSERT OR REPLACE INTO mark_past (job, part, ball, state) SELECT m.job, m.part, m.ball, -1 - kind "
         "FROM mark m JOIN temp.pastless l ON l.job = m.job AND l.part = m.part AND l.ball = m.ball");
     run("DROP TABLE temp.pastless");
     if (!report("mark_past").damage.empty()) {
-      made +=
-          run("INSERT INTO mark_past (job, part, ball, state) SELECT job, part, ball, random() FROM "
-              "mark_past GROUP BY job, part, ball");
+      run("INSERT INTO mark_past (job, part, ball, state) SELECT job, part, ball, random() FROM "
+          "mark_past GROUP BY job, part, ball");
     }
-    report("mark_past").invented += made;
+    report("mark_past").invented += count() - before;
   }
 
   std::vector<std::string> boards_with_gaps(const std::string& table) {
@@ -315,10 +391,7 @@ class Mender {
       for (const RowFault& fault : *faults) {
         if (std::find(kCopperTables.begin(), kCopperTables.end(), fault.table) == kCopperTables.end())
           continue;
-        const std::int64_t gone =
-            run(fmt::format("DELETE FROM \"{}\" WHERE board = {} AND n = {}", fault.table, board, fault.n));
-        report(fault.table).refused += gone;
-        report(fault.table).kept -= gone;
+        refuse(fault.table, fmt::format("board = {} AND n = {}", board, fault.n));
       }
     }
     for (const char* table : kCopperTables) {
@@ -327,6 +400,22 @@ class Mender {
       close_gaps(table);
       report(table).missing = missing;
     }
+  }
+
+  // A gesture follows an older one of its own job, so that what is undone comes to an end.
+  void mend_history() {
+    mend("gesture", "parent = NULL",
+         "parent >= id OR parent NOT IN (SELECT p.id FROM gesture p WHERE p.job = gesture.job)");
+    mend("job", "cursor = NULL", "cursor NOT IN (SELECT gesture.id FROM gesture WHERE gesture.job = job.id)");
+  }
+
+  // A photo stands as long as its pixels do: without them it is as one that was rubbed out.
+  void mend_photos() {
+    if (shape("photo_pixels") == nullptr) return;
+    drop("photo_match", "photo NOT IN (SELECT photo FROM photo_pixels)");
+    mend("photo", "withdrawn = at, note = '', matched = ''",
+         "withdrawn IS NULL AND id NOT IN (SELECT photo FROM photo_pixels)");
+    mend("photo", "withdrawn = NULL", "withdrawn IS NOT NULL AND id IN (SELECT photo FROM photo_pixels)");
   }
 
   // Lands keep their pins; lands of lost pins have none.
@@ -347,6 +436,7 @@ class Mender {
   const Database& database_;
   const std::vector<TableShape>& shapes_;
   std::vector<RescuedTable>& tables_;
+  std::map<std::pair<std::string, std::int64_t>, Extent> extents_;  // by table and board
   bool changed_ = false, failed_ = false;
 };
 

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <memory>
 
 #include <CLI/CLI.hpp>
@@ -16,18 +17,19 @@ void run_rescue(Context& context, const std::string& file, const std::string& ou
   const auto rescued = store::rescue(file, out);
   if (!rescued.ok()) return context.fail(rescued.error());
   Json list = Json::array();
-  Table table({"table", "kept", "missing", "refused", "dropped", "made up", "damage"});
+  Table table({"table", "kept", "missing", "refused", "mended", "dropped", "made up", "damage"});
   const auto shown = [](std::int64_t n) { return n == 0 ? std::string() : std::to_string(n); };
   for (const store::RescuedTable& t : rescued->tables) {
     list.push_back({{"table", t.name},
                     {"kept", t.kept},
                     {"missing", t.missing},
                     {"refused", t.refused},
+                    {"mended", t.mended},
                     {"dropped", t.dropped},
                     {"made_up", t.invented},
                     {"damage", name_or_null(t.damage)}});
-    table.row({t.name, std::to_string(t.kept), shown(t.missing), shown(t.refused), shown(t.dropped),
-               shown(t.invented), t.damage});
+    table.row({t.name, std::to_string(t.kept), shown(t.missing), shown(t.refused), shown(t.mended),
+               shown(t.dropped), shown(t.invented), t.damage});
   }
   if (context.json)
     return context.print(
@@ -39,6 +41,12 @@ void run_rescue(Context& context, const std::string& file, const std::string& ou
   context.say(fmt::format(
       "{}: what can be read of {} is in it. What is called \"lost ...\" was made up for what refers to it.",
       out, file));
+  if (std::any_of(rescued->tables.begin(), rescued->tables.end(),
+                  [](const store::RescuedTable& t) { return t.refused + t.mended > 0; })) {
+    context.say(
+        "refused: rows that say what cannot be; mended: kept without such a value (a part without its place, "
+        "a name as \"lost ...\")");
+  }
   context.say(
       "The old file was not touched. Read the boards' own files again: landfall import FILE --into BOARD");
 }
