@@ -136,6 +136,11 @@ TEST_CASE("wrong names, kinds and forms are refused, the near ones are named, an
   CHECK(bench("mark 9 A3=torn").code == 1);
   CHECK(bench("assess").code == 2);
   CHECK(bench("frobnicate").code == 2);
+  CHECK(bench("frobnicate").out.find("frobnicate is no command") != std::string::npos);
+  CHECK(bench("help mark").code == 0);
+  CHECK(bench("help mark").out == bench("mark --help").out);
+  CHECK(bench("help").out.find("assess") != std::string::npos);
+  CHECK(bench("help frobnicate").code == 2);
   CHECK(bench.json("assess 1")["sites"].empty());
 }
 

@@ -93,8 +93,9 @@ class Lines {
     line.state = stays && outcome == nullptr ? LineState::kStays : state_of(outcome);
     const rework::Landing& to = wire.jumper.to;
     const BoardIndex& index = answer_.job.board->index();
-    line.to = to.pin != kNone ? index.pin_text(to.pin) : index.place_text(to.at);
-    line.kind = word(to.kind);
+    const bool known = to.kind != rework::LandingKind::kUnknown;  // an unknown end has no place either
+    line.to = to.pin != kNone ? index.pin_text(to.pin) : (known ? index.place_text(to.at) : "not known");
+    line.kind = known ? std::string(word(to.kind)) : std::string();
     if (wire.length > 0) line.length = wire.length;
     const auto& judged = wire.judgement;
     if (judged.share) {

@@ -5,7 +5,9 @@
 #include <exception>
 #include <filesystem>
 #include <new>
+#include <string>
 #include <system_error>
+#include <vector>
 
 #include <fmt/format.h>
 #ifndef _WIN32
@@ -47,6 +49,26 @@ std::string one_line(std::string_view text) {
     line += byte < 32 || byte == 127 ? fmt::format("\\x{:02X}", unsigned{byte}) : std::string(1, c);
   }
   return line;
+}
+
+// Where the command stands among the words: the first that is no option nor --bench's value; 0 for none.
+std::size_t place_of_command(const std::vector<std::string>& words) {
+  for (std::size_t i = 1; i < words.size(); ++i) {
+    if (words[i] == "--bench") {
+      ++i;
+    } else if (!words[i].starts_with('-')) {
+      return i;
+    }
+  }
+  return 0;
+}
+
+// "help import" is "import --help".
+void turn_help_round(std::vector<std::string>& words) {
+  const std::size_t at = place_of_command(words);
+  if (at == 0 || words[at] != "help") return;
+  words.erase(words.begin() + static_cast<std::ptrdiff_t>(at));
+  words.emplace_back("--help");
 }
 
 // Signs, not bytes: the continuation bytes of UTF-8 take no column.
@@ -185,7 +207,17 @@ int run(int argc, const char* const* argv) {
   add_report_command(app, context);
   add_rescue_command(app, context);
   try {
-    app.parse(argc, argv);
+    std::vector<std::string> words(argv, argv + argc);
+    turn_help_round(words);
+    const std::size_t command = place_of_command(words);
+    if (command != 0 && app.get_subcommand_no_throw(words[command]) == nullptr) {
+      fmt::print(stderr, "landfall: {} is no command; landfall --help lists them\n",
+                 one_line(words[command]));
+      return 2;
+    }
+    std::vector<const char*> read;
+    for (const std::string& word : words) read.push_back(word.c_str());
+    app.parse(static_cast<int>(read.size()), read.data());
   } catch (const CLI::ParseError& error) {
     if (error.get_exit_code() == 0) return app.exit(error);
     for (int i = 1; i < argc; ++i) {

@@ -14,6 +14,11 @@
 namespace landfall::ui {
 namespace {
 
+// "R5.1 (terminal)"; an end that is not known has no kind.
+std::string end_text(const app::PlanLine& line) {
+  return line.kind.empty() ? line.to : fmt::format("{} ({})", line.to, line.kind);
+}
+
 constexpr float kRow = 32;
 constexpr float kHeadRow = 44;
 constexpr float kColumnsRow = 24;
@@ -188,7 +193,7 @@ void draw_line(Frame& f, std::size_t i, const Columns& c, float width) {
   if (c.why > 0 && !cannot)
     label(c.why, line.why, scene::Typeface::kPlain, f.theme.ink2, width - c.why - 6, 13);
   if (c.second_line) {
-    const std::string where = line.to.empty() ? line.why : fmt::format("to {} ({})", line.to, line.kind);
+    const std::string where = line.to.empty() ? line.why : "to " + end_text(line);
     canvas.label({at.x + c.state, y + 20}, cut(f.fonts.note, where, width - c.state - 8), 13,
                  scene::Typeface::kPlain, scene::Align::kLeft, f.theme.ink);
   }
@@ -234,10 +239,11 @@ void draw_list_head(Frame& f, float width) {
     unknown += wire.length > 0 ? 0U : 1U;
   }
   const std::string what =
-      fmt::format("{}{}, {}, {} in all{}, wire {}", plan.bound ? "at most " : "",
+      fmt::format("{}{}, {}, {}{}, wire {}", plan.bound ? "at most " : "",
                   count_of(plan.rebuilds.size(), "rebuild"), count_of(plan.wires.size(), "wire"),
-                  app::length_text(all, f.session.preferences.mils),
-                  unknown > 0 ? fmt::format(", {} of unknown length", unknown) : std::string(),
+                  unknown > 0 && all == 0 ? "lengths not known"
+                                          : app::length_text(all, f.session.preferences.mils) + " in all",
+                  unknown > 0 && all > 0 ? fmt::format(", {} of unknown length", unknown) : std::string(),
                   plan.wire + (app::tried_wire(f.session) ? " (tried)" : ""));
   const app::PlanLine* line =
       f.session.line < f.session.lines.size() ? &f.session.lines[f.session.line] : nullptr;
@@ -298,10 +304,10 @@ void draw_foot(Frame& f, scene::Rect area) {
   const auto& plan = app::shown_plan(f.session)->plan;
   if (f.session.line < f.session.lines.size()) {
     const app::PlanLine& line = f.session.lines[f.session.line];
-    const std::string head =
-        line.number == 0 ? fmt::format("{} cannot be mended", line.ball)
-        : line.rebuild   ? fmt::format("{}. A new land at {}", line.number, line.ball)
-                         : fmt::format("{}. {} to {} ({})", line.number, line.ball, line.to, line.kind);
+    const std::string head = line.number == 0 ? fmt::format("{} cannot be mended", line.ball)
+                             : line.rebuild
+                                 ? fmt::format("{}. A new land at {}", line.number, line.ball)
+                                 : fmt::format("{}. {} to {}", line.number, line.ball, end_text(line));
     text(f.fonts.bold, f.theme.ink, fmt::format("{}: {}.", head, line.why));
     if (!line.details.empty()) text(f.fonts.note, f.theme.ink, line.details);
   }
