@@ -63,6 +63,11 @@ std::size_t place_of_command(const std::vector<std::string>& words) {
   return 0;
 }
 
+bool has_command(CLI::App& app, const std::string& name) {
+  const auto all = app.get_subcommands([](const CLI::App*) { return true; });
+  return std::any_of(all.begin(), all.end(), [&](const CLI::App* one) { return one->get_name() == name; });
+}
+
 // "help import" is "import --help".
 void turn_help_round(std::vector<std::string>& words) {
   const std::size_t at = place_of_command(words);
@@ -210,7 +215,7 @@ int run(int argc, const char* const* argv) {
     std::vector<std::string> words(argv, argv + argc);
     turn_help_round(words);
     const std::size_t command = place_of_command(words);
-    if (command != 0 && app.get_subcommand_no_throw(words[command]) == nullptr) {
+    if (command != 0 && !has_command(app, words[command])) {
       fmt::print(stderr, "landfall: {} is no command; landfall --help lists them\n",
                  one_line(words[command]));
       return 2;
