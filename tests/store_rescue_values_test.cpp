@@ -201,8 +201,7 @@ TEST_CASE("bytes flipped inside pages and pages of random bytes: the new file op
   }
 }
 
-TEST_CASE(
-    "a part, a pin, a net and a job with one impossible value each: what is kept, and under which heading") {
+TEST_CASE("one impossible value each in parts and pins and jobs: what is kept and under which heading") {
   const Bed bed;
   bed.fresh();
   {
