@@ -1,5 +1,6 @@
 // A bench file whose rows read well but say what cannot be: after a rescue the new file opens, with every
 // board and job of it, and the report counts what is in it.
+#include <algorithm>
 #include <fstream>
 #include <random>
 
@@ -198,4 +199,49 @@ TEST_CASE("bytes flipped inside pages and pages of random bytes: the new file op
     std::ofstream(bed.bad, std::ios::binary).write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
     bed.check();
   }
+}
+
+TEST_CASE("one impossible value each in parts and pins and jobs: what is kept and under which heading") {
+  const Bed bed;
+  bed.fresh();
+  {
+    Raw raw(bed.bad);
+    raw.run(
+        "PRAGMA foreign_keys = OFF;"
+        "UPDATE part SET angle = 9e999 WHERE board = 1 AND n = 0;"
+        "UPDATE pin SET type = 99 WHERE board = 1 AND n = 1;"
+        "UPDATE pin SET net = 900000 WHERE board = 2 AND n = 0;"
+        "UPDATE job SET safety = 7 WHERE id = 1;"
+        "UPDATE mark SET kind = 40 WHERE job = 2 AND ball = 'A1';"
+        "UPDATE setting SET value = 1e300 WHERE name = 'supply.spare-least'");
+  }
+  const auto rescued = store::rescue(bed.bad, bed.out);
+  REQUIRE(rescued.ok());
+  CHECK_FALSE(rescued->whole());
+  // Counted by hand: kept, refused, mended, made up.
+  const auto counts = [&](const std::string& name) {
+    const auto table = std::find_if(rescued->tables.begin(), rescued->tables.end(),
+                                    [&](const store::RescuedTable& t) { return t.name == name; });
+    REQUIRE(table != rescued->tables.end());
+    return std::vector<std::int64_t>{table->kept, table->refused, table->mended, table->invented};
+  };
+  CHECK(counts("part") == std::vector<std::int64_t>{4, 0, 1, 0});
+  CHECK(counts("pin") == std::vector<std::int64_t>{4, 2, 0, 0});
+  CHECK(counts("net") == std::vector<std::int64_t>{6, 0, 0, 0});
+  CHECK(counts("job") == std::vector<std::int64_t>{2, 0, 1, 0});
+  CHECK(counts("mark") == std::vector<std::int64_t>{3, 1, 0, 0});
+  CHECK(counts("setting") == std::vector<std::int64_t>{1, 1, 0, 0});
+  auto bench = open_bench(bed.out);
+  const auto board = bench.board(1);
+  REQUIRE(board.ok());
+  CHECK(board->parts[0].reference == "U1");
+  CHECK(board->parts[0].value == "v");
+  CHECK_FALSE(board->parts[0].placed);
+  CHECK(board->parts[1] == testing::full_board().parts[1]);
+  const auto job = bench.job(1);
+  REQUIRE(job.ok());
+  CHECK(job->title == "t");
+  CHECK(job->board == 1);
+  CHECK(job->safety_critical == SafetyAnswer::kNotAsked);
+  CHECK(job->marks.size() == 2);
 }

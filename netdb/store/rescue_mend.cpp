@@ -242,7 +242,9 @@ class Mender {
     if (table == "part" || table == "net" || table == "pin")
       said = number(database_, fmt::format("SELECT {}s FROM board WHERE id = {}", table, board));
     if (said > (whole ? room : kMostInvented)) said = 0;
-    if (end == count && count > 0) return {std::max(end, said), whole ? end : said};
+    // No pins are made up: their count only says what is missing.
+    const bool fill_by_rows = whole && table != "pin";
+    if (end == count && count > 0) return {std::max(end, said), fill_by_rows ? end : said};
     const std::int64_t outside = number(database_, fmt::format("SELECT count(*) {} AND n >= {}", own, said));
     if (said > 0 && outside <= count / 10) return {said, said};
     return {room, 0};
@@ -420,9 +422,9 @@ class Mender {
 
   // Lands keep their pins; lands of lost pins have none.
   void renumber_pins() {
-    for (const std::string& board : texts(database_, "SELECT id FROM board")) {
+    for (const std::int64_t board : numbers(database_, "SELECT id FROM board")) {
       const std::string own = fmt::format("FROM pin WHERE board = {}", board);
-      const std::int64_t had = number(database_, fmt::format("SELECT pins FROM board WHERE id = {}", board));
+      const std::int64_t had = extents_[{"pin", board}].had;
       report("pin").missing += std::max<std::int64_t>(
           0, had - std::max(number(database_, "SELECT count(*) " + own),
                             number(database_, "SELECT coalesce(max(n), -1) + 1 " + own)));
