@@ -231,6 +231,7 @@ TEST_CASE("one impossible value each in parts and pins and jobs: what is kept an
   CHECK(counts("job") == std::vector<std::int64_t>{2, 0, 1, 0});
   CHECK(counts("mark") == std::vector<std::int64_t>{3, 1, 0, 0});
   CHECK(counts("setting") == std::vector<std::int64_t>{1, 1, 0, 0});
+  for (const auto& table : rescued->tables) CHECK_MESSAGE(table.missing == 0, table.name);
   auto bench = open_bench(bed.out);
   const auto board = bench.board(1);
   REQUIRE(board.ok());

@@ -433,6 +433,8 @@ class Mender {
           board));
     }
     close_gaps("pin");
+    // The place of a refused row is no loss of its own.
+    report("pin").missing = std::max<std::int64_t>(0, report("pin").missing - report("pin").refused);
   }
 
   const Database& database_;
