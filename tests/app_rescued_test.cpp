@@ -3,8 +3,11 @@
 
 #include <doctest/doctest.h>
 
+#include "tests/support/files.hpp"
 #include "tests/support/spoiled_bench.hpp"
 #include "viewer/app/desk.hpp"
+#include "viewer/app/import.hpp"
+#include "viewer/app/known_files.hpp"
 
 using namespace landfall;
 
@@ -54,4 +57,44 @@ TEST_CASE("every job of a rescued bench file is assessed and planned whatever it
     }
   }
   CHECK(jobs >= 40);
+}
+
+TEST_CASE("after a rescue that lost copper the board's own file is read again and makes it whole") {
+  const testing::MemoryFolder folder;
+  const auto bad = folder.file("bad.sqlite");
+  const auto out = folder.file("out.sqlite");
+  const std::filesystem::path file =
+      std::filesystem::path(LANDFALL_SOURCE) / "sample-boards/skua4/skua4.kicad_pcb";
+  Board good;
+  {
+    auto bench = testing::open_bench(bad);
+    app::ImportRequest request;
+    request.files = {file};
+    const auto report = app::import_files(bench, request);
+    REQUIRE(report.ok());
+    good = *bench.board(report->board.id);
+    CHECK_FALSE(app::rescued_note(bench, report->board.id));
+  }
+  {
+    const testing::Unguarded unguarded(bad);
+    testing::Raw raw(bad);
+    raw.run("DELETE FROM track WHERE n % 7 = 3");
+  }
+  REQUIRE(store::rescue(bad, out).ok());
+  auto bench = testing::open_bench(out);
+  const auto board = *bench.boards();
+  REQUIRE(board.size() == 1);
+  CHECK_FALSE(*bench.board(board[0].id) == good);
+  const auto note = app::rescued_note(bench, board[0].id);
+  REQUIRE(note);
+  CHECK(note->find("skua4.kicad_pcb") != std::string::npos);
+  app::ImportRequest again;
+  again.files = {file};
+  again.into = board[0].id;
+  const auto report = app::import_files(bench, again);
+  REQUIRE_MESSAGE(report.ok(), (report.ok() ? std::string() : report.error().message));
+  CHECK_FALSE(report->unchanged);
+  CHECK(report->board.id == board[0].id);
+  CHECK(*bench.board(board[0].id) == good);
+  CHECK_FALSE(app::rescued_note(bench, board[0].id));
 }

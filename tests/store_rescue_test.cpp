@@ -58,7 +58,8 @@ std::vector<std::string> compared_columns(sqlite3* handle, const std::string& ta
   auto columns = words(handle, "SELECT name FROM pragma_table_info('" + table + "')");
   std::erase_if(columns, [&](const std::string& c) {
     return c == "n" || (table == "land" && c == "pin") || (table == "job" && c == "cursor") ||
-           c == "parent" || (table == "board" && (c == "parts" || c == "pins" || c == "nets"));
+           c == "parent" || (table == "source" && c == "hash") ||  // forgotten after a loss
+           (table == "board" && (c == "parts" || c == "pins" || c == "nets"));
   });
   return columns;
 }
@@ -224,7 +225,9 @@ TEST_CASE("cut short, without its first page, or no bench file: an error or what
        {std::size_t{0}, std::size_t{50}, std::size_t{4096}, bed.good.size() / 2 + 77, bed.good.size() - 1})
     attempt(bed.good.substr(0, size));
   CHECK(attempt(bed.good.substr(0, bed.good.size() - Bed::kPage)));
-  CHECK_FALSE(attempt(std::string(Bed::kPage, 'x') + bed.good.substr(Bed::kPage)));
+  // Head and list of tables both gone: the newest version's tables lie where they always do.
+  CHECK(attempt(std::string(Bed::kPage, 'x') + bed.good.substr(Bed::kPage)));
+  CHECK(open_bench(out).job(1)->marks.size() == 400);
   // The list of tables gone, but not the file's head: tables lie where they always do.
   CHECK(attempt(bed.good.substr(0, 100) + std::string(Bed::kPage - 100, 'x') + bed.good.substr(Bed::kPage)));
   CHECK(open_bench(out).job(1)->marks.size() == 400);

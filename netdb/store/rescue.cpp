@@ -416,7 +416,9 @@ Result<bool> make_head(const std::filesystem::path& copy) {
     if (!from.ok()) return false;
     version = version_by_tables(*from);
   }
-  if (!version) return false;
+  // Where the list of tables is damaged as well, the file is taken to be of the newest version: the list is
+  // put there next, and what then cannot be read as rows of it is left out.
+  if (!version) return !lists_tables(copy);
   put_big_end(head, 60, 4, static_cast<std::size_t>(*version));
   if (!put()) return Error{ErrorCode::kBench, copy.string() + ": it cannot be written"};
   return true;
@@ -478,6 +480,22 @@ Result<std::int64_t> version_of(const Database& from, const std::string& name) {
   return *version;
 }
 
+// What a board is made of; a loss in any of these tables may be any board's.
+constexpr std::string_view kBoardTables[] = {"source", "layer", "net", "net_alias", "part", "pin",  "land",
+                                             "track",  "arc",   "via", "fill",      "zone", "hole", "edge"};
+
+// A bench that knows a file by its content reads it no second time. After a loss it must, so it forgets what
+// it knew.
+Status want_files_again(const Database& to, const std::vector<RescuedTable>& tables) {
+  const bool lost = std::any_of(tables.begin(), tables.end(), [](const RescuedTable& t) {
+    const bool of_board =
+        std::find(std::begin(kBoardTables), std::end(kBoardTables), t.name) != std::end(kBoardTables);
+    return of_board && (!t.damage.empty() || t.refused + t.mended + t.dropped + t.invented + t.missing > 0);
+  });
+  if (!lost) return done();
+  return to.run("UPDATE source SET hash = ''");
+}
+
 Status fill(const Database& from, const Database& to, std::int64_t version, const std::string& name,
             Rescued& rescued) {
   const auto& all = migrations();
@@ -495,7 +513,14 @@ Status fill(const Database& from, const Database& to, std::int64_t version, cons
     TableReader(from, to, shape, report).run();
   }
   if (auto mended = mend_rows(to, shapes, rescued.tables); !mended.ok()) return mended;
+  if (auto wanted = want_files_again(to, rescued.tables); !wanted.ok()) return wanted;
   return transaction.commit();
+}
+
+Error nothing_can_be_saved(const std::filesystem::path& file) {
+  return {ErrorCode::kBench,
+          file.string() +
+              ": this is no bench file, or its head and what follows it are damaged: nothing can be saved"};
 }
 
 }  // namespace
@@ -518,16 +543,15 @@ Result<Rescued> rescue(const std::filesystem::path& file, const std::filesystem:
   Scratch fresh(out);
   if (auto copied = copy_with_log(file, copy.file()); !copied.ok()) return copied.error();
   Rescued rescued;
+  bool guessed = false;  // neither head nor list of tables says that this is a bench file
   std::string head(kHead, '\0');
   std::ifstream(copy.file(), std::ios::binary).read(head.data(), static_cast<std::streamsize>(kHead));
   if (head_is_damaged(head)) {
     const auto made = make_head(copy.file());
     if (!made.ok()) return made.error();
-    if (!*made)
-      return Error{ErrorCode::kBench, file.string() +
-                                          ": this is no bench file, or its head and what follows it are "
-                                          "damaged: nothing can be saved"};
+    if (!*made) return nothing_can_be_saved(file);
     rescued.notes.emplace_back("the file's head was damaged: it was made anew from what follows it");
+    guessed = !lists_tables(copy.file());
   }
   if (!lists_tables(copy.file())) {
     // The log has its own copy of pages: what was taken in by it stands, so it goes into the file first.
@@ -550,6 +574,10 @@ Result<Rescued> rescue(const std::filesystem::path& file, const std::filesystem:
     auto to = Database::open(out);
     if (!to.ok()) return to.error();
     if (auto filled = fill(*from, *to, *version, out.string(), rescued); !filled.ok()) return filled.error();
+    const bool has_rows =
+        std::any_of(rescued.tables.begin(), rescued.tables.end(),
+                    [](const RescuedTable& t) { return t.name != "setting" && t.kept > 0; });
+    if (guessed && !has_rows) return nothing_can_be_saved(file);
   }
   // Brought up to date as any older file is.
   if (auto opened = open_bench_file(out); !opened.ok()) return opened.error();

@@ -33,8 +33,9 @@ struct Rescued {
 // "lost ..."; one of which a value cannot be keeps its others. What has no meaning without what is lost is
 // left out and counted; so is any other row of which a value cannot be. kUsage when `out` is there
 // already; kNotFound without `file`; kBench when it is no bench file or from a newer version. A head (the
-// first 100 bytes) that is damaged is made anew, as long as the list of tables behind it is whole. Nothing is
-// left of `out` on an error.
+// first 100 bytes) that is damaged is made anew, as long as the list of tables behind it is whole. After a
+// loss in what boards are made of, no board counts as read from its files any more (their hashes are empty),
+// so that they can be read again. Nothing is left of `out` on an error.
 Result<Rescued> rescue(const std::filesystem::path& file, const std::filesystem::path& out);
 
 }  // namespace landfall::store

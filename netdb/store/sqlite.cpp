@@ -65,8 +65,14 @@ void Database::keep_log_at_close(bool keep) const {
   sqlite3_db_config(handle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, keep ? 1 : 0, nullptr);
 }
 
+namespace {
+
+constexpr std::string_view kRescue = "landfall bench rescue FILE NEW saves what can be read";
+
+}  // namespace
+
 Error Database::damaged(std::string_view what) const {
-  return {ErrorCode::kBench, fmt::format("{}: the bench file is damaged: {}", file(), what)};
+  return {ErrorCode::kBench, fmt::format("{}: the bench file is damaged: {}; {}", file(), what, kRescue)};
 }
 
 Error Database::error() const {
@@ -83,9 +89,10 @@ Error Database::error() const {
     case SQLITE_LOCKED:
       return {ErrorCode::kBench, file() + ": another program holds it; nothing was changed"};
     case SQLITE_NOTADB:
-      return {ErrorCode::kBench, file() + ": this is no bench file"};
+      return {ErrorCode::kBench,
+              fmt::format("{}: this is no bench file, or its head is damaged: then {}", file(), kRescue)};
     case SQLITE_CORRUPT:
-      return {ErrorCode::kBench, file() + ": the bench file is damaged"};
+      return {ErrorCode::kBench, fmt::format("{}: the bench file is damaged; {}", file(), kRescue)};
     case SQLITE_IOERR:
       return {ErrorCode::kBench, file() + ": the disk could not be written or read; nothing was changed"};
     default:

@@ -123,4 +123,17 @@ Result<KnownFiles> known_files(store::Bench& bench, const std::vector<store::Sou
   return known;
 }
 
+std::optional<std::string> rescued_note(store::Bench& bench, std::int64_t board) {
+  const auto kept = bench.sources(board);
+  if (!kept.ok()) return std::nullopt;
+  std::string names;
+  for (const auto& file : *kept) {
+    if (file.hash.empty()) names += (names.empty() ? "" : ", ") + file.name;
+  }
+  if (names.empty()) return std::nullopt;
+  return fmt::format(
+      "the board comes from a damaged bench file and may lack copper or pins: read its files again ({})",
+      names);
+}
+
 }  // namespace landfall::app

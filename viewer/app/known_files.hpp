@@ -31,4 +31,7 @@ Result<KnownFiles> known_files(store::Bench& bench, const std::vector<store::Sou
 bool has_file(const std::vector<store::SourceFile>& kept, const store::SourceFile& file,
               const std::string& part);
 
+// One sentence where the board came out of a rescue that lost something, and its files were not read again.
+std::optional<std::string> rescued_note(store::Bench& bench, std::int64_t board);
+
 }  // namespace landfall::app

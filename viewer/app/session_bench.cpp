@@ -5,6 +5,7 @@
 
 #include "netdb/model/counted.hpp"
 #include "netdb/packages/packages.hpp"
+#include "viewer/app/known_files.hpp"
 #include "viewer/app/session_inside.hpp"
 
 // Boards, jobs and imports.
@@ -155,6 +156,8 @@ void act(Session& s, const OpenJob& a) {
   show_part(s, part == kNone ? 0 : part);
   reload_job(s, fmt::format("job {}", a.job));
   s.kept = job->kept;
+  if (const auto note = rescued_note(*s.bench, job->board))
+    say(s, fmt::format("job {}: {}", a.job, *note));
 }
 
 void act(Session& s, const OpenPart& a) {

@@ -4,6 +4,7 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
+#include "viewer/app/known_files.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -194,6 +195,7 @@ void run_assess(Context& context, const std::string& job) {
               fmt::format(", {}, {} cannot be mended on the board; {} optional, {} need nothing",
                           count_of(a.rebuilds, "rebuild"), a.cannot, a.optional, a.none));
   for (const std::string& why : a.because_bound) context.say("  " + why);
+  if (const auto note = app::rescued_note(*bench, answer->board->info().id)) context.say("  " + *note);
   const auto limit = app::setting(*bench, *find_setting("wires.rarely-pays"));
   if (limit.ok() && static_cast<double>(a.wires) > *limit) {
     context.say(fmt::format(

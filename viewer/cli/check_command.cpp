@@ -5,6 +5,7 @@
 
 #include "netdb/model/counted.hpp"
 #include "netdb/rework/copper/check.hpp"
+#include "viewer/app/known_files.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -106,6 +107,7 @@ void run_check(Context& context, const std::string& text) {
   if (!check.splits.empty() || !check.touches.empty()) context.exit = 1;
   if (context.json) return context.print(check_json(**board, check, *disagreements));
   print_check(context, **board, check, *disagreements);
+  if (const auto note = app::rescued_note(*bench, (*board)->info().id)) context.say(*note);
 }
 
 }  // namespace

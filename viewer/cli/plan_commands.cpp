@@ -7,6 +7,7 @@
 #include "netdb/rework/mend/tap.hpp"
 #include "viewer/app/facts.hpp"
 #include "viewer/app/intake.hpp"
+#include "viewer/app/known_files.hpp"
 #include "viewer/cli/context.hpp"
 #include "viewer/cli/words.hpp"
 
@@ -246,6 +247,7 @@ void run_plan(Context& context, const std::string& job) {
       context.say("! " + caution);
   }
   print_plan(context, *answer);
+  if (const auto note = app::rescued_note(*bench, answer->job.board->info().id)) context.say(*note);
 }
 
 struct TapArgs {
