@@ -48,17 +48,17 @@ void Reader::read_old_padstack(const Node& stack) {
 
 void Reader::read_section(std::size_t number) {
   const std::string_view text = split_.sections[number];
-  pugi::xml_document document;
-  // A prefix that the root declares is unknown here, which the parser does not mind.
-  const auto parsed = document.load_buffer(text.data(), text.size());
   section_base_ = static_cast<std::size_t>(text.data() - bytes_.data());
+  // A prefix that the root declares is unknown here, which the parser does not mind.
+  XmlTree tree;
+  const auto parsed = tree.read_any(text, [&](std::size_t offset) { return section_base_ + offset; });
   if (!parsed) {
     fail("xml", parsed.description(),
          section_base_ + static_cast<std::size_t>(std::max<std::ptrdiff_t>(parsed.offset, 0)));
   } else {
-    read_layer_feature(document.first_child());
+    read_layer_feature(tree.document().first_child());
   }
-  section_base_ = std::string_view::npos;
+  section_base_ = 0;
 }
 
 void Reader::read_layer_feature(const Node& feature) {
@@ -75,11 +75,11 @@ void Reader::read_layer_feature(const Node& feature) {
   if (layer.role == LayerRole::kMaskTop) has_mask_top_ = true;
   if (layer.role == LayerRole::kMaskBottom) has_mask_bottom_ = true;
   for (const Node& set : feature.children()) {
-    if (local_name(set) == "Set") read_set(set, layer);
+    if (local_name(set) == "Set") read_set(set, layer, name);
   }
 }
 
-void Reader::read_set(const Node& set, const Layer& layer) {
+void Reader::read_set(const Node& set, const Layer& layer, std::string_view layer_name) {
   const bool copper = layer.role == LayerRole::kCopper && layer.copper >= 0;
   const bool drill = layer.role == LayerRole::kDrill;
   const Index net = copper || drill ? net_of(attribute(set, "net"), set) : kNone;
@@ -94,7 +94,7 @@ void Reader::read_set(const Node& set, const Layer& layer) {
       if (copper && negative) {
         erase_under(shape_in(own), xform(own), location(own), layer.copper, own);
       } else if (copper) {
-        read_pad(own, set, layer, attribute(set.parent(), "layerRef"), net);
+        read_pad(own, set, layer, layer_name, net);
       } else if (!drill) {
         read_mask_pad(own, layer);
       }

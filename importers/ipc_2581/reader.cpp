@@ -93,10 +93,7 @@ bool Reader::fail(std::string_view code, std::string message, std::size_t offset
 void Reader::warn(const Node& node, std::string_view code, std::string message) {
   // What is only counted needs no place: finding one costs a walk over the text before it.
   if (log_.count(code) >= Diagnostics::kKept) return log_.warn(0, 0, code, std::move(message));
-  const auto own = static_cast<std::size_t>(std::max<std::ptrdiff_t>(node.offset_debug(), 0));
-  const std::size_t offset =
-      section_base_ == std::string_view::npos ? split_.origin(own) : section_base_ + own;
-  const Place place = text_place(bytes_, offset);
+  const Place place = text_place(bytes_, node ? node.offset() : section_base_);
   log_.warn(place.line, place.column, code, std::move(message));
 }
 
@@ -141,9 +138,7 @@ std::string Reader::name_of(std::string_view raw, const Node& node) {
 bool Reader::read_units(const Node& header) {
   const std::string_view word = attribute(header, "units");
   const auto unit = unit_named(word);
-  const auto offset =
-      header ? split_.origin(static_cast<std::size_t>(std::max<std::ptrdiff_t>(header.offset_debug(), 0)))
-             : 0;
+  const std::size_t offset = header.offset();
   if (!unit && word.empty()) return fail("units", "the file does not state its units (CadHeader)", offset);
   if (!unit)
     return fail("units", fmt::format("units {} are none of MILLIMETER, MICRON, INCH", word.substr(0, 40)),
@@ -290,24 +285,52 @@ std::string Reader::writer_of(const Node& root) const {
   return guarded_name(writer).text;
 }
 
-std::optional<Design> Reader::run() {
+// The whole file where it is plain, as nearly all are; else what it is without its layers' features, each of
+// which is then read by itself.
+bool Reader::read_tree() {
+  plain_ = tree_.read_plain(bytes_, "LayerFeature", "Step");
+  if (plain_) return true;
   split_ = split_sections(bytes_, "LayerFeature");
   if (split_.too_deep != std::string_view::npos) {
     fail("depth", "elements are nested more than 256 deep", split_.too_deep);
-    return std::nullopt;
+    return false;
   }
-  pugi::xml_document document;
-  const auto parsed = document.load_buffer(split_.rest.data(), split_.rest.size());
+  const auto parsed = tree_.read_any(split_.rest, [&](std::size_t offset) { return split_.origin(offset); });
   if (!parsed) {
     fail("xml", parsed.description(),
          split_.origin(static_cast<std::size_t>(std::max<std::ptrdiff_t>(parsed.offset, 0))));
-    return std::nullopt;
+    return false;
   }
   if (split_.doctype != std::string_view::npos) {
     const Place place = text_place(bytes_, split_.doctype);
     log_.warn(place.line, place.column, "doctype", "the file's own entities are not expanded");
   }
-  const Node root = child_named(document, "IPC-2581");
+  return true;
+}
+
+void Reader::read_layer_features(const Node& step) {
+  for (const Node& node : step.children()) {
+    if (local_name(node) == "PadStack") read_old_padstack(node);
+    if (local_name(node) == "LayerFeature" && plain_) {
+      section_base_ = node.offset() - 1;  // its '<'
+      log_.goes_on(section_base_);
+      read_layer_feature(node);
+      section_base_ = 0;
+    } else if (local_name(node) == "LayerFeature") {
+      const auto section = parse_integer(attribute(node, "n"));
+      if (section && *section >= 0 && static_cast<std::size_t>(*section) < split_.sections.size()) {
+        const std::string_view own = split_.sections[static_cast<std::size_t>(*section)];
+        log_.goes_on(static_cast<std::size_t>(own.data() - bytes_.data()));
+        read_section(static_cast<std::size_t>(*section));
+      }
+    }
+    if (log_.has_errors()) return;
+  }
+}
+
+std::optional<Design> Reader::run() {
+  if (!read_tree()) return std::nullopt;
+  const Node root = child_named(tree_.document(), "IPC-2581");
   if (!root) {
     fail("format", "this is no IPC-2581 file", 0);
     return std::nullopt;
@@ -332,17 +355,8 @@ std::optional<Design> Reader::run() {
     read_logical_nets(step);
     read_phy_nets(step);
     read_padstack_definitions(step);
-    for (const Node& node : step.children()) {
-      if (local_name(node) == "PadStack") read_old_padstack(node);
-      const auto section =
-          local_name(node) == "LayerFeature" ? parse_integer(attribute(node, "n")) : std::nullopt;
-      if (section && *section >= 0 && static_cast<std::size_t>(*section) < split_.sections.size()) {
-        const std::string_view own = split_.sections[static_cast<std::size_t>(*section)];
-        log_.goes_on(static_cast<std::size_t>(own.data() - bytes_.data()));
-        read_section(static_cast<std::size_t>(*section));
-      }
-      if (log_.has_errors()) return std::nullopt;
-    }
+    read_layer_features(step);
+    if (log_.has_errors()) return std::nullopt;
   }
   finish();
   return Design{"ipc-2581", version, writer, std::move(board_)};

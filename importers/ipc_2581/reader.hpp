@@ -11,11 +11,10 @@
 #include <utility>
 #include <vector>
 
-#include <pugixml.hpp>
-
 #include "importers/design.hpp"
 #include "importers/ipc_2581/rings.hpp"
 #include "importers/text/xml.hpp"
+#include "importers/text/xml_tree.hpp"
 
 namespace landfall::importers::ipc_2581 {
 
@@ -76,7 +75,7 @@ class Reader {
   std::optional<Design> run();
 
  private:
-  using Node = pugi::xml_node;
+  using Node = XmlNode;
   enum class LayerRole { kOther, kCopper, kDrill, kMaskTop, kMaskBottom };
   struct Layer {
     LayerRole role = LayerRole::kOther;
@@ -121,6 +120,8 @@ class Reader {
   };
 
   // reader.cpp: the frame, the header, small values
+  bool read_tree();
+  void read_layer_features(const Node& step);
   bool fail(std::string_view code, std::string message, std::size_t offset);
   void warn(const Node& node, std::string_view code, std::string message);
   std::optional<Nm> length(const Node& node, std::string_view name);
@@ -168,7 +169,7 @@ class Reader {
   void read_old_padstack(const Node& stack);
   void read_section(std::size_t number);
   void read_layer_feature(const Node& feature);
-  void read_set(const Node& set, const Layer& layer);
+  void read_set(const Node& set, const Layer& layer, std::string_view layer_name);
   void read_pad(const Node& pad, const Node& set, const Layer& layer, std::string_view layer_name, Index net);
   void read_mask_pad(const Node& pad, const Layer& layer);
   void read_features(const Node& features, const Layer& layer, Index net, bool negative);
@@ -197,8 +198,10 @@ class Reader {
 
   std::string_view bytes_;
   Diagnostics& log_;
+  bool plain_ = false;  // `tree_` is the whole file; else it is `split_.rest`
+  XmlTree tree_;
   XmlSections split_;
-  std::size_t section_base_ = std::string_view::npos;  // npos: nodes are of `split_.rest`
+  std::size_t section_base_ = 0;  // where the section begins that is read; 0: none is
   Board board_;
   Unit unit_;
   std::string mode_;
