@@ -1,6 +1,7 @@
 #include "importers/ipc_2581/reader.hpp"
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <cmath>
 
@@ -11,6 +12,14 @@
 #include "netdb/model/counted.hpp"
 
 namespace landfall::importers::ipc_2581 {
+namespace {
+
+// A remainder of a length counts in 1e-8 of its unit.
+constexpr std::array<std::int64_t, 9> kTens{1,       10,        100,        1'000,      10'000,
+                                            100'000, 1'000'000, 10'000'000, 100'000'000};
+constexpr std::int64_t kParts = kTens.back();
+
+}  // namespace
 
 std::optional<Unit> unit_named(std::string_view word) {
   if (word == "MILLIMETER" || word == "MM") return Unit{1'000'000};  // MM: seen in a home-made file
@@ -28,7 +37,45 @@ std::optional<double> parse_double(std::string_view text) {
   return value;
 }
 
+namespace {
+
+// "-12.345678": digits with at most one point and few enough for int64, as nearly all lengths are written; of
+// all else nothing. In one walk: digits to an integer, in 1e-8 of a unit, so that no double is involved.
+std::optional<Nm> plain_length(std::string_view text, Unit unit) {
+  const char* at = text.data();
+  const char* const end = at + text.size();
+  const bool negative = at != end && *at == '-';
+  if (negative) ++at;
+  if (end - at > 16) return std::nullopt;
+  const auto digits_to = [&](std::int64_t value) {
+    for (; at != end; ++at) {
+      const auto digit = static_cast<unsigned>(*at) - '0';
+      if (digit > 9) break;
+      value = value * 10 + static_cast<std::int64_t>(digit);
+    }
+    return value;
+  };
+  const char* const start = at;
+  const std::int64_t whole = digits_to(0);
+  if (at == start || whole > kFarthest) return std::nullopt;  // so that times 25.4e6 fits
+  std::int64_t part = 0;
+  if (at != end) {
+    if (*at != '.') return std::nullopt;
+    const char* const point = ++at;
+    part = digits_to(0);
+    const auto decimals = static_cast<std::size_t>(at - point);
+    if (at != end || decimals >= kTens.size()) return std::nullopt;
+    part *= kTens[kTens.size() - 1 - decimals];
+  }
+  const Nm nm = whole * unit.nm + (part * unit.nm + kParts / 2) / kParts;
+  if (nm > kFarthest) return std::nullopt;
+  return negative ? -nm : nm;
+}
+
+}  // namespace
+
 std::optional<Nm> parse_length(std::string_view text, Unit unit) {
+  if (const auto plain = plain_length(text, unit)) return plain;
   const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; };
   while (!text.empty() && blank(text.front())) text.remove_prefix(1);
   while (!text.empty() && blank(text.back())) text.remove_suffix(1);
@@ -38,8 +85,6 @@ std::optional<Nm> parse_length(std::string_view text, Unit unit) {
       return std::nullopt;
     return std::llround(*value * static_cast<double>(unit.nm));
   }
-  // Digits to an integer: whole units and a remainder in 1e-8 of one, so that no double is involved.
-  constexpr std::int64_t kParts = 100'000'000;
   const bool negative = text.starts_with('-');
   if (negative || text.starts_with('+')) text.remove_prefix(1);
   std::int64_t whole = 0;
