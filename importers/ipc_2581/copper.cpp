@@ -7,6 +7,17 @@
 // Layer features: pads, lines, areas, holes. FORMATS.md 4.4.
 
 namespace landfall::importers::ipc_2581 {
+namespace {
+
+std::size_t hash_of(Index pin, Point at) {
+  constexpr std::size_t kOdd = 0x9E3779B97F4A7C15U;  // 2^64 by the golden ratio: spreads small numbers
+  std::size_t hash = pin;
+  hash = (hash ^ static_cast<std::size_t>(at.x)) * kOdd;
+  hash = (hash ^ (hash >> 32U) ^ static_cast<std::size_t>(at.y)) * kOdd;
+  return hash ^ (hash >> 32U);
+}
+
+}  // namespace
 
 void Reader::read_padstack_definitions(const Node& step) {
   for (const Node& node : step.children()) {
@@ -107,7 +118,7 @@ void Reader::read_set(const Node& set, const Layer& layer, std::string_view laye
 }
 
 void Reader::read_mask_pad(const Node& pad, const Layer& layer) {
-  (layer.role == LayerRole::kMaskTop ? mask_top_ : mask_bottom_).insert(location(pad));
+  (layer.role == LayerRole::kMaskTop ? mask_top_ : mask_bottom_).push_back(location(pad));
 }
 
 void Reader::read_pad(const Node& pad, const Node& set, const Layer& layer, std::string_view layer_name,
@@ -135,19 +146,20 @@ void Reader::read_pad(const Node& pad, const Node& set, const Layer& layer, std:
   LoosePad loose{at,   net, kNone, layer.copper, attribute(set, "padUsage") == "VIA", std::move(shape),
                  turn, 0};
   if (has_stack && stack->second.plated) loose.drill = stack->second.drill;
-  const auto part = part_by_reference_.find(std::string(attribute(set, "componentRef")));
-  if (part != part_by_reference_.end()) loose.part = part->second;
+  loose.part = known_part(attribute(set, "componentRef"));
   loose_.push_back(std::move(loose));
 }
 
 void Reader::add_pin_pad(Index pin, Point at, const Shape& shape, const Xform& turn, int layer, Index net) {
-  const auto [entry, fresh] = land_of_pin_.try_emplace({pin, at}, static_cast<Index>(board_.lands.size()));
-  if (!fresh) {
-    Land& before = board_.lands[entry->second];
+  const auto entry = land_of_pin_.find_or_add(
+      hash_of(pin, at), static_cast<Index>(board_.lands.size()),
+      [&](Index i) { return board_.lands[i].pin == pin && board_.lands[i].at == at; });
+  if (!entry.second) {
+    Land& before = board_.lands[entry.first];
     const LayerSet layers = before.layers | layer_bit(layer);
-    if (layer < land_layer_[entry->second]) {  // the outermost pad's shape stands for the land
+    if (layer < land_layer_[entry.first]) {  // the outermost pad's shape stands for the land
       const Land newer = land_of(shape, turn, at);
-      land_layer_[entry->second] = layer;
+      land_layer_[entry.first] = layer;
       before = {before.part,  before.pin,   before.net,  at, before.side, newer.shape, newer.width,
                 newer.height, newer.corner, newer.angle, at, 0,           layers,      newer.outline};
     }

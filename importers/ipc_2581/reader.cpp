@@ -309,12 +309,11 @@ void Reader::read_bom(const Node& root) {
       }
       for (const Node& use : item.children()) {
         if (local_name(use) != "RefDes") continue;
-        const auto part = part_by_reference_.find(std::string(attribute(use, "name")));
-        if (part == part_by_reference_.end()) continue;
+        const Index part = known_part(attribute(use, "name"));
+        if (part == kNone) continue;
         const std::string_view populate = attribute(use, "populate");
-        if (populate == "false" || populate == "FALSE" || populate == "0")
-          board_.parts[part->second].fitted = false;
-        if (!value.empty()) board_.parts[part->second].value = name_of(value, item);
+        if (populate == "false" || populate == "FALSE" || populate == "0") board_.parts[part].fitted = false;
+        if (!value.empty()) board_.parts[part].value = name_of(value, item);
       }
     }
   }
