@@ -195,6 +195,7 @@ void Reader::add_shape(const Shape& shape, const Xform& turn, Point at, int laye
   }
   for (const Ring& area : shape.areas) {
     Fill fill{net, layer, 0, {}};
+    fill.ring.reserve(area.size());
     for (const Point p : area) fill.ring.push_back(at + turn.place(p));
     if (fill.ring.size() > 2) board_.fills.push_back(std::move(fill));
   }

@@ -116,7 +116,8 @@ std::optional<Nm> parse_length(std::string_view text, Unit unit) {
 }
 
 Point Xform::place(Point p) const {
-  p = turned(p - offset, rotation);
+  p = p - offset;
+  if (rotation != 0) p = turned(p, rotation);
   if (mirror) p.x = -p.x;
   if (scale != 1) {
     p.x = std::llround(static_cast<double>(p.x) * scale);
@@ -289,7 +290,7 @@ void Reader::read_profile(const Node& profile) {
     if (local_name(polygon) != "Polygon" && local_name(polygon) != "Cutout") continue;
     const Ring ring = read_ring(polygon, unit_);
     for (std::size_t i = 0; i < ring.size(); ++i) {
-      const Point to = ring[(i + 1) % ring.size()];
+      const Point to = ring[i + 1 < ring.size() ? i + 1 : 0];
       if (ring[i] != to) board_.outline.push_back({ring[i], to});
     }
   }

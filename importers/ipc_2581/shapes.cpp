@@ -63,7 +63,7 @@ void outline_only(Shape& shape, Nm width) {
   if (width <= 0) return;
   for (const Ring& ring : rings) {
     for (std::size_t i = 0; i < ring.size(); ++i)
-      shape.strokes.push_back({ring[i], ring[(i + 1) % ring.size()], {}, width, false, false});
+      shape.strokes.push_back({ring[i], ring[i + 1 < ring.size() ? i + 1 : 0], {}, width, false, false});
   }
 }
 
