@@ -153,6 +153,19 @@ TEST_CASE("lengths keep every nanometre in each unit, exponents included, and re
   CHECK(parse_length(" 38.100000 ", mm) == 38'100'000);
   CHECK(parse_length("0.0000005", mm) == 1);
   CHECK(parse_length("1234.5", {1'000}) == 1'234'500);
+  // As they are written plainly and otherwise: signs, points without digits, more decimals than count, 10 m.
+  CHECK(parse_length("+7.", mm) == 7'000'000);
+  CHECK(parse_length("-.5", mm) == -500'000);
+  CHECK(parse_length("7.", mm) == 7'000'000);
+  CHECK(parse_length("0.123456789", mm) == 123'457);
+  CHECK(parse_length("0.12345678", mm) == 123'457);
+  CHECK(parse_length("0.00000000000000000000", mm) == 0);
+  CHECK(parse_length("00000000000000000001", mm) == 1'000'000);
+  CHECK(parse_length("10000", mm) == 10'000'000'000);
+  CHECK(parse_length("-10000.0", mm) == -10'000'000'000);
+  CHECK(parse_length("393.70078740", inch) == 10'000'000'000);
+  for (const char* far : {"10000.000001", "-10001", "393.7008", "9999999999999999", "10000000000"})
+    CHECK_FALSE(parse_length(far, far[0] == '3' ? inch : mm).has_value());
   for (const char* bad : {"", "nan", "inf", "1,5", "0x10", "1e999", "99999999999999999999", "-", "1.2.3"})
     CHECK_FALSE(parse_length(bad, mm).has_value());
 }

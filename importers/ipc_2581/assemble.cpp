@@ -14,6 +14,28 @@ namespace {
 // Writers round a hole and its pad apart.
 constexpr Nm kSamePlace = 2'600;
 
+// Things by their place, sorted once; those of one place in their own order.
+class ByPlace {
+ public:
+  using Entry = std::pair<Point, std::size_t>;
+  void add(Point at, std::size_t which) { entries_.emplace_back(at, which); }
+  void sort() { std::sort(entries_.begin(), entries_.end()); }
+  [[nodiscard]] const std::vector<Entry>& all() const { return entries_; }
+  // What lies no further off than writers round.
+  [[nodiscard]] std::vector<Entry> near(Point at) const {
+    std::vector<Entry> found;
+    auto entry =
+        std::lower_bound(entries_.begin(), entries_.end(), Entry{{at.x - kSamePlace, -kFarthest * 2}, 0});
+    for (; entry != entries_.end() && entry->first.x <= at.x + kSamePlace; ++entry) {
+      if (std::abs(entry->first.y - at.y) <= kSamePlace) found.push_back(*entry);
+    }
+    return found;
+  }
+
+ private:
+  std::vector<Entry> entries_;
+};
+
 }  // namespace
 
 LayerSet Reader::all_layers() const {
@@ -47,19 +69,11 @@ Land Reader::land_of(const Shape& shape, const Xform& turn, Point at) const {
 
 void Reader::assemble_holes() {
   // Plated holes that are no vias belong to the pin whose land lies there.
-  std::map<Point, std::vector<Index>> lands_at;
+  ByPlace lands_at;
   for (std::size_t i = 0; i < board_.lands.size(); ++i) {
-    if (board_.lands[i].pin != kNone) lands_at[board_.lands[i].at].push_back(static_cast<Index>(i));
+    if (board_.lands[i].pin != kNone) lands_at.add(board_.lands[i].at, i);
   }
-  const auto lands_near = [&](const HoleDraft& hole) {
-    std::vector<Index> near;
-    for (auto entry = lands_at.lower_bound({hole.at.x - kSamePlace, -kFarthest * 2});
-         entry != lands_at.end() && entry->first.x <= hole.at.x + kSamePlace; ++entry) {
-      if (std::abs(entry->first.y - hole.at.y) <= kSamePlace)
-        near.insert(near.end(), entry->second.begin(), entry->second.end());
-    }
-    return near;
-  };
+  lands_at.sort();
   for (HoleDraft& hole : holes_) {
     if (!hole.plated) {
       board_.holes.push_back({hole.at, hole.drill});
@@ -67,7 +81,7 @@ void Reader::assemble_holes() {
       continue;
     }
     if (hole.via) continue;
-    for (const Index index : lands_near(hole)) {
+    for (const auto& [place, index] : lands_at.near(hole.at)) {
       Land& land = board_.lands[index];
       const Index net = land.net == kNone ? board_.pins[land.pin].net : land.net;
       if (hole.net != kNone && net != kNone && hole.net != net) continue;
@@ -81,22 +95,14 @@ void Reader::assemble_holes() {
 }
 
 void Reader::assemble_loose_pads() {
-  std::map<Point, std::vector<std::size_t>> pads_at;
-  for (std::size_t i = 0; i < loose_.size(); ++i) pads_at[loose_[i].at].push_back(i);
+  ByPlace pads_at;
+  for (std::size_t i = 0; i < loose_.size(); ++i) pads_at.add(loose_[i].at, i);
+  pads_at.sort();
   std::vector<bool> taken(loose_.size(), false);
-  const auto pads_near = [&](Point at) {
-    std::vector<std::size_t> near;
-    for (auto entry = pads_at.lower_bound({at.x - kSamePlace, -kFarthest * 2});
-         entry != pads_at.end() && entry->first.x <= at.x + kSamePlace; ++entry) {
-      if (std::abs(entry->first.y - at.y) <= kSamePlace)
-        near.insert(near.end(), entry->second.begin(), entry->second.end());
-    }
-    return near;
-  };
   for (const HoleDraft& hole : holes_) {
     if (hole.used) continue;
     Via via{hole.at, 0, hole.drill, hole.first, hole.last, hole.net, Cover::kUnknown, Cover::kUnknown};
-    for (const std::size_t i : pads_near(hole.at)) {
+    for (const auto& [place, i] : pads_at.near(hole.at)) {
       if (loose_[i].layer < hole.first || loose_[i].layer > hole.last) continue;
       via.diameter = std::max({via.diameter, loose_[i].shape.width, loose_[i].shape.height});
       if (via.net == kNone) via.net = loose_[i].net;
@@ -106,11 +112,12 @@ void Reader::assemble_loose_pads() {
   }
   // Rings of vias whose holes no drill layer holds: their padstack may know the hole.
   std::size_t no_hole = 0;
-  for (const auto& [at, pads] : pads_at) {
-    std::map<Index, Via> vias;
-    for (const std::size_t i : pads) {
-      const LoosePad& pad = loose_[i];
-      if (taken[i] || !pad.via) continue;
+  std::map<Index, Via> vias;  // of one place, by net
+  for (auto pad_at = pads_at.all().begin(); pad_at != pads_at.all().end();) {
+    const Point at = pad_at->first;
+    for (; pad_at != pads_at.all().end() && pad_at->first == at; ++pad_at) {
+      const LoosePad& pad = loose_[pad_at->second];
+      if (taken[pad_at->second] || !pad.via) continue;
       const auto [entry, fresh] = vias.try_emplace(
           pad.net, Via{at, 0, 0, pad.layer, pad.layer, pad.net, Cover::kUnknown, Cover::kUnknown});
       Via& via = entry->second;
@@ -118,12 +125,13 @@ void Reader::assemble_loose_pads() {
       via.last = std::max(via.last, pad.layer);
       via.drill = std::max(via.drill, pad.drill);
       via.diameter = std::max({via.diameter, pad.shape.width, pad.shape.height});
-      taken[i] = true;
+      taken[pad_at->second] = true;
     }
     for (const auto& [net, via] : vias) {
       if (via.drill == 0) ++no_hole;
       board_.vias.push_back(via);
     }
+    vias.clear();
   }
   if (no_hole > 0)
     log_.warn(0, 0, "drill-unknown",
@@ -151,9 +159,14 @@ void Reader::assemble_loose_pads() {
 
 // By the list of points where it speaks of them; else by the openings of the mask layers, if there are any.
 void Reader::cover_vias() {
+  std::sort(mask_top_.begin(), mask_top_.end());
+  std::sort(mask_bottom_.begin(), mask_bottom_.end());
+  const auto open = [](const std::vector<Point>& mask, Point at) {
+    return std::binary_search(mask.begin(), mask.end(), at) ? Cover::kOpen : Cover::kTented;
+  };
   for (Via& via : board_.vias) {
-    if (has_mask_top_) via.top = mask_top_.contains(via.at) ? Cover::kOpen : Cover::kTented;
-    if (has_mask_bottom_) via.bottom = mask_bottom_.contains(via.at) ? Cover::kOpen : Cover::kTented;
+    if (has_mask_top_) via.top = open(mask_top_, via.at);
+    if (has_mask_bottom_) via.bottom = open(mask_bottom_, via.at);
     if (const auto known = exposure_.find(via.at); known != exposure_.end()) {
       via.top = known->second.first;
       via.bottom = known->second.second;

@@ -7,6 +7,17 @@
 // Layer features: pads, lines, areas, holes. FORMATS.md 4.4.
 
 namespace landfall::importers::ipc_2581 {
+namespace {
+
+std::size_t hash_of(Index pin, Point at) {
+  constexpr std::size_t kOdd = 0x9E3779B97F4A7C15U;  // 2^64 by the golden ratio: spreads small numbers
+  std::size_t hash = pin;
+  hash = (hash ^ static_cast<std::size_t>(at.x)) * kOdd;
+  hash = (hash ^ (hash >> 32U) ^ static_cast<std::size_t>(at.y)) * kOdd;
+  return hash ^ (hash >> 32U);
+}
+
+}  // namespace
 
 void Reader::read_padstack_definitions(const Node& step) {
   for (const Node& node : step.children()) {
@@ -48,17 +59,17 @@ void Reader::read_old_padstack(const Node& stack) {
 
 void Reader::read_section(std::size_t number) {
   const std::string_view text = split_.sections[number];
-  pugi::xml_document document;
-  // A prefix that the root declares is unknown here, which the parser does not mind.
-  const auto parsed = document.load_buffer(text.data(), text.size());
   section_base_ = static_cast<std::size_t>(text.data() - bytes_.data());
+  // A prefix that the root declares is unknown here, which the parser does not mind.
+  XmlTree tree;
+  const auto parsed = tree.read_any(text, [&](std::size_t offset) { return section_base_ + offset; });
   if (!parsed) {
     fail("xml", parsed.description(),
          section_base_ + static_cast<std::size_t>(std::max<std::ptrdiff_t>(parsed.offset, 0)));
   } else {
-    read_layer_feature(document.first_child());
+    read_layer_feature(tree.document().first_child());
   }
-  section_base_ = std::string_view::npos;
+  section_base_ = 0;
 }
 
 void Reader::read_layer_feature(const Node& feature) {
@@ -75,11 +86,11 @@ void Reader::read_layer_feature(const Node& feature) {
   if (layer.role == LayerRole::kMaskTop) has_mask_top_ = true;
   if (layer.role == LayerRole::kMaskBottom) has_mask_bottom_ = true;
   for (const Node& set : feature.children()) {
-    if (local_name(set) == "Set") read_set(set, layer);
+    if (local_name(set) == "Set") read_set(set, layer, name);
   }
 }
 
-void Reader::read_set(const Node& set, const Layer& layer) {
+void Reader::read_set(const Node& set, const Layer& layer, std::string_view layer_name) {
   const bool copper = layer.role == LayerRole::kCopper && layer.copper >= 0;
   const bool drill = layer.role == LayerRole::kDrill;
   const Index net = copper || drill ? net_of(attribute(set, "net"), set) : kNone;
@@ -94,7 +105,7 @@ void Reader::read_set(const Node& set, const Layer& layer) {
       if (copper && negative) {
         erase_under(shape_in(own), xform(own), location(own), layer.copper, own);
       } else if (copper) {
-        read_pad(own, set, layer, attribute(set.parent(), "layerRef"), net);
+        read_pad(own, set, layer, layer_name, net);
       } else if (!drill) {
         read_mask_pad(own, layer);
       }
@@ -107,7 +118,7 @@ void Reader::read_set(const Node& set, const Layer& layer) {
 }
 
 void Reader::read_mask_pad(const Node& pad, const Layer& layer) {
-  (layer.role == LayerRole::kMaskTop ? mask_top_ : mask_bottom_).insert(location(pad));
+  (layer.role == LayerRole::kMaskTop ? mask_top_ : mask_bottom_).push_back(location(pad));
 }
 
 void Reader::read_pad(const Node& pad, const Node& set, const Layer& layer, std::string_view layer_name,
@@ -135,19 +146,20 @@ void Reader::read_pad(const Node& pad, const Node& set, const Layer& layer, std:
   LoosePad loose{at,   net, kNone, layer.copper, attribute(set, "padUsage") == "VIA", std::move(shape),
                  turn, 0};
   if (has_stack && stack->second.plated) loose.drill = stack->second.drill;
-  const auto part = part_by_reference_.find(std::string(attribute(set, "componentRef")));
-  if (part != part_by_reference_.end()) loose.part = part->second;
+  loose.part = known_part(attribute(set, "componentRef"));
   loose_.push_back(std::move(loose));
 }
 
 void Reader::add_pin_pad(Index pin, Point at, const Shape& shape, const Xform& turn, int layer, Index net) {
-  const auto [entry, fresh] = land_of_pin_.try_emplace({pin, at}, static_cast<Index>(board_.lands.size()));
-  if (!fresh) {
-    Land& before = board_.lands[entry->second];
+  const auto entry = land_of_pin_.find_or_add(
+      hash_of(pin, at), static_cast<Index>(board_.lands.size()),
+      [&](Index i) { return board_.lands[i].pin == pin && board_.lands[i].at == at; });
+  if (!entry.second) {
+    Land& before = board_.lands[entry.first];
     const LayerSet layers = before.layers | layer_bit(layer);
-    if (layer < land_layer_[entry->second]) {  // the outermost pad's shape stands for the land
+    if (layer < land_layer_[entry.first]) {  // the outermost pad's shape stands for the land
       const Land newer = land_of(shape, turn, at);
-      land_layer_[entry->second] = layer;
+      land_layer_[entry.first] = layer;
       before = {before.part,  before.pin,   before.net,  at, before.side, newer.shape, newer.width,
                 newer.height, newer.corner, newer.angle, at, 0,           layers,      newer.outline};
     }
@@ -183,6 +195,7 @@ void Reader::add_shape(const Shape& shape, const Xform& turn, Point at, int laye
   }
   for (const Ring& area : shape.areas) {
     Fill fill{net, layer, 0, {}};
+    fill.ring.reserve(area.size());
     for (const Point p : area) fill.ring.push_back(at + turn.place(p));
     if (fill.ring.size() > 2) board_.fills.push_back(std::move(fill));
   }

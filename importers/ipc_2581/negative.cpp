@@ -35,7 +35,7 @@ bool inside(const Ring& ring, Point p) {
   int winding = 0;
   for (std::size_t i = 0; i < ring.size(); ++i) {
     const Point a = ring[i];
-    const Point b = ring[(i + 1) % ring.size()];
+    const Point b = ring[i + 1 < ring.size() ? i + 1 : 0];
     if (a.y <= p.y && b.y > p.y && turn_of(a, b, p) > 0) ++winding;
     if (a.y > p.y && b.y <= p.y && turn_of(a, b, p) < 0) --winding;
   }
@@ -95,7 +95,9 @@ bool Reader::takes_hole(const Fill& fill, std::vector<Ring>& before, const std::
   const auto clear_of = [&](const Ring& ring) {
     for (std::size_t i = 0; i < ring.size(); ++i) {
       for (std::size_t k = 0; k < hole.size(); ++k) {
-        if (meet(ring[i], ring[(i + 1) % ring.size()], hole[k], hole[(k + 1) % hole.size()])) return false;
+        if (meet(ring[i], ring[i + 1 < ring.size() ? i + 1 : 0], hole[k],
+                 hole[k + 1 < hole.size() ? k + 1 : 0]))
+          return false;
       }
     }
     return !inside(hole, ring.front());

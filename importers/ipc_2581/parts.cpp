@@ -34,14 +34,15 @@ bool is_made_up_pin(std::string_view number) {
 Index Reader::net_of(std::string_view raw, const Node& node) {
   if (raw.empty() || is_unused(raw) || raw == "No Net" || raw == "N/C") return kNone;
   std::string name = name_of(raw, node);
-  const auto [entry, fresh] = net_by_name_.try_emplace(name, static_cast<Index>(board_.nets.size()));
-  if (fresh) {
+  const auto entry = net_by_name_.find_or_add(NameHash()(name), static_cast<Index>(board_.nets.size()),
+                                              [&](Index i) { return board_.nets[i].name == name; });
+  if (entry.second) {
     Net net;
     net.automatic = is_automatic_net_name(leaf_name(name));
     net.name = std::move(name);
     board_.nets.push_back(std::move(net));
   }
-  return entry->second;
+  return entry.first;
 }
 
 void Reader::read_packages(const Node& step) {
@@ -69,7 +70,7 @@ void Reader::read_components(const Node& step) {
     const std::string raw(attribute(node, "refDes"));
     Part part;
     part.reference = name_of(raw.empty() ? "?" : raw, node);
-    for (std::size_t n = 2; part_by_reference_.contains(part.reference); ++n)
+    for (std::size_t n = 2; known_part(part.reference) != kNone; ++n)
       part.reference = fmt::format("{}#{}", name_of(raw.empty() ? "?" : raw, node), n);
     if (raw.empty() || part.reference.find('#') != std::string::npos)
       warn(node, "reference-repeated",
@@ -98,7 +99,7 @@ void Reader::read_components(const Node& step) {
     const bool bottom = on_outer ? layer->second.side == Side::kBottom : placed.turn.mirror;
     part.side = bottom ? Side::kBottom : Side::kTop;
     const auto index = static_cast<Index>(board_.parts.size());
-    part_by_reference_.emplace(part.reference, index);
+    part_by_reference_.find_or_add(NameHash()(part.reference), index, [](Index) { return false; });
     board_.parts.push_back(std::move(part));
     placed_.push_back(placed);
     if (placed.pins == nullptr) continue;
@@ -109,23 +110,37 @@ void Reader::read_components(const Node& step) {
   }
 }
 
+Index Reader::known_part(std::string_view reference) const {
+  return part_by_reference_.find(NameHash()(reference),
+                                 [&](Index i) { return board_.parts[i].reference == reference; });
+}
+
+Index Reader::known_pin(Index part, std::string_view number) const {
+  return pin_by_name_.find(NameIndex::pin_hash(part, number), [&](Index i) {
+    return board_.pins[i].part == part && board_.pins[i].number == number;
+  });
+}
+
 Index Reader::part_of(std::string_view reference) {
   std::string name = name_of(reference, {});
-  const auto [entry, fresh] = part_by_reference_.try_emplace(name, static_cast<Index>(board_.parts.size()));
-  if (fresh) {
+  const auto entry =
+      part_by_reference_.find_or_add(NameHash()(name), static_cast<Index>(board_.parts.size()),
+                                     [&](Index i) { return board_.parts[i].reference == name; });
+  if (entry.second) {
     Part part;
     part.reference = std::move(name);
     board_.parts.push_back(std::move(part));
     placed_.push_back({});
   }
-  return entry->second;
+  return entry.first;
 }
 
 Index Reader::pin_named(Index part, const std::string& number) {
-  const auto [entry, fresh] =
-      pin_by_name_.try_emplace(fmt::format("{}\n{}", part, number), static_cast<Index>(board_.pins.size()));
-  if (fresh) board_.pins.push_back({part, number, "", PinType::kUnknown, kNone});
-  return entry->second;
+  const auto entry = pin_by_name_.find_or_add(
+      NameIndex::pin_hash(part, number), static_cast<Index>(board_.pins.size()),
+      [&](Index i) { return board_.pins[i].part == part && board_.pins[i].number == number; });
+  if (entry.second) board_.pins.push_back({part, number, "", PinType::kUnknown, kNone});
+  return entry.first;
 }
 
 Index Reader::pin_of(const Node& pin_ref) {
@@ -213,21 +228,21 @@ void Reader::match_phy_nets() {
 // Pins whose pad no copper layer holds: from the package, which some writers draw otherwise for flipped
 // parts.
 void Reader::add_missing_lands() {
-  std::set<Index> have;
+  std::vector<bool> have(board_.pins.size(), false);
   for (const Land& land : board_.lands) {
-    if (land.pin != kNone) have.insert(land.pin);
+    if (land.pin != kNone) have[land.pin] = true;
   }
   for (std::size_t i = 0; i < placed_.size(); ++i) {
     if (placed_[i].pins == nullptr) continue;
     for (const PackagePin& own : *placed_[i].pins) {
-      const auto known = pin_by_name_.find(fmt::format("{}\n{}", i, own.number));
-      if (known == pin_by_name_.end() || have.contains(known->second)) continue;
+      const Index pin = known_pin(static_cast<Index>(i), own.number);
+      if (pin == kNone || have[pin]) continue;
       Xform turn = placed_[i].turn;
       const Point at = placed_[i].at + turn.place(own.at);
       turn.rotation += own.turn.rotation;
       Land land = land_of(own.shape, turn, at);
       land.part = static_cast<Index>(i);
-      land.pin = known->second;
+      land.pin = pin;
       land.net = board_.pins[land.pin].net;
       const bool bottom = board_.parts[i].side == Side::kBottom;
       const int outer = bottom && !board_.layers.empty() ? static_cast<int>(board_.layers.size()) - 1 : 0;

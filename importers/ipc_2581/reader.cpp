@@ -1,6 +1,7 @@
 #include "importers/ipc_2581/reader.hpp"
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <cmath>
 
@@ -11,6 +12,14 @@
 #include "netdb/model/counted.hpp"
 
 namespace landfall::importers::ipc_2581 {
+namespace {
+
+// A remainder of a length counts in 1e-8 of its unit.
+constexpr std::array<std::int64_t, 9> kTens{1,       10,        100,        1'000,      10'000,
+                                            100'000, 1'000'000, 10'000'000, 100'000'000};
+constexpr std::int64_t kParts = kTens.back();
+
+}  // namespace
 
 std::optional<Unit> unit_named(std::string_view word) {
   if (word == "MILLIMETER" || word == "MM") return Unit{1'000'000};  // MM: seen in a home-made file
@@ -28,7 +37,45 @@ std::optional<double> parse_double(std::string_view text) {
   return value;
 }
 
+namespace {
+
+// "-12.345678": digits with at most one point and few enough for int64, as nearly all lengths are written; of
+// all else nothing. In one walk: digits to an integer, in 1e-8 of a unit, so that no double is involved.
+std::optional<Nm> plain_length(std::string_view text, Unit unit) {
+  const char* at = text.data();
+  const char* const end = at + text.size();
+  const bool negative = at != end && *at == '-';
+  if (negative) ++at;
+  if (end - at > 16) return std::nullopt;
+  const auto digits_to = [&](std::int64_t value) {
+    for (; at != end; ++at) {
+      const auto digit = static_cast<unsigned>(*at) - '0';
+      if (digit > 9) break;
+      value = value * 10 + static_cast<std::int64_t>(digit);
+    }
+    return value;
+  };
+  const char* const start = at;
+  const std::int64_t whole = digits_to(0);
+  if (at == start || whole > kFarthest) return std::nullopt;  // so that times 25.4e6 fits
+  std::int64_t part = 0;
+  if (at != end) {
+    if (*at != '.') return std::nullopt;
+    const char* const point = ++at;
+    part = digits_to(0);
+    const auto decimals = static_cast<std::size_t>(at - point);
+    if (at != end || decimals >= kTens.size()) return std::nullopt;
+    part *= kTens[kTens.size() - 1 - decimals];
+  }
+  const Nm nm = whole * unit.nm + (part * unit.nm + kParts / 2) / kParts;
+  if (nm > kFarthest) return std::nullopt;
+  return negative ? -nm : nm;
+}
+
+}  // namespace
+
 std::optional<Nm> parse_length(std::string_view text, Unit unit) {
+  if (const auto plain = plain_length(text, unit)) return plain;
   const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; };
   while (!text.empty() && blank(text.front())) text.remove_prefix(1);
   while (!text.empty() && blank(text.back())) text.remove_suffix(1);
@@ -38,8 +85,6 @@ std::optional<Nm> parse_length(std::string_view text, Unit unit) {
       return std::nullopt;
     return std::llround(*value * static_cast<double>(unit.nm));
   }
-  // Digits to an integer: whole units and a remainder in 1e-8 of one, so that no double is involved.
-  constexpr std::int64_t kParts = 100'000'000;
   const bool negative = text.starts_with('-');
   if (negative || text.starts_with('+')) text.remove_prefix(1);
   std::int64_t whole = 0;
@@ -71,7 +116,8 @@ std::optional<Nm> parse_length(std::string_view text, Unit unit) {
 }
 
 Point Xform::place(Point p) const {
-  p = turned(p - offset, rotation);
+  p = p - offset;
+  if (rotation != 0) p = turned(p, rotation);
   if (mirror) p.x = -p.x;
   if (scale != 1) {
     p.x = std::llround(static_cast<double>(p.x) * scale);
@@ -93,10 +139,7 @@ bool Reader::fail(std::string_view code, std::string message, std::size_t offset
 void Reader::warn(const Node& node, std::string_view code, std::string message) {
   // What is only counted needs no place: finding one costs a walk over the text before it.
   if (log_.count(code) >= Diagnostics::kKept) return log_.warn(0, 0, code, std::move(message));
-  const auto own = static_cast<std::size_t>(std::max<std::ptrdiff_t>(node.offset_debug(), 0));
-  const std::size_t offset =
-      section_base_ == std::string_view::npos ? split_.origin(own) : section_base_ + own;
-  const Place place = text_place(bytes_, offset);
+  const Place place = text_place(bytes_, node ? node.offset() : section_base_);
   log_.warn(place.line, place.column, code, std::move(message));
 }
 
@@ -141,9 +184,7 @@ std::string Reader::name_of(std::string_view raw, const Node& node) {
 bool Reader::read_units(const Node& header) {
   const std::string_view word = attribute(header, "units");
   const auto unit = unit_named(word);
-  const auto offset =
-      header ? split_.origin(static_cast<std::size_t>(std::max<std::ptrdiff_t>(header.offset_debug(), 0)))
-             : 0;
+  const std::size_t offset = header.offset();
   if (!unit && word.empty()) return fail("units", "the file does not state its units (CadHeader)", offset);
   if (!unit)
     return fail("units", fmt::format("units {} are none of MILLIMETER, MICRON, INCH", word.substr(0, 40)),
@@ -249,7 +290,7 @@ void Reader::read_profile(const Node& profile) {
     if (local_name(polygon) != "Polygon" && local_name(polygon) != "Cutout") continue;
     const Ring ring = read_ring(polygon, unit_);
     for (std::size_t i = 0; i < ring.size(); ++i) {
-      const Point to = ring[(i + 1) % ring.size()];
+      const Point to = ring[i + 1 < ring.size() ? i + 1 : 0];
       if (ring[i] != to) board_.outline.push_back({ring[i], to});
     }
   }
@@ -269,12 +310,11 @@ void Reader::read_bom(const Node& root) {
       }
       for (const Node& use : item.children()) {
         if (local_name(use) != "RefDes") continue;
-        const auto part = part_by_reference_.find(std::string(attribute(use, "name")));
-        if (part == part_by_reference_.end()) continue;
+        const Index part = known_part(attribute(use, "name"));
+        if (part == kNone) continue;
         const std::string_view populate = attribute(use, "populate");
-        if (populate == "false" || populate == "FALSE" || populate == "0")
-          board_.parts[part->second].fitted = false;
-        if (!value.empty()) board_.parts[part->second].value = name_of(value, item);
+        if (populate == "false" || populate == "FALSE" || populate == "0") board_.parts[part].fitted = false;
+        if (!value.empty()) board_.parts[part].value = name_of(value, item);
       }
     }
   }
@@ -290,24 +330,52 @@ std::string Reader::writer_of(const Node& root) const {
   return guarded_name(writer).text;
 }
 
-std::optional<Design> Reader::run() {
+// The whole file where it is plain, as nearly all are; else what it is without its layers' features, each of
+// which is then read by itself.
+bool Reader::read_tree() {
+  plain_ = tree_.read_plain(bytes_, "LayerFeature", "Step");
+  if (plain_) return true;
   split_ = split_sections(bytes_, "LayerFeature");
   if (split_.too_deep != std::string_view::npos) {
     fail("depth", "elements are nested more than 256 deep", split_.too_deep);
-    return std::nullopt;
+    return false;
   }
-  pugi::xml_document document;
-  const auto parsed = document.load_buffer(split_.rest.data(), split_.rest.size());
+  const auto parsed = tree_.read_any(split_.rest, [&](std::size_t offset) { return split_.origin(offset); });
   if (!parsed) {
     fail("xml", parsed.description(),
          split_.origin(static_cast<std::size_t>(std::max<std::ptrdiff_t>(parsed.offset, 0))));
-    return std::nullopt;
+    return false;
   }
   if (split_.doctype != std::string_view::npos) {
     const Place place = text_place(bytes_, split_.doctype);
     log_.warn(place.line, place.column, "doctype", "the file's own entities are not expanded");
   }
-  const Node root = child_named(document, "IPC-2581");
+  return true;
+}
+
+void Reader::read_layer_features(const Node& step) {
+  for (const Node& node : step.children()) {
+    if (local_name(node) == "PadStack") read_old_padstack(node);
+    if (local_name(node) == "LayerFeature" && plain_) {
+      section_base_ = node.offset() - 1;  // its '<'
+      log_.goes_on(section_base_);
+      read_layer_feature(node);
+      section_base_ = 0;
+    } else if (local_name(node) == "LayerFeature") {
+      const auto section = parse_integer(attribute(node, "n"));
+      if (section && *section >= 0 && static_cast<std::size_t>(*section) < split_.sections.size()) {
+        const std::string_view own = split_.sections[static_cast<std::size_t>(*section)];
+        log_.goes_on(static_cast<std::size_t>(own.data() - bytes_.data()));
+        read_section(static_cast<std::size_t>(*section));
+      }
+    }
+    if (log_.has_errors()) return;
+  }
+}
+
+std::optional<Design> Reader::run() {
+  if (!read_tree()) return std::nullopt;
+  const Node root = child_named(tree_.document(), "IPC-2581");
   if (!root) {
     fail("format", "this is no IPC-2581 file", 0);
     return std::nullopt;
@@ -332,17 +400,8 @@ std::optional<Design> Reader::run() {
     read_logical_nets(step);
     read_phy_nets(step);
     read_padstack_definitions(step);
-    for (const Node& node : step.children()) {
-      if (local_name(node) == "PadStack") read_old_padstack(node);
-      const auto section =
-          local_name(node) == "LayerFeature" ? parse_integer(attribute(node, "n")) : std::nullopt;
-      if (section && *section >= 0 && static_cast<std::size_t>(*section) < split_.sections.size()) {
-        const std::string_view own = split_.sections[static_cast<std::size_t>(*section)];
-        log_.goes_on(static_cast<std::size_t>(own.data() - bytes_.data()));
-        read_section(static_cast<std::size_t>(*section));
-      }
-      if (log_.has_errors()) return std::nullopt;
-    }
+    read_layer_features(step);
+    if (log_.has_errors()) return std::nullopt;
   }
   finish();
   return Design{"ipc-2581", version, writer, std::move(board_)};

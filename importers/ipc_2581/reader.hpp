@@ -8,14 +8,15 @@
 #include <string>
 #include <string_view>
 #include <unordered_map>
+#include <unordered_set>
 #include <utility>
 #include <vector>
 
-#include <pugixml.hpp>
-
 #include "importers/design.hpp"
 #include "importers/ipc_2581/rings.hpp"
+#include "importers/text/name_index.hpp"
 #include "importers/text/xml.hpp"
+#include "importers/text/xml_tree.hpp"
 
 namespace landfall::importers::ipc_2581 {
 
@@ -55,6 +56,14 @@ struct Shape {
   std::vector<Stroke> strokes;
 };
 
+// Finds by a view in a table of names. Nothing may be read off such a table in its own order.
+struct NameHash {
+  using is_transparent = void;
+  std::size_t operator()(std::string_view name) const { return std::hash<std::string_view>()(name); }
+};
+template <class Value>
+using ByName = std::unordered_map<std::string, Value, NameHash, std::equal_to<>>;
+
 struct Box {
   Point low{kFarthest * 4, kFarthest * 4}, high{-kFarthest * 4, -kFarthest * 4};
   void add(Point p) {
@@ -76,7 +85,7 @@ class Reader {
   std::optional<Design> run();
 
  private:
-  using Node = pugi::xml_node;
+  using Node = XmlNode;
   enum class LayerRole { kOther, kCopper, kDrill, kMaskTop, kMaskBottom };
   struct Layer {
     LayerRole role = LayerRole::kOther;
@@ -100,7 +109,7 @@ class Reader {
   struct PadStack {
     Nm drill = 0;
     bool plated = true, via = false;
-    std::map<std::string, Shape, std::less<>> regular;  // by layer
+    ByName<Shape> regular;  // by layer
   };
   struct LoosePad {  // no pin's: a via's ring, a fiducial
     Point at;
@@ -121,6 +130,8 @@ class Reader {
   };
 
   // reader.cpp: the frame, the header, small values
+  bool read_tree();
+  void read_layer_features(const Node& step);
   bool fail(std::string_view code, std::string message, std::size_t offset);
   void warn(const Node& node, std::string_view code, std::string message);
   std::optional<Nm> length(const Node& node, std::string_view name);
@@ -155,6 +166,8 @@ class Reader {
   void read_components(const Node& step);
   void read_logical_nets(const Node& step);
   void read_phy_nets(const Node& step);
+  [[nodiscard]] Index known_part(std::string_view reference) const;  // kNone: none
+  [[nodiscard]] Index known_pin(Index part, std::string_view number) const;
   Index part_of(std::string_view reference);
   Index pin_of(const Node& pin_ref);
   Index pin_named(Index part, const std::string& number);
@@ -168,7 +181,7 @@ class Reader {
   void read_old_padstack(const Node& stack);
   void read_section(std::size_t number);
   void read_layer_feature(const Node& feature);
-  void read_set(const Node& set, const Layer& layer);
+  void read_set(const Node& set, const Layer& layer, std::string_view layer_name);
   void read_pad(const Node& pad, const Node& set, const Layer& layer, std::string_view layer_name, Index net);
   void read_mask_pad(const Node& pad, const Layer& layer);
   void read_features(const Node& features, const Layer& layer, Index net, bool negative);
@@ -197,25 +210,27 @@ class Reader {
 
   std::string_view bytes_;
   Diagnostics& log_;
+  bool plain_ = false;  // `tree_` is the whole file; else it is `split_.rest`
+  XmlTree tree_;
   XmlSections split_;
-  std::size_t section_base_ = std::string_view::npos;  // npos: nodes are of `split_.rest`
+  std::size_t section_base_ = 0;  // where the section begins that is read; 0: none is
   Board board_;
   Unit unit_;
   std::string mode_;
   bool from_kicad_ = false, logical_ = false;
-  std::map<std::string, Layer, std::less<>> layers_;
-  std::map<std::string, Shape, std::less<>> shapes_;
-  std::map<std::string, Nm, std::less<>> line_widths_;
-  std::set<std::string, std::less<>> hollow_fills_;
-  std::map<std::string, std::vector<PackagePin>, std::less<>> packages_;
-  std::map<std::string, PadStack, std::less<>> padstacks_;
-  std::vector<Placed> placed_;  // one a part
-  std::unordered_map<std::string, Index> part_by_reference_, net_by_name_, pin_by_name_;
-  std::map<std::pair<Index, Point>, Index> land_of_pin_;
-  std::vector<int> land_layer_;  // of whose layer a land's shape is
+  ByName<Layer> layers_;
+  ByName<Shape> shapes_;
+  ByName<Nm> line_widths_;
+  std::unordered_set<std::string, NameHash, std::equal_to<>> hollow_fills_;
+  ByName<std::vector<PackagePin>> packages_;
+  ByName<PadStack> padstacks_;
+  std::vector<Placed> placed_;                               // one a part
+  NameIndex part_by_reference_, net_by_name_, pin_by_name_;  // of the board's own lists
+  NameIndex land_of_pin_;                                    // by pin and place
+  std::vector<int> land_layer_;                              // of whose layer a land's shape is
   std::vector<LoosePad> loose_;
   std::vector<HoleDraft> holes_;
-  std::set<Point> mask_top_, mask_bottom_;
+  std::vector<Point> mask_top_, mask_bottom_;  // openings
   bool has_mask_top_ = false, has_mask_bottom_ = false;
   std::map<Point, std::pair<Cover, Cover>> exposure_;
   std::vector<std::pair<Point, Index>> phy_points_;

@@ -13,7 +13,7 @@ double area(const Ring& ring) {
   double sum = 0;
   for (std::size_t i = 0; i < ring.size(); ++i) {
     const Point a = ring[i];
-    const Point b = ring[(i + 1) % ring.size()];
+    const Point b = ring[i + 1 < ring.size() ? i + 1 : 0];
     sum += static_cast<double>(a.x) * static_cast<double>(b.y) -
            static_cast<double>(b.x) * static_cast<double>(a.y);
   }
@@ -78,7 +78,7 @@ std::optional<Hit> first_hit(const std::vector<Ring>& rings, const std::vector<R
     const Ring& ring = rings[r];
     for (std::size_t i = 0; i < ring.size(); ++i) {
       const Point a = ring[i];
-      const Point b = ring[(i + 1) % ring.size()];
+      const Point b = ring[i + 1 < ring.size() ? i + 1 : 0];
       if ((a.y > from.y) == (b.y > from.y)) continue;
       const double part = static_cast<double>(from.y - a.y) / static_cast<double>(b.y - a.y);
       const Nm x = a.x + std::llround(part * static_cast<double>(b.x - a.x));

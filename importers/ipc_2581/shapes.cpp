@@ -63,7 +63,7 @@ void outline_only(Shape& shape, Nm width) {
   if (width <= 0) return;
   for (const Ring& ring : rings) {
     for (std::size_t i = 0; i < ring.size(); ++i)
-      shape.strokes.push_back({ring[i], ring[(i + 1) % ring.size()], {}, width, false, false});
+      shape.strokes.push_back({ring[i], ring[i + 1 < ring.size() ? i + 1 : 0], {}, width, false, false});
   }
 }
 
@@ -72,11 +72,10 @@ struct StepText {
   std::string_view x, y, centre_x, centre_y, clockwise;
 };
 
-StepText text_of(const pugi::xml_node& step) {
+StepText text_of(const XmlNode& step) {
   StepText text;
-  for (pugi::xml_attribute own = step.first_attribute(); own; own = own.next_attribute()) {
-    std::string_view name = own.name();
-    if (const auto colon = name.rfind(':'); colon != std::string_view::npos) name.remove_prefix(colon + 1);
+  for (const auto* own = step.attributes_begin(); own != step.attributes_end(); ++own) {
+    const std::string_view name = own->name();
     std::string_view* which = nullptr;
     if (name == "x") which = &text.x;
     if (name == "y") which = &text.y;
@@ -84,7 +83,7 @@ StepText text_of(const pugi::xml_node& step) {
     if (name == "centerY") which = &text.centre_y;
     if (name == "clockwise") which = &text.clockwise;
     if (which != nullptr && which->data() == nullptr)
-      *which = own.value();  // of one that stands twice the first
+      *which = own->value();  // of one that stands twice the first
   }
   return text;
 }

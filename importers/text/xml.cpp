@@ -12,14 +12,6 @@ std::string_view without_prefix(std::string_view name) {
   return colon == std::string_view::npos ? name : name.substr(colon + 1);
 }
 
-// The part behind a name's last colon is `wanted`, which has no colon. One look at the name's length and one
-// comparison: a large file asks this some hundred million times.
-bool is_local(const char* own, std::string_view wanted) {
-  const std::string_view name(own);
-  return name.ends_with(wanted) &&
-         (name.size() == wanted.size() || name[name.size() - wanted.size() - 1] == ':');
-}
-
 // Sign by sign: the library's search for one of several asks a function of each sign.
 std::string_view tag_name(std::string_view after_bracket) {
   std::size_t end = 0;
@@ -75,25 +67,6 @@ Place text_place(std::string_view bytes, std::size_t offset) {
   const auto lines = static_cast<std::size_t>(std::count(before.begin(), before.end(), '\n'));
   const auto last = before.rfind('\n');
   return {lines + 1, last == std::string_view::npos ? before.size() + 1 : before.size() - last};
-}
-
-std::string_view local_name(const pugi::xml_node& node) {
-  return without_prefix(node.name());
-}
-
-pugi::xml_node child_named(const pugi::xml_node& node, std::string_view name) {
-  // By the links and not by iterators, each step of which is several calls into the library.
-  for (pugi::xml_node child = node.first_child(); child; child = child.next_sibling()) {
-    if (is_local(child.name(), name)) return child;
-  }
-  return {};
-}
-
-std::string_view attribute(const pugi::xml_node& node, std::string_view name) {
-  for (pugi::xml_attribute own = node.first_attribute(); own; own = own.next_attribute()) {
-    if (is_local(own.name(), name)) return own.value();
-  }
-  return {};
 }
 
 std::string_view root_element(std::string_view bytes) {

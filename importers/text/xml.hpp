@@ -1,5 +1,5 @@
-// Small helpers over pugixml: names without prefix, places of offsets, and big sections read one by one so
-// that the tree of a whole file is never in memory at once. FORMATS.md section 10.
+// Small helpers over the text of XML: places of offsets, and big sections read one by one, so that pugixml's
+// tree of a whole file is never in memory at once. FORMATS.md section 10.
 #pragma once
 
 #include <cstddef>
@@ -7,8 +7,6 @@
 #include <string_view>
 #include <utility>
 #include <vector>
-
-#include <pugixml.hpp>
 
 #include "importers/text/sexpr.hpp"
 
@@ -18,15 +16,6 @@ inline constexpr std::size_t kDeepestElement = 256;
 
 // Line and column of an offset. O(offset).
 Place text_place(std::string_view bytes, std::size_t offset);
-
-// "Pad" of "ipc:Pad".
-std::string_view local_name(const pugi::xml_node& node);
-
-// The first child element of this local name, or a null node.
-pugi::xml_node child_named(const pugi::xml_node& node, std::string_view name);
-
-// The value of the attribute of this local name; empty when it is missing.
-std::string_view attribute(const pugi::xml_node& node, std::string_view name);
 
 // The local name of the root element; empty when there is none within the first 64 KiB.
 std::string_view root_element(std::string_view bytes);
