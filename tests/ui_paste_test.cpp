@@ -78,6 +78,30 @@ TEST_CASE("Ctrl+V looks at the clipboard's table, arrows change what a column is
   CHECK(board->pins.front().number == "E1");
 }
 
+TEST_CASE(
+    "a stray key leaves a pasted table where it is and a table pasted over a board's map goes to that "
+    "board") {
+  Fixture f;
+  ImGui::SetClipboardText("Ball,Name\nA1,VDD\nA2,VSS\nB1,DQ0\nB2,DQ1\n");
+  f.key(kV, true);
+  REQUIRE(f.session.pasted);
+  CHECK_FALSE(f.state.into);
+  for (const int place : {19, 5, 13, kR}) {  // P, B, J, R
+    f.key(place);
+    CHECK(f.session.pasted);
+    CHECK(f.session.bench_page);
+    CHECK(f.session.message.find("A table waits") != std::string::npos);
+  }
+  f.key(kEsc);
+  CHECK_FALSE(f.session.pasted);
+  app::apply(f.session, app::BareBoard{"bare", "6", "6", "0.8"});
+  f.frame();
+  REQUIRE_FALSE(f.session.bench_page);
+  f.key(kV, true);
+  REQUIRE(f.session.pasted);
+  CHECK(f.state.into == f.session.board->info().id);
+}
+
 TEST_CASE("in a field Ctrl+V is the field's own") {
   Fixture f;
   ImGui::SetClipboardText("Ball,Name\nA1,VDD\nA2,VSS\n");

@@ -302,6 +302,8 @@ std::optional<app::Action> window_command(const app::Session& session, WindowSta
     case Command::kPaste:
       open_form(state, Form::kNone);
       state.column = 0;
+      // On a board's map the table is about that board, as a rule; on the bench it is a new one.
+      if (session.board && !session.bench_page) state.into = session.board->info().id;
       return app::PasteTable{clipboard_text()};
     case Command::kShape:
       state.form = Form::kNone;

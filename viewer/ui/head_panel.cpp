@@ -87,14 +87,15 @@ void draw_head(Frame& f) {
       under = "safety-critical, " + under;
   }
   if (f.session.bench != nullptr && f.session.bench->read_only()) under = "READ ONLY, " + under;
-  const bool room = !f.session.board || at.find > 100;
-  const float wide = f.session.board ? at.find - 62 : at.views - 62;
+  const bool finds = f.session.board || !f.session.boards.empty();
+  const bool room = !finds || at.find > 100;  // else the field stands in the title's place
+  const float wide = finds ? at.find - 62 : at.views - 62;
   ImGui::SetCursorPos({50, 5});
   if (room) cut_text(f.fonts.bold, f.theme.ink, title, wide);
   ImGui::SetCursorPos({50, 26});
   if (room) cut_text(f.fonts.note, f.theme.ink2, under, wide);
   draw_views(f, at.views);
-  if (f.session.board || !f.session.boards.empty()) draw_find(f, at);
+  if (finds) draw_find(f, at);
 }
 
 void draw_message(const Frame& f) {

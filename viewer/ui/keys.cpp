@@ -5,6 +5,24 @@
 namespace landfall::ui {
 namespace {
 
+// With these a pasted table goes on waiting; all else would drop it.
+bool keeps_table(app::Command command) {
+  switch (command) {
+    case app::Command::kLeave:
+    case app::Command::kPaste:
+    case app::Command::kKeys:
+    case app::Command::kMessages:
+    case app::Command::kTheme:
+    case app::Command::kFullScreen:
+    case app::Command::kLarger:
+    case app::Command::kSmaller:
+    case app::Command::kUnits:
+      return true;
+    default:
+      return false;
+  }
+}
+
 using app::Command;
 
 constexpr int kPlaces = 128;
@@ -78,6 +96,10 @@ void take_keys(Frame& f) {
     // Only going about repeats while the key is down: on a slow screen Ctrl may be up again by then.
     if (command && !repeats(*command) && !ImGui::IsKeyPressed(place, false)) continue;
     if (!command || (io.WantTextInput && !works_in_fields(press, *command))) continue;
+    if (f.session.pasted && f.session.bench_page && !keeps_table(*command)) {
+      f.action = app::Complain{"A table waits: Enter accepts it, Esc keeps nothing of it."};
+      return;
+    }
     if (const auto kind = app::mark_of(*command)) {
       if (f.session.shaping && !f.session.bench_page) {
         f.action = app::Complain{"Marks wait while the package is being shaped: Esc, then mark."};
