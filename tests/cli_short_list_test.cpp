@@ -22,7 +22,7 @@ void make_bare(const testing::ProgramBench& bench) {
 
 // 24 rows of 26 balls, each with a name of its own.
 std::string table_of_624() {
-  static constexpr const char* kRows[] = {"A", "B", "C", "D", "E",  "F",  "G",  "H",  "J",  "K",  "L",  "M",
+  static constexpr const char* kRows[] = {"A", "B", "C", "D", "E", "F", "G", "H", "J",  "K",  "L",  "M",
                                           "N", "P", "R", "T", "U", "V", "W", "Y", "AA", "AB", "AC", "AD"};
   std::string text = "ball\tname\n";
   for (const char* row : kRows) {
