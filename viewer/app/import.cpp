@@ -1,6 +1,7 @@
 #include "viewer/app/import.hpp"
 
 #include <algorithm>
+#include <array>
 #include <fstream>
 #include <iterator>
 #include <numeric>
@@ -19,6 +20,7 @@
 #include "viewer/app/desk.hpp"
 #include "viewer/app/gather.hpp"
 #include "viewer/app/known_files.hpp"
+#include "viewer/app/list_onto.hpp"
 #include "viewer/app/revision.hpp"
 
 namespace landfall::app {
@@ -377,18 +379,104 @@ void keep_reference(ReadFiles& read, const std::string& reference) {
   }
 }
 
+// A board that is there as it is after the import: kept, unless it is only looked at.
+Result<ImportReport> keep_into(store::Bench& bench, std::int64_t id, const ImportRequest& request,
+                               ReadFiles read, const Board& before, join::Joined joined,
+                               std::vector<store::KeptDisagreement> disagreements) {
+  std::vector<std::string> changes = changes_under_jobs(bench, id, before, joined.board);
+  for (std::string& change : changes_of_names(before, joined.board)) changes.push_back(std::move(change));
+  store::Origin origin = origin_of(request, read, joined);
+  keep_disagreements(std::move(disagreements), joined.board, origin);
+  if (!request.look) {
+    if (auto replaced = bench.replace_board(id, joined.board, origin); !replaced.ok())
+      return replaced.error();
+  }
+  const Board& after = joined.board;
+  const std::array<std::size_t, 3> counts{after.parts.size(), after.pins.size(), after.nets.size()};
+  auto report = finish(bench, id, std::move(read), std::move(joined));
+  if (!report.ok()) return report;
+  report->notes.insert(report->notes.end(), changes.begin(), changes.end());
+  // What is still so from before as well.
+  report->disagreements = std::move(origin.disagreements);
+  report->board.parts = static_cast<std::int64_t>(counts[0]);
+  report->board.pins = static_cast<std::int64_t>(counts[1]);
+  report->board.nets = static_cast<std::int64_t>(counts[2]);
+  return report;
+}
+
+// Names of lists onto parts that are known by lists already. Nothing when they are no such lists.
+Result<std::optional<ImportReport>> import_names(store::Bench& bench, std::int64_t id,
+                                                 const ImportRequest& request, ReadFiles& read,
+                                                 const Board& before,
+                                                 const std::vector<store::SourceFile>& kept,
+                                                 const std::vector<Job>& jobs) {
+  using Report = std::optional<ImportReport>;
+  const BoardIndex index(before);
+  std::vector<ListPlace> places;
+  for (std::size_t i = 0; i < read.sources.size(); ++i) {
+    const join::Source& list = read.sources[i];
+    if (!is_list(list) || !list.board.lands.empty()) return Report();
+    if (has_file(kept, read.files[i], request.part)) {
+      places.emplace_back();
+      continue;
+    }
+    const auto place = place_of_list(index, kept, list, request.part, request.wish, jobs);
+    if (!place.ok()) return place.error();
+    if (!*place) return Report();
+    places.push_back(**place);
+  }
+  join::Joined joined;
+  joined.board = before;
+  std::vector<store::SourceFile> files = kept;
+  std::string named;
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    store::SourceFile& file = read.files[i];
+    if (places[i].part == kNone) continue;  // the board has it
+    file.part = before.parts[places[i].part].reference;
+    const auto added = add_names(joined.board, places[i].part, read.sources[i]);
+    if (!added.ok()) return added.error();
+    named += (named.empty() ? "" : "; ") + *added;
+    read.notes.push_back(fmt::format("{}: onto {}: {}", file.name, file.part, *added));
+    // Of this file's own earlier editions nothing is left.
+    std::erase_if(files, [&](const store::SourceFile& old) {
+      return old.format == file.format && old.part == file.part && (places[i].newer || old.name == file.name);
+    });
+    files.push_back(file);
+  }
+  read.files = std::move(files);
+  for (std::string& taken : places_taken(kept, read.files)) read.notes.push_back(std::move(taken));
+  auto old = bench.disagreements(id);
+  if (!old.ok()) return old.error();
+  if (!goes_on(request, {ImportStage::kKeeping, request.files.size(), 1, 1})) return stopped();
+  auto report =
+      keep_into(bench, id, request, std::move(read), before, std::move(joined), std::move(old).value());
+  if (!report.ok()) return report.error();
+  report->named = std::move(named);
+  return Report(std::move(report).value());
+}
+
 Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, const ImportRequest& request,
                                  ReadFiles read) {
   auto before = bench.board(id);
   if (!before.ok()) return before.error();
   auto kept = bench.sources(id);
   if (!kept.ok()) return kept.error();
+  const auto jobs = bench.jobs_of_board(id);
+  if (!jobs.ok()) return jobs.error();
+  const bool lists_alone = std::all_of(read.files.begin(), read.files.end(),
+                                       [](const auto& file) { return importers::is_bare_part(file.format); });
+  auto onto_parts = import_names(bench, id, request, read, *before, *kept, *jobs);
+  if (!onto_parts.ok()) return onto_parts.error();
+  if (*onto_parts) return std::move(**onto_parts);
+  std::string names;
+  for (const store::SourceFile& file : read.files) names += (names.empty() ? "" : " and ") + file.name;
   const bool all_bare = std::all_of(kept->begin(), kept->end(), [](const store::SourceFile& old) {
     return importers::is_bare_part(old.format);
   });
   // The lists of several parts come anew each for its own.
   const bool several = all_bare && before->parts.size() > 1;
-  const bool anew = all_come_anew(*kept, read.files) && !several &&
+  const bool replaces = lists_alone && request.wish == ListWish::kReplace;
+  const bool anew = (replaces || all_come_anew(*kept, read.files)) && !several &&
                     (request.part.empty() || (all_bare && !kept->empty() && before->parts.size() == 1 &&
                                               before->parts.front().reference == request.part));
   // A list that came first is fitted to the netlist that comes now.
@@ -431,17 +519,12 @@ Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, const Imp
   for (std::string& taken : places_taken(*kept, read.files)) read.notes.push_back(std::move(taken));
   if (const Status added = add_lists(read, joined.board); !added.ok()) return added.error();
   if (const Status one = one_board(joined.board); !one.ok()) return one.error();
-  std::vector<std::string> changes = changes_under_jobs(bench, id, *before, joined.board);
-  for (std::string& change : changes_of_names(*before, joined.board)) changes.push_back(std::move(change));
-  store::Origin origin = origin_of(request, read, joined);
-  keep_disagreements(std::move(disagreements), joined.board, origin);
-  if (auto replaced = bench.replace_board(id, joined.board, origin); !replaced.ok()) return replaced.error();
-  auto report = finish(bench, id, std::move(read), std::move(joined));
-  if (!report.ok()) return report;
-  report->notes.insert(report->notes.end(), changes.begin(), changes.end());
-  // What is still so from before as well.
-  if (auto all = bench.disagreements(id); all.ok()) report->disagreements = std::move(all).value();
-  return report;
+  if (lists_alone && all_bare && !anew) settle_nets(*before, joined.board);
+  if (lists_alone && !replaces) {
+    if (const Status stays = balls_stay(*before, joined.board, names, *jobs); !stays.ok())
+      return stays.error();
+  }
+  return keep_into(bench, id, request, std::move(read), *before, std::move(joined), std::move(disagreements));
 }
 
 // A name that is free: the file's own, or with a number.
@@ -549,6 +632,7 @@ Result<ImportReport> nothing_new(store::Bench& bench, std::int64_t id, ReadFiles
 
 Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& request) {
   if (request.files.empty() && request.texts.empty()) return Error{ErrorCode::kUsage, "no file was named"};
+  if (request.look && !request.into) return Error{ErrorCode::kUsage, "a look needs a board that is there"};
   auto read = read_files(request);
   if (!read.ok()) return read.error();
   auto known = known_files(bench, read->files, read->sources, request);

@@ -12,6 +12,7 @@
 #include "netdb/model/board_index.hpp"
 #include "netdb/slots/slots.hpp"
 #include "viewer/app/desk.hpp"
+#include "viewer/app/part_edit.hpp"
 
 namespace landfall::app {
 namespace {
@@ -52,41 +53,54 @@ Result<BareBoard> bare_board_of(store::Bench& bench, const store::BoardInfo& inf
   return bare;
 }
 
+// A rectangle, or the one site twice: its corner next to A1 and the one across.
+struct Corners {
+  Site from, to;
+};
+
 // "C3..F6" is the rectangle, "E5" the one site. kUsage for another form.
+Result<Corners> corners_of(const std::string& word) {
+  const auto dots = word.find("..");
+  const auto from = parse_ball(std::string_view(word).substr(0, dots));
+  const auto to = dots == std::string::npos ? from : parse_ball(std::string_view(word).substr(dots + 2));
+  if (!from || !to)
+    return Error{ErrorCode::kUsage, fmt::format("{}: a site is written E5, a rectangle C3..F6", word)};
+  constexpr int kMost = 999;
+  if (std::max(from->column, to->column) > kMost)
+    return Error{ErrorCode::kUsage, fmt::format("{}: no package is that wide", word)};
+  return Corners{{std::min(from->row, to->row), std::min(from->column, to->column)},
+                 {std::max(from->row, to->row), std::max(from->column, to->column)}};
+}
+
 Result<std::set<Site>> sites_of(const std::vector<std::string>& words) {
   std::set<Site> sites;
   for (const std::string& word : words) {
-    const auto dots = word.find("..");
-    const auto from = parse_ball(std::string_view(word).substr(0, dots));
-    const auto to = dots == std::string::npos ? from : parse_ball(std::string_view(word).substr(dots + 2));
-    if (!from || !to)
-      return Error{ErrorCode::kUsage, fmt::format("{}: a site is written E5, a rectangle C3..F6", word)};
-    constexpr int kMost = 999;
-    if (std::max(from->column, to->column) > kMost)
-      return Error{ErrorCode::kUsage, fmt::format("{}: no package is that wide", word)};
-    for (int row = std::min(from->row, to->row); row <= std::max(from->row, to->row); ++row) {
-      for (int column = std::min(from->column, to->column); column <= std::max(from->column, to->column);
-           ++column)
+    const auto corners = corners_of(word);
+    if (!corners.ok()) return corners.error();
+    for (int row = corners->from.row; row <= corners->to.row; ++row) {
+      for (int column = corners->from.column; column <= corners->to.column; ++column)
         sites.insert({row, column});
     }
   }
   return sites;
 }
 
-void drop_empty_nets(Board& board) {
-  std::vector<Index> place(board.nets.size(), kNone);
+// kNotFound for a corner beyond the last row or column that has a ball.
+Status on_package(const Board& board, Index part, const std::string& word) {
+  const auto corners = corners_of(word);
+  if (!corners.ok()) return corners.error();
+  Site last;
   for (const Pin& pin : board.pins) {
-    if (pin.net != kNone) place[pin.net] = 0;
+    const auto site = pin.part == part ? parse_ball(pin.number) : std::nullopt;
+    if (site) last = {std::max(last.row, site->row), std::max(last.column, site->column)};
   }
-  std::vector<Net> nets;
-  for (Index i = 0; i < board.nets.size(); ++i) {
-    if (place[i] == kNone) continue;
-    place[i] = static_cast<Index>(nets.size());
-    nets.push_back(std::move(board.nets[i]));
-  }
-  board.nets = std::move(nets);
-  for (Pin& pin : board.pins) pin.net = pin.net == kNone ? kNone : place[pin.net];
-  for (Land& land : board.lands) land.net = land.net == kNone ? kNone : place[land.net];
+  const auto& to = corners->to;
+  if (to.row <= last.row && to.column <= last.column) return done();
+  const std::string& reference = board.parts[part].reference;
+  if (last.row == 0) return Error{ErrorCode::kNotFound, reference + " is no grid of balls"};
+  return Error{ErrorCode::kNotFound,
+               fmt::format("{} has no site {}: its last row is {}, its last column {}", reference,
+                           ball_text(to), row_letters(last.row), last.column)};
 }
 
 Result<PackageEdit> keep(store::Bench& bench, const store::BoardInfo& info, const Board& before,
@@ -96,18 +110,6 @@ Result<PackageEdit> keep(store::Bench& bench, const store::BoardInfo& info, cons
   if (const Status kept = bench.replace_board(info.id, bare.board, bare.origin); !kept.ok())
     return kept.error();
   return edit;
-}
-
-// A grid's places along one axis: position = at + step * number.
-struct Axis {
-  double at = 0, step = 0;
-};
-
-std::optional<Axis> axis_of(const std::vector<std::pair<int, Nm>>& places) {
-  const auto [low, high] = std::minmax_element(places.begin(), places.end());
-  if (places.empty() || low->first == high->first) return std::nullopt;
-  const double step = static_cast<double>(high->second - low->second) / (high->first - low->first);
-  return Axis{static_cast<double>(low->second) - step * low->first, step};
 }
 
 }  // namespace
@@ -175,6 +177,9 @@ Result<PackageEdit> rub_out(store::Bench& bench, const store::BoardInfo& info, c
   if (!bare.ok()) return bare.error();
   const auto sites = sites_of(words);
   if (!sites.ok()) return sites.error();
+  for (const std::string& word : words) {
+    if (const Status there = on_package(bare->board, bare->part, word); !there.ok()) return there.error();
+  }
   const Board before = bare->board;
   Board& board = bare->board;
   std::vector<Index> place(board.pins.size(), kNone);
@@ -203,40 +208,35 @@ Result<PackageEdit> rub_out(store::Bench& bench, const store::BoardInfo& info, c
 
 namespace {
 
+// Each range of balls as the balls in it. kNotFound for a range without one, or off the package.
+Result<std::vector<SiteName>> one_by_one(const Board& board, Index part, const std::vector<SiteName>& names) {
+  std::vector<SiteName> all;
+  for (const SiteName& one : names) {
+    if (one.ball.find("..") == std::string::npos) {
+      all.push_back(one);
+      continue;
+    }
+    if (const Status there = on_package(board, part, one.ball); !there.ok()) return there.error();
+    auto within = named_sites(board, part, {one.ball});
+    if (!within.ok()) return within.error();
+    if (within->empty())
+      return Error{ErrorCode::kNotFound,
+                   fmt::format("{} has no ball within {}", board.parts[part].reference, one.ball)};
+    for (SiteName& ball : *within) all.push_back({std::move(ball.ball), one.name, one.type});
+  }
+  return all;
+}
+
 // Names on the board; how many were new. kNotFound for a ball that is not there.
 Result<std::size_t> name_on(Board& board, Index part, const std::vector<SiteName>& names) {
-  const std::string reference = board.parts[part].reference;
+  PartNames part_names(board, part);
   std::size_t changed = 0;
   for (const SiteName& one : names) {
-    const auto wanted = parse_ball(one.ball);
-    const auto found = std::find_if(board.pins.begin(), board.pins.end(), [&](const Pin& pin) {
-      return pin.part == part && (wanted ? parse_ball(pin.number) == wanted : pin.number == one.ball);
-    });
-    if (found == board.pins.end())
-      return Error{ErrorCode::kNotFound, fmt::format("{} has no ball {}", reference, one.ball)};
-    if (found->function == one.name) continue;
-    ++changed;
-    found->function = one.name;
-    found->net = kNone;
-    if (!one.name.empty()) {
-      // Of this part's own nets that with the name; the same name of another part is another net until
-      // joined.
-      Index net = kNone;
-      for (const Pin& pin : board.pins) {
-        if (&pin != &*found && pin.part == part && pin.function == one.name) net = pin.net;
-      }
-      if (net == kNone) {
-        const bool taken = std::any_of(board.nets.begin(), board.nets.end(),
-                                       [&](const Net& n) { return n.name == one.name; });
-        net = static_cast<Index>(board.nets.size());
-        board.nets.push_back({taken ? reference + "/" + one.name : one.name, false, {}});
-      }
-      found->net = net;
-    }
-    const auto pin = static_cast<Index>(found - board.pins.begin());
-    for (Land& land : board.lands) {
-      if (land.pin == pin) land.net = found->net;
-    }
+    const Index pin = part_names.pin(one.ball);
+    if (pin == kNone)
+      return Error{ErrorCode::kNotFound,
+                   fmt::format("{} has no ball {}", board.parts[part].reference, one.ball)};
+    changed += part_names.name(pin, {one.name, "", one.type}) ? 1U : 0U;
   }
   drop_empty_nets(board);
   return changed;
@@ -247,43 +247,18 @@ Result<PackageEdit> put_sites(store::Bench& bench, const store::BoardInfo& info,
   auto bare = bare_board_of(bench, info, part);
   if (!bare.ok()) return bare.error();
   const Board before = bare->board;
-  Board& board = bare->board;
-  std::vector<std::pair<int, Nm>> across;
-  std::vector<std::pair<int, Nm>> down;
-  Land like;
-  for (const Land& land : board.lands) {
-    if (land.part != bare->part || land.pin == kNone) continue;
-    const auto site = parse_ball(board.pins[land.pin].number);
-    if (!site) continue;
-    across.emplace_back(site->column, land.at.x);
-    down.emplace_back(site->row, land.at.y);
-    like = land;
-  }
-  for (const Pin& pin : board.pins) {
+  for (const Pin& pin : before.pins) {
     const auto site = pin.part == bare->part ? parse_ball(pin.number) : std::nullopt;
     if (site) sites.erase(*site);
   }
-  const auto x = axis_of(across);
-  const auto y = axis_of(down);
-  if (!across.empty() && (!x || !y))
-    return Error{ErrorCode::kUsage, "with one row or column left the pitch is not known any more"};
-  for (const Site& site : sites) {
-    if (x) {
-      Land land = like;
-      land.pin = static_cast<Index>(board.pins.size());
-      land.net = kNone;
-      land.at = {static_cast<Nm>(x->at + x->step * site.column), static_cast<Nm>(y->at + y->step * site.row)};
-      board.lands.push_back(std::move(land));
-    }
-    const auto as_it_was = std::find_if(names.begin(), names.end(),
-                                        [&](const SiteName& n) { return parse_ball(n.ball) == site; });
-    const PinType type = as_it_was == names.end() ? PinType::kUnknown : as_it_was->type;
-    board.pins.push_back({bare->part, ball_text(site), "", type, kNone});
-  }
-  const std::size_t changed = sites.size();
-  std::erase_if(names, [&](const SiteName& n) { return n.name.empty(); });
-  if (const auto named = name_on(board, bare->part, names); !named.ok()) return named.error();
-  return keep(bench, info, before, std::move(bare).value(), changed);
+  if (const Status put = put_sites_on(bare->board, bare->part, sites); !put.ok()) return put.error();
+  // What is back has its name and type again; a ball that was there keeps its own.
+  std::erase_if(names, [&](const SiteName& n) {
+    const auto site = parse_ball(n.ball);
+    return !site || !sites.contains(*site);
+  });
+  if (const auto named = name_on(bare->board, bare->part, names); !named.ok()) return named.error();
+  return keep(bench, info, before, std::move(bare).value(), sites.size());
 }
 
 }  // namespace
@@ -323,7 +298,9 @@ Result<PackageEdit> name_balls(store::Bench& bench, const store::BoardInfo& info
   auto bare = bare_board_of(bench, info, part);
   if (!bare.ok()) return bare.error();
   const Board before = bare->board;
-  const auto changed = name_on(bare->board, bare->part, names);
+  const auto balls = one_by_one(bare->board, bare->part, names);
+  if (!balls.ok()) return balls.error();
+  const auto changed = name_on(bare->board, bare->part, *balls);
   if (!changed.ok()) return changed.error();
   return keep(bench, info, before, std::move(bare).value(), *changed);
 }

@@ -29,7 +29,7 @@ std::vector<NameAlias> aliases_of(const join::NameGroup& group);
 // A site's new name; an empty one takes the name off.
 struct SiteName {
   std::string ball, name;
-  PinType type = PinType::kUnknown;  // put_back_named() only
+  PinType type = PinType::kUnknown;  // unknown: as it was
 };
 
 // What was changed on a bare package, and what that did to the marks.
@@ -39,7 +39,8 @@ struct PackageEdit {
 };
 
 // Missing sites rubbed out, or put back: "C3..F6", "E5". kInput on a board that files of copper or nets
-// describe; kNotFound for a site outside the package. Marks of jobs on it are kept and listed.
+// describe; kNotFound for a site beyond the last row or column, when rubbing out. Marks of jobs on it are
+// kept and listed.
 Result<PackageEdit> rub_out(store::Bench& bench, const store::BoardInfo& board, const std::string& part,
                             const std::vector<std::string>& sites);
 Result<PackageEdit> put_back(store::Bench& bench, const store::BoardInfo& board, const std::string& part,
@@ -51,7 +52,8 @@ Result<PackageEdit> put_back_named(store::Bench& bench, const store::BoardInfo& 
 // Sites that are not there are left out. kUsage for another form.
 Result<std::vector<SiteName>> named_sites(const Board& board, Index part,
                                           const std::vector<std::string>& sites);
-// Balls named one by one. Equal names are one net; the names of a whole table: import --into with --part.
+// Balls named one by one, or all within "A5..A8". Equal names are one net; the names of a whole table: import
+// --into with --part. kNotFound for a ball, or a range of balls, that is not there.
 Result<PackageEdit> name_balls(store::Bench& bench, const store::BoardInfo& board, const std::string& part,
                                const std::vector<SiteName>& names);
 

@@ -137,6 +137,7 @@ void act(Session& s, const AcceptTable& a) {
   request.part = a.part;
   request.into = a.into;
   request.read = s.pasted->options;
+  request.wish = ListWish::kCareful;
   s.import_files = {request.texts.front().name};
   say(s, "Reading. Nothing is kept until all is in.");
   s.import = std::make_shared<ImportTask>(s.bench_file, std::move(request), s.wake);

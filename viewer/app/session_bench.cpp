@@ -37,8 +37,9 @@ void take_report(Session& s, const ImportReport& report) {
     }
   }
   s.bench_page = true;
-  say(s, report.unchanged
-             ? fmt::format("{}: these very files are on the bench already.", report.board.name)
+  say(s, report.unchanged ? fmt::format("{}: these very files are on the bench already.", report.board.name)
+         : !report.named.empty()
+             ? fmt::format("{}: {}; {}.", report.board.name, report.named, count_text(report))
              : fmt::format("{}: {}, {}, {}; {}.", report.board.name, count_of(report.board.parts, "part"),
                            count_of(report.board.pins, "pin"), count_of(report.board.nets, "net"),
                            count_text(report)));
@@ -265,6 +266,7 @@ void act(Session& s, const ImportFiles& a) {
   ImportRequest request;
   request.files = a.files;
   request.into = a.into;
+  request.wish = ListWish::kCareful;  // nobody is here to be asked
   s.import_files.clear();
   for (const auto& file : a.files) s.import_files.push_back(file.filename().string());
   s.bench_page = true;

@@ -208,22 +208,20 @@ void act(Session& s, const TypeShape& a) {
   });
   if (!names)
     return fail(s, {ErrorCode::kUsage, "Type sites and what happens: C3..F6 out, E5 back, A1=VDD B2=DQ0."});
-  ShapeStep step{ShapeStep::Kind::kName,
-                 {},
-                 {},
-                 fmt::format("{}: {} named", reference_of(s), count_of(words.size(), "ball"))};
+  ShapeStep step{ShapeStep::Kind::kName, {}, {}, {}};
   for (const std::string& word : words) {
     const auto equals = word.find('=');
-    SiteName own{word.substr(0, equals), word.substr(equals + 1)};
+    const SiteName own{word.substr(0, equals), word.substr(equals + 1)};
     auto sites = named_sites(s.board->board(), s.package.part, {own.ball});
     if (!sites.ok()) return fail(s, sites.error());
-    if (sites->size() != 1)
-      return fail(s, {ErrorCode::kNotFound,
-                      fmt::format("{}: name one ball of {} at a time", own.ball, reference_of(s))});
-    own.ball = sites->front().ball;
-    step.before.push_back(sites->front());
-    step.after.push_back(std::move(own));
+    if (sites->empty())
+      return fail(s, {ErrorCode::kNotFound, fmt::format("{} has no ball {}", reference_of(s), own.ball)});
+    for (SiteName& site : *sites) {
+      step.after.push_back({site.ball, own.name});
+      step.before.push_back(std::move(site));
+    }
   }
+  step.words = fmt::format("{}: {} named", reference_of(s), count_of(step.after.size(), "ball"));
   const std::string first = step.before.front().ball;
   shape(s, std::move(step), first);
 }

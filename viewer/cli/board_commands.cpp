@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <memory>
+#include <utility>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -29,7 +30,7 @@ std::string size_text(std::size_t parts, std::size_t pins, std::size_t nets) {
   return fmt::format("{}, {}, {}", count_of(parts, "part"), count_of(pins, "pin"), count_of(nets, "net"));
 }
 
-void print_report(const Context& context, const app::ImportReport& report) {
+void print_report(const Context& context, const app::ImportReport& report, bool looked) {
   std::size_t warnings = 0;
   for (const auto& source : report.sources) warnings += source.diagnostics.size();
   if (context.json) {
@@ -48,22 +49,25 @@ void print_report(const Context& context, const app::ImportReport& report) {
                    {"pins", report.board.pins},
                    {"nets", report.board.nets},
                    {"unchanged", report.unchanged},
+                   {"kept", !looked && !report.unchanged},
                    {"warnings", list},
                    {"disagreements", disagreements},
                    {"notes", report.notes}});
     return;
   }
   context.say(fmt::format(
-      "{}{}: {}", context.bold(report.board.name),
+      "{}{}: {}{}", context.bold(report.board.name),
       report.unchanged ? " (these files were there already)" : "",
       size_text(static_cast<std::size_t>(report.board.parts), static_cast<std::size_t>(report.board.pins),
-                static_cast<std::size_t>(report.board.nets))));
+                static_cast<std::size_t>(report.board.nets)),
+      looked ? ", as it would be; nothing is kept" : ""));
   for (const auto& source : report.sources) {
     context.say(fmt::format(
         "  {}: {}{}{}", source.name, source.format, source.version.empty() ? "" : " " + source.version,
         source.diagnostics.empty() ? "" : ", " + count_of(source.diagnostics.size(), "warning")));
   }
   for (const std::string& note : report.notes) context.say("  " + note);
+  if (looked) return;
   if (!report.disagreements.empty()) {
     context.say(fmt::format("  {} between the files: landfall check {}",
                             count_of(report.disagreements.size(), "disagreement"), report.board.name));
@@ -72,15 +76,11 @@ void print_report(const Context& context, const app::ImportReport& report) {
     context.say(fmt::format("  what was skipped or doubted: landfall diagnostics {}", report.board.name));
 }
 
-void run_import(Context& context, const std::vector<std::string>& files, const std::string& name,
-                const std::string& into, const std::string& part, const importers::ReadOptions& read) {
+void run_import(Context& context, app::ImportRequest request, const std::vector<std::string>& files,
+                const std::string& into) {
   auto* bench = context.bench();
   if (bench == nullptr) return;
-  app::ImportRequest request;
-  request.read = read;
   for (const std::string& file : files) request.files.emplace_back(file);
-  request.name = name;
-  request.part = part;
   if (!into.empty()) {
     const auto info = app::find_board(*bench, into);
     if (!info.ok()) return context.fail(info.error());
@@ -90,7 +90,7 @@ void run_import(Context& context, const std::vector<std::string>& files, const s
   request.on_step = [&](const app::ImportStep&) { return !interrupt.came(); };
   const auto report = app::import_files(*bench, request);
   if (!report.ok()) return context.fail(report.error());
-  print_report(context, *report);
+  print_report(context, *report, request.look);
 }
 
 // What each column of a ball list is for.
@@ -360,59 +360,72 @@ void add_board_commands(CLI::App& app, Context& context) {
     std::vector<std::string> files;
     std::string name, into, board, part, size, pitch;
     importers::ReadOptions read;
-    bool with_jobs = false, look = false;
+    bool with_jobs = false, look = false, add = false, replace = false;
   };
   auto args = std::make_shared<Args>();
   Context* c = &context;
-  auto* import = app.add_subcommand("import", "read design files of one board");
-  import
+  auto* reads = app.add_subcommand("import", "read design files of one board");
+  reads
       ->add_option(
           "files", args->files,
           "boards (KiCad, IPC-2581), netlists (KiCad, IPC-D-356), ball lists, libraries; all of one design,"
           " or a folder or archive of them")
       ->required();
-  import->add_option("--name", args->name, "the board's name (default: the fullest file's)");
-  import->add_option("--into", args->into, "a board to which the files are added, or which they revise");
-  import->add_option("--part", args->part, "of which part a list is; a new one is known by it alone");
-  auto* look = import->add_flag("--look", args->look, "show what is understood, and keep nothing");
-  look->excludes("--into");
-  import->add_option("--package", args->read.package, "which one, where a file has several packages");
-  import->add_option("--view", args->read.view, "from where a ball grid without numbers is drawn")
+  reads->add_option("--name", args->name, "the board's name (default: the fullest file's)");
+  reads->add_option("--into", args->into, "a board to which the files are added, or which they revise");
+  reads->add_option("--part", args->part, "of which part a list is; a new one is known by it alone");
+  reads->add_flag("--look", args->look,
+                  "show what is understood, with --into what would change, and keep nothing");
+  auto* add = reads->add_flag("--add", args->add, "a list's names go onto its part, all else of it stays");
+  reads->add_flag("--replace", args->replace, "a list is all that is known of its part, whatever goes")
+      ->excludes(add);
+  reads->add_option("--package", args->read.package, "which one, where a file has several packages");
+  reads->add_option("--view", args->read.view, "from where a ball grid without numbers is drawn")
       ->check(CLI::IsMember({"top", "bottom"}));
-  import->add_option("--units", args->read.units, "units of a test netlist that misstates its own")
+  reads->add_option("--units", args->read.units, "units of a test netlist that misstates its own")
       ->check(CLI::IsMember({"mm", "inch"}));
-  import->add_option(
-      "--columns", args->read.columns,
-      "BALL,NAME of a ball list, by number or heading; or each column's use: name,-,ball,type");
-  import->callback([=] {
-    if (args->look) return run_look(*c, args->files, args->read);
-  run_import(*c, args->files, args->name, args->into, args->part, args->read);
-});
+  reads->add_option("--columns", args->read.columns,
+                    "BALL,NAME of a ball list, by number or heading; or each column's use: name,-,ball,type");
+  reads->callback([=] {
+    if (args->look && args->into.empty()) {
+      run_look(*c, args->files, args->read);
+      return;
+    }
+    app::ImportRequest request;
+    request.read = args->read;
+    request.name = args->name;
+    request.part = args->part;
+    request.look = args->look;
+    if (args->add) request.wish = app::ListWish::kAdd;
+    if (args->replace) request.wish = app::ListWish::kReplace;
+    run_import(*c, std::move(request), args->files, args->into);
+  });
 
-auto* board = app.add_subcommand("board", "the boards on this bench");
-board->require_subcommand(1);
-board->add_subcommand("list", "all boards")->callback([=] { run_board_list(*c); });
-auto* fresh = board->add_subcommand("new", "a bare package, when nothing but the chip is known");
-fresh->add_option("name", args->name, "the board's name")->required();
-fresh->add_option("--package", args->size, "rows x columns, such as 22x22")->required();
-fresh->add_option("--pitch", args->pitch, "from ball to ball, in mm")->required();
-fresh->callback([=] { run_board_new(*c, args->name, args->size, args->pitch); });
-auto* remove = board->add_subcommand("remove", "take a board off the bench");
-remove->add_option("board", args->board, "name or number")->required();
-remove->add_flag("--with-jobs", args->with_jobs, "its jobs go with it");
-remove->callback([=] { run_board_remove(*c, args->board, args->with_jobs); });
+  auto* board = app.add_subcommand("board", "the boards on this bench");
+  board->require_subcommand(1);
+  board->add_subcommand("list", "all boards")->callback([=] { run_board_list(*c); });
+  auto* fresh = board->add_subcommand("new", "a bare package, when nothing but the chip is known");
+  fresh->add_option("name", args->name, "the board's name")->required();
+  fresh->add_option("--package", args->size, "rows x columns, such as 22x22")->required();
+  fresh->add_option("--pitch", args->pitch, "from ball to ball, in mm")->required();
+  fresh->callback([=] { run_board_new(*c, args->name, args->size, args->pitch); });
+  auto* remove = board->add_subcommand("remove", "take a board off the bench");
+  remove->add_option("board", args->board, "name or number")->required();
+  remove->add_flag("--with-jobs", args->with_jobs, "its jobs go with it");
+  remove->callback([=] { run_board_remove(*c, args->board, args->with_jobs); });
 
-const auto on_board = [&](const char* name, const char* help, void (*action)(Context&, const std::string&)) {
-  auto* command = app.add_subcommand(name, help);
-  command->add_option("board", args->board, "name or number")->required();
-  command->callback([=] { action(*c, args->board); });
-};
-on_board("diagnostics", "what was skipped or doubted while reading, file by file", run_diagnostics);
-on_board("parts", "the board's parts, area arrays first", run_parts);
-auto* pins = app.add_subcommand("pins", "part, pin and net, one line each");
-pins->add_option("board", args->board, "name or number")->required();
-pins->add_option("part", args->part, "only this part's");
-pins->callback([=] { run_pins(*c, args->board, args->part); });
-}  // namespace landfall::cli
+  const auto on_board = [&](const char* name, const char* help,
+                            void (*action)(Context&, const std::string&)) {
+    auto* command = app.add_subcommand(name, help);
+    command->add_option("board", args->board, "name or number")->required();
+    command->callback([=] { action(*c, args->board); });
+  };
+  on_board("diagnostics", "what was skipped or doubted while reading, file by file", run_diagnostics);
+  on_board("parts", "the board's parts, area arrays first", run_parts);
+  auto* pins = app.add_subcommand("pins", "part, pin and net, one line each");
+  pins->add_option("board", args->board, "name or number")->required();
+  pins->add_option("part", args->part, "only this part's");
+  pins->callback([=] { run_pins(*c, args->board, args->part); });
+}
 
 }  // namespace landfall::cli
