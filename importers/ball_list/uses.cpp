@@ -124,6 +124,12 @@ void Reader::remember_columns(const std::vector<Columns>& groups) {
   std::size_t wanting = seen_.size();
   for (std::size_t r = first_row_; r < table_.rows.size() && wanting > 0; ++r) {
     const Row& row = table_.rows[r];
+    // Rows without a ball are titles and headings, no examples of what the columns hold.
+    const auto has_ball = [&](const Columns& g) {
+      return g.ball < row.cells.size() && (!balls_in(row.cells[g.ball].text, numbers_).empty() ||
+                                           is_digit_first_ball(row.cells[g.ball].text));
+    };
+    if (!groups.empty() && std::none_of(groups.begin(), groups.end(), has_ball)) continue;
     for (std::size_t i = 0; i < row.cells.size(); ++i) {
       if (row.cells[i].text.empty() || seen_[i].first.size() == kFirstCells) continue;
       seen_[i].first.push_back(cut_cell(row.cells[i].text));
