@@ -211,6 +211,32 @@ TEST_CASE("a single packed file is read as what it is") {
   CHECK(app::holds_files(folder.file("x.tar.gz")));
 }
 
+TEST_CASE("a board out of a packed archive is called as the archive is without its endings") {
+  const testing::ScratchFolder folder;
+  write(folder.file("radio.tar.gz"),
+        packed(Kind::kTarGz, {{"radio/skua4.net", testing::read_file(fs::path(LANDFALL_SOURCE) /
+                                                                     "sample-boards/skua4/skua4.net")}}));
+  auto bench = store::Bench::open(folder.file("bench.db"));
+  REQUIRE(bench.ok());
+  app::ImportRequest request;
+  request.files = {folder.file("radio.tar.gz")};
+  const auto report = app::import_files(*bench, request);
+  REQUIRE(report.ok());
+  CHECK(report->board.name == "radio");
+}
+
+TEST_CASE("a bill of materials in a board's format is no second board of its folder") {
+  if (!testing::have_shared()) return;
+  const testing::ScratchFolder folder;
+  for (const char* name : {"testcase10-RevC-BOM.xml", "testcase10-RevC-Assembly.xml"})
+    write(folder.file("p") / name,
+          testing::read_file(testing::shared_file(std::string("boards/ipc2581/") + name)));
+  const auto gathering = app::gather(folder.file("p"), {});
+  REQUIRE(gathering.ok());
+  CHECK(names(*gathering) == std::vector<std::string>{"testcase10-RevC-Assembly.xml"});
+  CHECK(all(gathering->notes).find("testcase10-RevC-BOM.xml: there are no pins in it") != std::string::npos);
+}
+
 TEST_CASE("a folder without a design names what it holds and why that is of no use, an empty one says so") {
   const testing::ScratchFolder folder;
   const fs::path odd = folder.file("odd things");

@@ -57,6 +57,15 @@ std::string board(const std::string& net) {
       nets, parts);
 }
 
+// R1.1 is on N2 instead of A1's net.
+std::string odd_netlist() {
+  std::string odd = netlist("OLD");
+  const std::string node = R"((node (ref "R1") (pin "1")))";
+  odd.erase(odd.find(node), node.size());
+  const std::string at = R"((name "N2") )";
+  return odd.insert(odd.find(at) + at.size(), node);
+}
+
 std::string list(const std::string& first) {
   std::string text = "ball,name\nA1," + first + "\n";
   for (int i = 2; i <= 10; ++i) text += fmt::format("A{},F{}\n", i, i);
@@ -217,21 +226,17 @@ TEST_CASE("a revised file beside known ones leaves the list that was not named")
 
 TEST_CASE("what a known file and a new one disagree about is listed with both sides in each order") {
   std::set<std::string> said;
-  // A pin that is on two nets: R1.1 shares A1's net in one file, N2 in the other.
   in_each_order({"a.kicad_pcb", "odd.net"}, [&](const Names& names) {
     Fixture f;
-    std::string odd = netlist("OLD");
-    const std::string node = R"((node (ref "R1") (pin "1")))";
-    odd.erase(odd.find(node), node.size());
-    const std::string at = R"((name "N2") )";
-    odd.insert(odd.find(at) + at.size(), node);
-    f.write("odd.net", odd);
+    f.write("odd.net", odd_netlist());
     f.import(Names{"a.kicad_pcb"});
     const auto report = f.import(names);
     CHECK(f.boards() == 1);
     REQUIRE(report.disagreements.size() == 1);
     CHECK(report.disagreements[0].what == "R1.1");
     said.insert(report.disagreements[0].says);
+    // Still said when a list comes beside them.
+    CHECK(f.import(Names{"u1.csv", "a.kicad_pcb"}).disagreements.size() == 1);
   });
   CHECK(said == std::set<std::string>{"a.kicad_pcb: OLD; odd.net: N2"});
 }
@@ -371,4 +376,14 @@ TEST_CASE("a file that could not be held against a revised board is held against
     CHECK(f.boards() == 1);
     CHECK(f.import(again).unchanged);
   }
+}
+
+TEST_CASE("a folder in which every file was revised says which board came from files of these names") {
+  Fixture f;
+  f.import(Names{"a.net", "a.kicad_pcb"});
+  f.write("later/a.net", netlist("NEW"));
+  f.write("later/a.kicad_pcb", board("NEW"));
+  const auto report = f.import(Names{"later"});
+  CHECK(report.board.name == "later");
+  CHECK(says(report, "a came from another file of the same name: --into a would revise that board"));
 }

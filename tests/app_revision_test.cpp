@@ -306,3 +306,18 @@ TEST_CASE(
   f.import("n.net", netlist("N1", "F1"));
   CHECK(says(f.import("b.kicad_pcb", board("NEW", 1)), "n.net is not held against b.kicad_pcb"));
 }
+
+TEST_CASE("a netlist that is revised beside a board leaves the board's parts that have no pins") {
+  Fixture f;
+  std::string text = board("N1", 1);
+  const std::string hole = "(footprint \"hole\" (layer \"F.Cu\") (at 3 3) (property \"Reference\" \"H1\"))\n";
+  text.insert(text.find("(segment"), hole);
+  f.import("a.kicad_pcb", text);
+  REQUIRE(f.has_part("H1"));
+  f.import("a.net", netlist("N1", "F1", R"((comp (ref "R9") (value "1k")))"));
+  f.import("b.net", netlist("N1", "F1"));
+  CHECK(f.has_part("H1"));
+  // With a revised board it goes.
+  f.import("b.kicad_pcb", board("N1", 1) + "\n");
+  CHECK_FALSE(f.has_part("H1"));
+}

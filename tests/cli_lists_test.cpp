@@ -1,5 +1,6 @@
 // Boards made of lists and of nothing, as their user makes them.
 #include <algorithm>
+#include <filesystem>
 #include <fstream>
 
 #include <doctest/doctest.h>
@@ -213,4 +214,55 @@ TEST_CASE(
   std::filesystem::create_symlink("/there/is/none", bench.folder.file("link.net"));
   CHECK(bench("import " + bench.folder.file("link.net").string()).out.find("this link leads to nothing") !=
         std::string::npos);
+}
+
+TEST_CASE("odd names of files are one line in every answer and one that looks like an option is said to be") {
+  const testing::ProgramBench bench;
+  const std::string folder = bench.folder.file("n").string();
+  std::filesystem::create_directories(folder);
+  const std::string odd = folder + "/a\nb\x1B[2J.net";
+  std::filesystem::copy_file(kNetlist, odd);
+  std::filesystem::copy_file(kNetlist, folder + "/-x.net");
+  const auto ran = bench("import '" + odd + "'");
+  REQUIRE(ran.code == 0);
+  CHECK(std::count(ran.out.begin(), ran.out.end(), '\n') == 2);
+  CHECK(ran.out.find('\x1B') == std::string::npos);
+  CHECK(bench.json("board list")["boards"][0]["name"] == "a\\x0Ab\\x1B[2J");
+  const auto missing = bench("import '" + folder + "/c\nd.net'");
+  CHECK(missing.code == 3);
+  CHECK(std::count(missing.out.begin(), missing.out.end(), '\n') == 1);
+  CHECK(bench("import ''").out == "landfall: an empty name is no file\n");
+  REQUIRE(bench("import '" + odd + "' --name 'c\nd'").code == 0);
+  CHECK(bench.json("board list")["boards"][0]["name"] == "a\\x0Ab\\x1B[2J");
+  const auto option =
+      testing::shell("cd '" + folder + "' && " LANDFALL_PROGRAM " --bench ../o.sqlite import -x.net");
+  CHECK(option.code == 2);
+  CHECK(option.out == "landfall: -x.net is read as options; ./-x.net names the file\n");
+  CHECK(testing::shell("cd '" + folder + "' && " LANDFALL_PROGRAM " --bench ../o.sqlite import ./-x.net")
+            .code == 0);
+}
+
+TEST_CASE("an import that is interrupted says so and leaves the bench as it was") {
+  const testing::ProgramBench bench;
+  std::string big = "(export (version \"E\") (components) (nets\n";
+  for (int i = 0; i < 200'000; ++i)
+    big += "(net (code \"" + std::to_string(i) + "\") (name \"N" + std::to_string(i) +
+           "\") (node (ref \"U1\") (pin \"" + std::to_string(i) + "\")))\n";
+  bench.write("big.net", big + "))\n");
+  const std::string folder = bench.folder.file("").string();
+  for (const char* wait : {"0.1", "0.4", "1"}) {
+    CAPTURE(wait);
+    // Whenever it comes: all of it or none, in one line.
+    const auto ran = testing::shell("cd '" + folder + "' && timeout --preserve-status -s INT " + wait +
+                                    " " LANDFALL_PROGRAM " --bench i.sqlite import big.net");
+    const auto boards =
+        testing::shell("cd '" + folder + "' && " LANDFALL_PROGRAM " --bench i.sqlite --json board list");
+    const bool kept = boards.out.find("\"big\"") != std::string::npos;
+    if (ran.code == 0) CHECK(kept);
+    if (ran.code == 2) {
+      CHECK_FALSE(kept);
+      CHECK(ran.out == "landfall: stopped: the bench is as it was\n");
+    }
+    if (kept) break;
+  }
 }

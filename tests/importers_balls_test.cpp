@@ -239,6 +239,20 @@ TEST_CASE("a list that numbers its columns by its own words can be read with --c
   CHECK(read(text, options).error.starts_with("choice: "));
 }
 
+TEST_CASE("columns that were named and hold no ball are refused and not read as something else") {
+  for (const std::string columns : {"2,1", "name,ball", "Name,Ball"}) {
+    CAPTURE(columns);
+    importers::ReadOptions options;
+    options.columns = columns;
+    Diagnostics log;
+    CHECK_FALSE(importers::read_ball_list("Ball,Name\nA1,VDD\nA2,GND\nB1,DQ0\n", log, options));
+    REQUIRE(log.entries().size() >= 1);
+    CHECK(log.entries().back().severity == Severity::kError);
+    CHECK(log.entries().back().message ==
+          "no ball stands where the named columns (" + columns + ") have the balls");
+  }
+}
+
 TEST_CASE("a grid without numbers counts from the side that --view says, and says when it assumed one") {
   const std::string text = "A\tVDD\tDQ0\tNC\nB\tVSS\tDQS_P\tNC\nC\tVSS\tVSS\tVDD\n";
   const Answer top = read(text);

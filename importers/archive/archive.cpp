@@ -34,9 +34,11 @@ std::string name_of(archive_entry* entry, std::size_t number) {
 }
 
 Error damaged(const std::string& file, archive* a) {
-  const char* why = archive_error_string(a);
-  return {ErrorCode::kInput, fmt::format("{}: the archive cannot be read, it may be cut off: {}", file,
-                                         guarded_name(why == nullptr ? "damaged" : why).text)};
+  const char* said = archive_error_string(a);
+  std::string why = said == nullptr ? "damaged" : said;
+  while (!why.empty() && (why.back() == '\n' || why.back() == ' ')) why.pop_back();
+  return {ErrorCode::kInput,
+          fmt::format("{}: the archive cannot be read, it may be cut off: {}", file, guarded_name(why).text)};
 }
 
 }  // namespace

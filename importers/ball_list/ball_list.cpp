@@ -97,12 +97,16 @@ std::string Reader::title() const {
 }
 
 std::optional<Design> Reader::run() {
-  const bool read = (options_.columns.empty() && read_grid()) || (!refused_ && read_columns()) ||
-                    (!refused_ && read_words());
+  const bool named = !options_.columns.empty();  // then only what the user named is read
+  const bool read =
+      (!named && read_grid()) || (!refused_ && read_columns()) || (!named && !refused_ && read_words());
   if (!read) {
     if (!refused_)
       log_.error(0, 0, "format",
-                 "no balls were found in it: neither a column of ball names, a grid, nor lines with balls");
+                 named ? fmt::format("no ball stands where the named columns ({}) have the balls",
+                                     guarded_name(options_.columns).text)
+                       : "no balls were found in it: neither a column of ball names, a grid, nor lines with "
+                         "balls");
     return std::nullopt;
   }
   if (version_ != "table") seen_.clear();

@@ -128,7 +128,7 @@ class Reader {
             fmt::format("{}{}/{}", count == 1 ? "" : ", ", signal_of[pair.pin], signal_of[pair.inverted]);
     }
     if (count > 0)
-      design.notes.push_back(guarded_name(fmt::format("{} differential pairs: {}{}", count, pairs,
+      design.notes.push_back(guarded_name(fmt::format("{}: {}{}", count_of(count, "differential pair"), pairs,
                                                       count > kListed ? " ..." : ""))
                                  .text);
     design.board = part.finish(chosen->name, "", design.notes);

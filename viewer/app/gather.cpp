@@ -143,6 +143,7 @@ class Chooser {
   Result<Gathering> run() {
     read([](std::string_view format) { return !format.empty() && !importers::is_bare_part(format); });
     if (read_.empty()) return bare_part();
+    leave_empty_ones();
     std::vector<Gathered> boards;
     std::vector<Gathered> netlists;
     for (Gathered& file : read_) (is_board(file) ? boards : netlists).push_back(std::move(file));
@@ -208,6 +209,18 @@ class Chooser {
       read_.push_back(std::move(file));
     }
     candidates_ = std::move(rest);
+  }
+
+  // A bill of materials in a board's format is no second board.
+  void leave_empty_ones() {
+    const auto is_empty = [](const Gathered& file) {
+      return file.design.board.pins.empty() && file.design.board.lands.empty();
+    };
+    if (std::all_of(read_.begin(), read_.end(), is_empty)) return;
+    for (const Gathered& file : read_) {
+      if (is_empty(file)) left_.push_back(file.name + ": there are no pins in it");
+    }
+    std::erase_if(read_, is_empty);
   }
 
   // Lists of names whose pins are those of one of the design's parts.

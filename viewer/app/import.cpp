@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 
 #include "importers/design.hpp"
+#include "importers/text/name_guard.hpp"
 #include "netdb/join/by_name.hpp"
 #include "netdb/join/join.hpp"
 #include "netdb/join/one_chip.hpp"
@@ -46,10 +47,11 @@ std::string hash_of(const std::string& bytes, const importers::ReadOptions& opti
 
 void take(ReadFiles& read, const std::string& name, const std::string& hash, importers::Design design,
           const Diagnostics& log) {
-  store::SourceFile file{name, design.format, design.version, hash, log.folded()};
-  for (Diagnostic& d : file.diagnostics) d.file = name;
-  for (const std::string& note : design.notes) read.notes.push_back(name + ": " + note);
-  read.sources.push_back({name, design.format, std::move(design.board)});
+  const std::string shown = importers::guarded_name(name).text;
+  store::SourceFile file{shown, design.format, design.version, hash, log.folded()};
+  for (Diagnostic& d : file.diagnostics) d.file = shown;
+  for (const std::string& note : design.notes) read.notes.push_back(shown + ": " + note);
+  read.sources.push_back({shown, design.format, std::move(design.board)});
   read.files.push_back(std::move(file));
 }
 
@@ -58,7 +60,9 @@ std::string name_of(const std::filesystem::path& path) {
   std::error_code failed;
   auto whole = std::filesystem::absolute(path, failed).lexically_normal();
   if (!whole.has_filename()) whole = whole.parent_path();
-  return whole.stem().empty() ? "board" : whole.stem().string();
+  auto stem = whole.stem();
+  if (stem.extension() == ".tar") stem = stem.stem();  // of x.tar.gz
+  return stem.empty() ? "board" : importers::guarded_name(stem.string()).text;
 }
 
 // The board is called as the fullest file is; of equal ones as the first by the alphabet.
@@ -245,7 +249,8 @@ Result<ReadFiles> read_files(const ImportRequest& request) {
       auto gathering = gather(path, options);
       if (!going) return stopped();
       if (!gathering.ok()) return gathering.error();
-      for (const std::string& note : gathering->notes) read.notes.push_back(note);
+      for (const std::string& note : gathering->notes)
+        read.notes.push_back(importers::guarded_name(note).text);
       for (Gathered& file : gathering->files) {
         const std::string name = std::filesystem::path(file.name).filename().string();
         take(read, name, hash_of(file.bytes, options), std::move(file.design), file.log);
@@ -432,7 +437,10 @@ Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, const Imp
   keep_disagreements(std::move(disagreements), joined.board, origin);
   if (auto replaced = bench.replace_board(id, joined.board, origin); !replaced.ok()) return replaced.error();
   auto report = finish(bench, id, std::move(read), std::move(joined));
-  if (report.ok()) report->notes.insert(report->notes.end(), changes.begin(), changes.end());
+  if (!report.ok()) return report;
+  report->notes.insert(report->notes.end(), changes.begin(), changes.end());
+  // What is still so from before as well.
+  if (auto all = bench.disagreements(id); all.ok()) report->disagreements = std::move(all).value();
   return report;
 }
 
@@ -498,6 +506,7 @@ Result<std::string> read_file(const std::filesystem::path& file) {
   std::error_code failed;
   const auto status = std::filesystem::status(file, failed);
   const std::string name = file.string();
+  if (name.empty()) return Error{ErrorCode::kInput, "an empty name is no file"};
   if (status.type() == std::filesystem::file_type::not_found && std::filesystem::is_symlink(file, failed))
     return Error{ErrorCode::kInput, name + ": this link leads to nothing"};
   if (status.type() == std::filesystem::file_type::not_found)
@@ -553,7 +562,7 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
         fmt::format("so all of them go into {}; --name NAME makes another board of them", known->home->name));
     return import_into(bench, known->home->id, request, std::move(read).value());
   }
-  std::string name = request.name;
+  std::string name = importers::guarded_name(request.name).text;
   if (name.empty()) {
     auto own = free_name(bench, read->name);
     if (!own.ok()) return own.error();
@@ -562,6 +571,11 @@ Result<ImportReport> import_files(store::Bench& bench, const ImportRequest& requ
       read->notes.push_back(
           fmt::format("there is a board {} already{}: this one is called {}; --into {} would revise that one",
                       read->name, some_known ? "" : ", from other files", name, read->name));
+  }
+  for (const std::string& board : known->namesakes) {
+    if (!request.name.empty() || name != read->name) break;  // said already
+    read->notes.push_back(fmt::format(
+        "{} came from another file of the same name: --into {} would revise that board", board, board));
   }
   if (const Status settled = settle_lists(*read, request.part, nullptr); !settled.ok())
     return settled.error();

@@ -90,6 +90,12 @@ Result<KnownFiles> known_files(store::Bench& bench, const std::vector<store::Sou
       if (here != kept->end())
         where[i].push_back(board.name + (here->part.empty() ? "" : " as " + here->part));
     }
+    const bool namesake = std::any_of(files.begin(), files.end(), [&](const auto& file) {
+      return std::any_of(kept->begin(), kept->end(), [&](const auto& k) {
+        return k.name == file.name && k.format == file.format && k.hash != file.hash;
+      });
+    });
+    if (namesake) known.namesakes.push_back(board.name);
     if (auto one = nearness(board, *kept, files, request.part)) near.push_back(std::move(*one));
   }
   for (const auto& [file, names] : where)

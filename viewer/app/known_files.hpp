@@ -17,7 +17,7 @@ struct KnownFiles {
   std::optional<std::int64_t> same;      // the newest board that came from all of them as they are asked for
   std::optional<store::BoardInfo> home;  // else the board that has some of them, to which all of them belong
   std::vector<std::string> notes;        // "a.net: the bench has this very file already, on a"
-  [[nodiscard]] bool any() const { return !notes.empty(); }
+  std::vector<std::string> namesakes;    // boards that have another file of one of these names and formats
 };
 
 // The order of the files says nothing. A board that is asked for by `into` is the only one looked at. A home

@@ -253,7 +253,8 @@ Revision revise(const Board& before, const std::vector<store::SourceFile>& kept,
   const auto part_goes = [&](Index part) {
     if (alone[part]) return true;  // comes back as a list
     if (known.parts.contains(before.parts[part].reference)) return false;
-    if (has_lands[part]) return revision.base_gone;
+    // Others have no place: of a part that has one, or lands, the base is the file that gave it.
+    if (has_lands[part] || before.parts[part].placed) return revision.base_gone;
     return files_go && !others && (revision.base_gone || !before.lands.empty());
   };
   const auto pin_goes = [&](Index pin) {

@@ -11,6 +11,7 @@
 #include "viewer/app/import.hpp"
 #include "viewer/app/paste.hpp"
 #include "viewer/cli/context.hpp"
+#include "viewer/cli/interrupt.hpp"
 #include "viewer/cli/words.hpp"
 
 // import, board, diagnostics, parts, pins.
@@ -85,6 +86,8 @@ void run_import(Context& context, const std::vector<std::string>& files, const s
     if (!info.ok()) return context.fail(info.error());
     request.into = info->id;
   }
+  const Interrupt interrupt;
+  request.on_step = [&](const app::ImportStep&) { return !interrupt.came(); };
   const auto report = app::import_files(*bench, request);
   if (!report.ok()) return context.fail(report.error());
   print_report(context, *report);

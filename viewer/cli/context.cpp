@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <cstdlib>
 #include <exception>
+#include <filesystem>
 #include <new>
+#include <system_error>
 
 #include <fmt/format.h>
 #ifndef _WIN32
@@ -36,6 +38,16 @@ int terminal_width() {
   return 0;
 }
 #endif
+
+// What a file's name may bring along: a line end or a terminal's command is shown, not sent.
+std::string one_line(std::string_view text) {
+  std::string line;
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    line += byte < 32 || byte == 127 ? fmt::format("\\x{:02X}", unsigned{byte}) : std::string(1, c);
+  }
+  return line;
+}
 
 // Signs, not bytes: the continuation bytes of UTF-8 take no column.
 std::size_t shown_width(const std::string& text) {
@@ -78,7 +90,7 @@ store::Bench* Context::bench() {
 }
 
 void Context::fail(const Error& error) {
-  fmt::print(stderr, "landfall: {}\n", error.message);
+  fmt::print(stderr, "landfall: {}\n", one_line(error.message));
   exit = app::exit_code(error.code);
 }
 
@@ -176,7 +188,14 @@ int run(int argc, const char* const* argv) {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     if (error.get_exit_code() == 0) return app.exit(error);
-    fmt::print(stderr, "landfall: {}; landfall --help tells more\n", error.what());
+    for (int i = 1; i < argc; ++i) {
+      std::error_code failed;
+      if (argv[i][0] == '-' && std::filesystem::exists(argv[i], failed)) {
+        fmt::print(stderr, "landfall: {0} is read as options; ./{0} names the file\n", one_line(argv[i]));
+        return 2;
+      }
+    }
+    fmt::print(stderr, "landfall: {}; landfall --help tells more\n", one_line(error.what()));
     return 2;
   } catch (const std::bad_alloc&) {
     fmt::print(stderr, "landfall: there is not enough memory\n");

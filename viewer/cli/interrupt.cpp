@@ -1,0 +1,33 @@
+#include "viewer/cli/interrupt.hpp"
+
+#include <csignal>
+
+namespace landfall::cli {
+namespace {
+
+volatile std::sig_atomic_t came_in = 0;  // all that a signal handler may write
+
+extern "C" void note_interrupt(int) {
+  came_in = 1;
+  std::signal(SIGINT, SIG_DFL);
+}
+
+}  // namespace
+
+Interrupt::Interrupt() : before_(SIG_DFL) {
+  came_in = 0;
+  before_ = std::signal(SIGINT, note_interrupt);
+  // What runs in the background of a shell ignores it, and goes on to.
+  if (before_ == SIG_IGN) std::signal(SIGINT, SIG_IGN);
+  if (before_ == SIG_ERR) before_ = SIG_DFL;
+}
+
+Interrupt::~Interrupt() {
+  std::signal(SIGINT, before_);
+}
+
+bool Interrupt::came() const {
+  return came_in != 0;
+}
+
+}  // namespace landfall::cli
