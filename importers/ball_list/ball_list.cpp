@@ -25,7 +25,8 @@ std::string lower(std::string_view text) {
 // What rows that differ by a page's number share. Where a ball stands in it, each row is one of its own.
 std::string likeness(const Row& row) {
   std::string all = row.text();
-  if (std::any_of(row.cells.begin(), row.cells.end(), [](const Cell& c) { return !ball_named(c.text).empty(); }))
+  if (std::any_of(row.cells.begin(), row.cells.end(),
+                  [](const Cell& c) { return !ball_named(c.text).empty(); }))
     return all;
   std::string like;
   for (const char c : all) {
@@ -76,10 +77,11 @@ void Reader::doubt_one_name() {
   if (part_.size() < kLeastPins) return;
   const auto [name, pins] = part_.commonest();
   if (pins * 2 > part_.size() && pins >= kLeastRepeats)
-    log_.warn(0, 0, "one-name",
-              fmt::format("{} of {} balls are called {}: is that the column of names? --columns BALL,NAME says "
-                          "which it is",
-                          pins, part_.size(), guarded_name(name.substr(0, 80)).text));
+    log_.warn(
+        0, 0, "one-name",
+        fmt::format("{} of {} balls are called {}: is that the column of names? --columns BALL,NAME says "
+                    "which it is",
+                    pins, part_.size(), guarded_name(name.substr(0, 80)).text));
 }
 
 void Reader::look_for_view() {
@@ -96,17 +98,27 @@ std::string Reader::title() const {
   return table_.titles.empty() ? std::string() : guarded_name(table_.titles.front()).text;
 }
 
+// The trouble first, and the line where a column that is headed as one of balls holds none.
+void Reader::refuse(bool named) {
+  if (named)
+    return log_.error(0, 0, "format",
+                      fmt::format("no ball stands where the named columns ({}) have the balls",
+                                  guarded_name(options_.columns).text));
+  const std::string_view tried = "no ball table: no column of it holds balls";
+  if (const Cell* cell = odd_ball_cell())
+    return log_.error(cell->line, cell->column, "format",
+                      fmt::format("{}, under the heading of balls stands {}", tried,
+                                  guarded_name(cell->text.substr(0, 40)).text));
+  log_.error(0, 0, "format", fmt::format("{}, no line has one, and it is no grid", tried));
+}
+
 std::optional<Design> Reader::run() {
   const bool named = !options_.columns.empty();  // then only what the user named is read
-  const bool read =
-      (!named && read_grid()) || (!refused_ && read_columns()) || (!named && !refused_ && read_words());
+  const bool words = !named && table_.separator == "blanks";
+  const bool read = (!named && read_grid()) || (!refused_ && words && read_ragged()) ||
+                    (!refused_ && read_columns()) || (!named && !refused_ && (read_ragged() || read_words()));
   if (!read) {
-    if (!refused_)
-      log_.error(0, 0, "format",
-                 named ? fmt::format("no ball stands where the named columns ({}) have the balls",
-                                     guarded_name(options_.columns).text)
-                       : "no balls were found in it: neither a column of ball names, a grid, nor lines with "
-                         "balls");
+    if (!refused_) refuse(named);
     return std::nullopt;
   }
   if (version_ != "table") seen_.clear();
@@ -125,10 +137,11 @@ std::optional<Design> Reader::run() {
   doubt_one_name();
   if (const std::size_t twice = log_.count("pin-twice"); twice > 0) {
     const auto& all = log_.entries();
-    const auto first = std::find_if(all.begin(), all.end(), [](const auto& d) { return d.code == "pin-twice"; });
-    notes_.push_back(twice == 1 ? first->message
-                                : fmt::format("{}; {} more with two names", first->message,
-                                              count_of(twice - 1, "ball")));
+    const auto first =
+        std::find_if(all.begin(), all.end(), [](const auto& d) { return d.code == "pin-twice"; });
+    notes_.push_back(
+        twice == 1 ? first->message
+                   : fmt::format("{}; {} more with two names", first->message, count_of(twice - 1, "ball")));
   }
   Design design;
   design.format = "ball-list";
@@ -150,10 +163,12 @@ bool may_be_ball_list(std::string_view bytes) {
     return false;
   const std::string_view head = bytes.substr(0, 65536);
   const auto odd = std::count_if(head.begin(), head.end(), [](char c) {
-    return static_cast<unsigned char>(c) < 32 && std::string_view("\n\r\t\f\v").find(c) == std::string_view::npos;
+    return static_cast<unsigned char>(c) < 32 &&
+           std::string_view("\n\r\t\f\v").find(c) == std::string_view::npos;
   });
   if (odd > 0) return false;
-  const auto lines = std::count_if(head.begin(), head.end(), [](char c) { return c == '\n' || c == '\r' || c == '\f'; });
+  const auto lines =
+      std::count_if(head.begin(), head.end(), [](char c) { return c == '\n' || c == '\r' || c == '\f'; });
   return lines >= 1 && head.find_first_of(" \t;,|") != std::string_view::npos;
 }
 

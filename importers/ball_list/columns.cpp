@@ -184,6 +184,18 @@ void Reader::profile_columns() {
   });
 }
 
+const Cell* Reader::odd_ball_cell() const {
+  for (std::size_t i = 0; i < headings_.size(); ++i) {
+    if (ball_score(headings_[i]) < 4) continue;
+    for (std::size_t r = first_row_; r < table_.rows.size(); ++r) {
+      const auto& cells = table_.rows[r].cells;
+      if (i < cells.size() && !cells[i].text.empty() && balls_in(cells[i].text, false).empty())
+        return &cells[i];
+    }
+  }
+  return nullptr;
+}
+
 std::optional<std::size_t> Reader::name_column(std::size_t ball, std::size_t from, std::size_t to) const {
   std::optional<std::size_t> best;
   int best_score = 0;
@@ -344,8 +356,8 @@ void Reader::read_row(const Row& row, const std::vector<Columns>& groups) {
   if (!understood) not_understood(row);
 }
 
-// A row of a table told apart by blanks that has fewer cells: the ball stands where it does elsewhere, and the
-// name beside it or at the same end of the row.
+// A row of a table told apart by blanks that has fewer cells: the ball stands where it does elsewhere, and
+// the name beside it or at the same end of the row.
 void Reader::read_odd_row(const Row& row, const std::vector<Columns>& groups) {
   const Columns& group = groups.front();
   const std::size_t width = profiles_.size();
@@ -371,8 +383,7 @@ bool Reader::read_columns() {
     // Columns that the user names are counted from the front, however long the rows are.
     const bool any = !options_.columns.empty();
     if (most == counts.end() ||
-        (!any &&
-         (most->first < 3 || most->second * 10 < (table_.rows.size() - first_row_) * 8)))
+        (!any && (most->first < 3 || most->second * 10 < (table_.rows.size() - first_row_) * 8)))
       return false;
     std::vector<Row> even;
     for (std::size_t i = first_row_; i < table_.rows.size(); ++i) {

@@ -94,15 +94,17 @@ bool Reader::read_grid() {
 bool Reader::read_numbered_grid() {
   // A line of numbers, then lines that begin with row letters: else it is no grid.
   std::size_t hits = 0;
+  std::size_t axes = 0;
   std::optional<Axis> across;
   for (const Row& row : table_.rows) {
     if (auto own = axis_of(row)) {
       across = std::move(own);
+      ++axes;
     } else if (across && is_label(*across, row.cells.front().text)) {
       ++hits;
     }
   }
-  if (hits < 2 || hits * 2 < table_.rows.size()) return false;
+  if (hits < 2 || hits * 2 + std::min(axes, hits) < table_.rows.size()) return false;
   std::optional<Axis> axis;
   std::size_t blocks = 0;
   bool falling = false;

@@ -62,14 +62,14 @@ void Reader::add_all(const Cell& where, const std::vector<std::string>& balls, c
   if (names.empty() || balls.size() == 1 || names.size() != balls.size()) {
     if (!names.empty() && balls.size() > 1)
       log_.warn(where.line, where.column, "names-in-turn",
-                fmt::format("{} are {} names for {} balls: each ball has the name as it stands", name.substr(0, 80),
-                            names.size(), balls.size()));
+                fmt::format("{} are {} names for {} balls: each ball has the name as it stands",
+                            name.substr(0, 80), names.size(), balls.size()));
     for (const std::string& ball : balls) add(where, ball, name, type);
     return;
   }
   log_.warn(where.line, where.column, "names-in-turn",
-            fmt::format("{} was dealt out in turn: {} is {}, and so on to {}, which is {}", name.substr(0, 80),
-                        balls.front(), names.front(), balls.back(), names.back()));
+            fmt::format("{} was dealt out in turn: {} is {}, and so on to {}, which is {}",
+                        name.substr(0, 80), balls.front(), names.front(), balls.back(), names.back()));
   for (std::size_t i = 0; i < balls.size(); ++i) add(where, balls[i], names[i], type);
 }
 

@@ -8,9 +8,9 @@
 #include "importers/bare_part.hpp"
 #include "netdb/model/ball_name.hpp"
 
-// Rows of a table that lost its columns: words apart by single blanks, as they come out of a PDF, a row shorter
-// by each empty cell. Where the ball and the name stand is found by their look over all rows: balls hardly
-// repeat and lie in one grid, and of the words beside them names repeat least.
+// Rows of a table that lost its columns: words apart by single blanks, as they come out of a PDF, a row
+// shorter by each empty cell. Where the ball and the name stand is found by their look over all rows: balls
+// hardly repeat and lie in one grid, and of the words beside them names repeat least.
 
 namespace landfall::importers::ball_list {
 namespace {
@@ -132,7 +132,8 @@ std::optional<Place> place_of_types(const std::vector<Found>& found, const Place
   return std::nullopt;
 }
 
-// A row that has its ball elsewhere: its one cell with a ball that lies in the others' grid and is not theirs.
+// A row that has its ball elsewhere: its one cell with a ball that lies in the others' grid and is not
+// theirs.
 std::optional<std::size_t> ball_elsewhere(const Row& row, const Site& last,
                                           const std::set<std::string>& taken) {
   std::optional<std::size_t> only;
@@ -218,9 +219,9 @@ bool Reader::read_ragged() {
   if (part_.empty()) return false;
   version_ = "words";
   const auto first = index_of(*name_place, *found.front().row, found.front().ball);
-  notes_.push_back(fmt::format("lines of words, {}, the words beside them left out",
-                               first && *first < found.front().ball ? "the name before its ball"
-                                                                    : "the ball before its name"));
+  notes_.push_back(fmt::format(
+      "lines of words, {}, the words beside them left out",
+      first && *first < found.front().ball ? "the name before its ball" : "the ball before its name"));
   return true;
 }
 

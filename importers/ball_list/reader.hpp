@@ -40,6 +40,7 @@ class Reader {
   // Said once for all rows that read alike, such as the heading of each page.
   void not_understood(const Row& row);
   void doubt_one_name();
+  void refuse(bool named);
   void look_for_view();
   [[nodiscard]] std::string title() const;
 
@@ -53,6 +54,8 @@ class Reader {
   bool read_columns();
   void find_heading();
   void profile_columns();
+  // Under a heading of balls, the first filled cell that holds none.
+  [[nodiscard]] const Cell* odd_ball_cell() const;
   [[nodiscard]] bool is_heading(const Row& row) const;
   std::optional<std::size_t> column_named(std::string_view text) const;
   bool columns_by_option(std::vector<Columns>& groups);
@@ -92,7 +95,7 @@ class Reader {
   bool refused_ = false;
   std::vector<ListColumn> seen_;
   std::map<std::string, std::size_t> alike_;  // rows that read alike, by what they are like; 0: said
-  std::vector<Row> odd_rows_;  // of a table told apart by blanks, with another count of cells
+  std::vector<Row> odd_rows_;                 // of a table told apart by blanks, with another count of cells
 };
 
 }  // namespace landfall::importers::ball_list

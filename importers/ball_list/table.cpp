@@ -259,7 +259,8 @@ void join_ranges(Row& row) {
   row.cells = std::move(cells);
 }
 
-// "VDD A1, A4, B2-B4", or the name last: commas between the balls only, so the lines are no cells between commas.
+// "VDD A1, A4, B2-B4", or the name last: commas between the balls only, so the lines are no cells between
+// commas.
 bool is_name_with_list(std::string_view line) {
   line = trimmed(line);
   const auto first = line.find(' ');

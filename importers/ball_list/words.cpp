@@ -94,11 +94,12 @@ bool Reader::read_words() {
     if (pairs) {
       for (std::size_t i = 0; i + 1 < cells.size(); i += 2)
         add(cells[i + lead], ball_named(cells[i + lead].text), cells[i + 1 - lead].text);
+    } else if (const auto all = balls_of(cells.begin(), cells.end() - 1);
+               !all.empty() && cells.front().text.find_first_of(",;") != std::string::npos) {
+      add_all(cells.front(), all, cells.back().text);  // the name behind them: "A1, A4, B2-B4 VDD"
     } else if (const auto balls = balls_in(cells.front().text, false);
                !balls.empty() && std::none_of(cells.begin() + 1, cells.end(), is_ball)) {
       add_all(cells.front(), balls, cells[1].text, cells.size() > 2 ? cells[2].text : "");
-    } else if (const auto all = balls_of(cells.begin(), cells.end() - 1); !all.empty()) {
-      add_all(cells.front(), all, cells.back().text);  // the name behind them: "A1, A4, B2-B4 VDD"
     } else if (is_ball(cells.back()) && std::none_of(cells.begin(), cells.end() - 1, is_ball)) {
       add(cells.back(), ball_named(cells.back().text), cells.front().text);
     } else {
