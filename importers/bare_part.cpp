@@ -106,6 +106,15 @@ void BarePart::rename(const std::string& pin, std::string function) {
   if (known != pin_by_number_.end()) board_.pins[known->second].function = guarded_name(function).text;
 }
 
+std::pair<std::string, std::size_t> BarePart::commonest() const {
+  std::unordered_map<std::string_view, std::size_t> uses;
+  std::pair<std::string, std::size_t> best;
+  for (const Pin& pin : board_.pins) {
+    if (const std::size_t own = ++uses[pin.function]; own > best.second) best = {pin.function, own};
+  }
+  return best;
+}
+
 void BarePart::make_nets() {
   std::unordered_map<std::string, Index> net_by_name;
   for (std::size_t i = 0; i < board_.pins.size(); ++i) {

@@ -5,6 +5,7 @@
 #include <string>
 #include <string_view>
 #include <unordered_map>
+#include <utility>
 #include <vector>
 
 #include "importers/design.hpp"
@@ -31,6 +32,8 @@ class BarePart {
   [[nodiscard]] bool has(std::string_view pin) const { return pin_by_number_.contains(std::string(pin)); }
   [[nodiscard]] bool empty() const { return board_.pins.empty(); }
   [[nodiscard]] std::size_t size() const { return board_.pins.size(); }
+  // The name that most pins have, and how many have it.
+  [[nodiscard]] std::pair<std::string, std::size_t> commonest() const;
 
   // The board, and in `notes` what was found: how many pins and names, grid sites without a ball, names of
   // several pins.

@@ -139,8 +139,7 @@ std::string what_it_is(std::string_view bytes) {
   });
   if (static_cast<std::size_t>(odd) * 20 > bytes.size()) return "not a text file";
   std::string known;
-  for (const FormatInfo& info : formats())
-    known += (known.empty() ? "" : "; ") + std::string(info.description);
+  for (const FormatInfo& info : formats()) known += (known.empty() ? "" : ", ") + std::string(info.format);
   return fmt::format("no design that is known here ({})", known);
 }
 

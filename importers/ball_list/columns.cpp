@@ -123,6 +123,7 @@ void Reader::profile_columns() {
   for (const Row& row : table_.rows) width = std::max(width, row.cells.size());
   profiles_.assign(width, {});
   std::vector<std::set<std::string>> distinct(width);
+  std::vector<std::set<std::string_view>> different(width);
   std::vector<std::size_t> balls(width, 0);
   std::vector<std::size_t> digits(width, 0);
   for (std::size_t i = 0; i < headings_.size(); ++i) profiles_[i].heading = headings_[i];
@@ -142,19 +143,24 @@ void Reader::profile_columns() {
       digits[i] += numbers.size();
       own.numbers += static_cast<std::size_t>(!numbers.empty());
       own.texts += static_cast<std::size_t>(list.empty() && has_letter(text));
+      if (list.empty()) different[i].insert(text);
       for (const std::string& ball : list) distinct[i].insert(ball);
       if (list.empty()) distinct[i].insert(numbers.begin(), numbers.end());
       if (list.empty() && is_digit_first_ball(text)) distinct[i].insert(upper(text));
     }
   }
-  for (std::size_t i = 0; i < width; ++i) profiles_[i].balls.assign(distinct[i].begin(), distinct[i].end());
+  for (std::size_t i = 0; i < width; ++i) {
+    profiles_[i].balls.assign(distinct[i].begin(), distinct[i].end());
+    profiles_[i].different = different[i].size();
+  }
   const auto mark = [&](auto is) {
     bool any = false;
     for (std::size_t i = 0; i < width; ++i) any = (profiles_[i].is_ball = is(profiles_[i], i)) || any;
     return any;
   };
+  // One row alone needs a heading that says so.
   const auto most = [](std::size_t part, const Profile& p) {
-    return p.filled >= 2 && part * 10 >= p.filled * 9;
+    return p.filled >= (ball_score(p.heading) > 0 ? 1U : 2U) && part * 10 >= p.filled * 9;
   };
   if (mark([&](const Profile& p, std::size_t i) {
         return most(p.letters, p) && p.balls.size() * 5 >= balls[i] * 4;
@@ -178,6 +184,18 @@ void Reader::profile_columns() {
   });
 }
 
+const Cell* Reader::odd_ball_cell() const {
+  for (std::size_t i = 0; i < headings_.size(); ++i) {
+    if (ball_score(headings_[i]) < 4) continue;
+    for (std::size_t r = first_row_; r < table_.rows.size(); ++r) {
+      const auto& cells = table_.rows[r].cells;
+      if (i < cells.size() && !cells[i].text.empty() && balls_in(cells[i].text, false).empty())
+        return &cells[i];
+    }
+  }
+  return nullptr;
+}
+
 std::optional<std::size_t> Reader::name_column(std::size_t ball, std::size_t from, std::size_t to) const {
   std::optional<std::size_t> best;
   int best_score = 0;
@@ -189,18 +207,35 @@ std::optional<std::size_t> Reader::name_column(std::size_t ball, std::size_t fro
       best_score = own;
     }
   }
-  if (best) return best;
+  if (best) return table_.separator == "blanks" ? least_repeated(*best, ball, from, to) : *best;
   const auto is_text = [&](std::size_t i) {
     return i != ball && !profiles_[i].is_ball && profiles_[i].texts * 2 >= profiles_[i].filled &&
            profiles_[i].texts > 0;
   };
   for (std::size_t i = ball + 1; i < to; ++i) {
-    if (is_text(i) && name_score(profiles_[i].heading) >= 0) return i;
+    if (is_text(i) && name_score(profiles_[i].heading) >= 0) return least_repeated(i, ball, from, to);
   }
   for (std::size_t i = from; i < ball; ++i) {
-    if (is_text(i) && name_score(profiles_[i].heading) >= 0) return i;
+    if (is_text(i) && name_score(profiles_[i].heading) >= 0) return least_repeated(i, ball, from, to);
   }
   return std::nullopt;
+}
+
+// A few words over many rows are types, banks or groups of supplies, no names, where another column is
+// plainly richer. Headings of words told apart by blanks stand over any column, and count for little.
+std::size_t Reader::least_repeated(std::size_t named, std::size_t ball, std::size_t from,
+                                   std::size_t to) const {
+  const Profile& taken = profiles_[named];
+  if (taken.filled < 10 || taken.different * 4 > taken.filled) return named;
+  std::size_t best = named;
+  for (std::size_t i = from; i < to; ++i) {
+    const Profile& own = profiles_[i];
+    if (i == ball || own.is_ball || own.texts * 2 < own.filled || own.filled * 10 < taken.filled * 8 ||
+        (table_.separator != "blanks" && name_score(own.heading) < 0))
+      continue;
+    if (own.different > profiles_[best].different * 2) best = i;
+  }
+  return best;
 }
 
 std::optional<std::size_t> Reader::type_column(std::size_t from, std::size_t to) const {
@@ -308,10 +343,9 @@ void Reader::read_row(const Row& row, const std::vector<Columns>& groups) {
     }
     std::vector<std::string> balls = balls_in(ball, numbers_);
     if (balls.empty() && is_digit_first_ball(ball)) balls.push_back(upper(ball));
-    for (const std::string& one : balls) {
-      add(row.cells[group.ball], one, std::string(name), group.type ? text(*group.type) : std::string_view());
-      understood = true;
-    }
+    add_all(row.cells[std::min(group.ball, row.cells.size() - 1)], balls, std::string(name),
+            group.type ? text(*group.type) : std::string_view());
+    understood = understood || !balls.empty();
     if (balls.empty() && groups.size() > 1) {
       const Cell& cell = row.cells[group.ball];
       log_.warn(cell.line, cell.column, "not-understood",
@@ -322,6 +356,22 @@ void Reader::read_row(const Row& row, const std::vector<Columns>& groups) {
   if (!understood) not_understood(row);
 }
 
+// A row of a table told apart by blanks that has fewer cells: the ball stands where it does elsewhere, and
+// the name beside it or at the same end of the row.
+void Reader::read_odd_row(const Row& row, const std::vector<Columns>& groups) {
+  const Columns& group = groups.front();
+  const std::size_t width = profiles_.size();
+  const auto balls = group.ball < row.cells.size() ? balls_in(row.cells[group.ball].text, numbers_)
+                                                   : std::vector<std::string>();
+  std::optional<std::size_t> name;
+  if (group.name < group.ball || group.name == group.ball + 1) name = group.name;
+  if (!name && group.name + 1 == width) name = row.cells.size() - 1;
+  if (groups.size() > 1 || balls.empty() || row.cells.size() >= width || !name || *name == group.ball ||
+      *name >= row.cells.size())
+    return not_understood(row);
+  add_all(row.cells[group.ball], balls, row.cells[*name].text);
+}
+
 bool Reader::read_columns() {
   find_heading();
   if (table_.blanks) {
@@ -330,11 +380,14 @@ bool Reader::read_columns() {
     for (std::size_t i = first_row_; i < table_.rows.size(); ++i) ++counts[table_.rows[i].cells.size()];
     const auto most = std::max_element(counts.begin(), counts.end(),
                                        [](const auto& a, const auto& b) { return a.second < b.second; });
-    if (most == counts.end() || most->first < 3 || most->second * 10 < (table_.rows.size() - first_row_) * 8)
+    // Columns that the user names are counted from the front, however long the rows are.
+    const bool any = !options_.columns.empty();
+    if (most == counts.end() ||
+        (!any && (most->first < 3 || most->second * 10 < (table_.rows.size() - first_row_) * 8)))
       return false;
     std::vector<Row> even;
     for (std::size_t i = first_row_; i < table_.rows.size(); ++i) {
-      if (table_.rows[i].cells.size() == most->first) {
+      if (any || table_.rows[i].cells.size() == most->first) {
         even.push_back(std::move(table_.rows[i]));
       } else {
         odd_rows_.push_back(std::move(table_.rows[i]));
@@ -362,7 +415,7 @@ bool Reader::read_columns() {
       read_row(table_.rows[i], groups);
     }
   }
-  for (const Row& row : odd_rows_) not_understood(row);
+  for (const Row& row : odd_rows_) read_odd_row(row, groups);
   const auto heading = [&](std::size_t i) {
     return i < headings_.size() && !headings_[i].empty() ? fmt::format("\"{}\"", headings_[i].substr(0, 60))
                                                          : fmt::format("column {}", i + 1);

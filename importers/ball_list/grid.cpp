@@ -75,6 +75,11 @@ bool is_label(const Axis& axis, std::string_view text) {
   return axis.letters ? is_pin_number(text) : row > 0 && row <= 100;
 }
 
+bool has_letters_twice(const Row& row) {
+  return row.cells.size() > 2 && row_of_letters(row.cells.front().text) > 0 &&
+         upper(row.cells.front().text) == upper(row.cells.back().text);
+}
+
 std::string ball_at(const Axis& axis, const std::string& across, const std::string& down) {
   return ball_named(axis.letters ? across + down : down + across);
 }
@@ -89,19 +94,23 @@ bool Reader::read_grid() {
 bool Reader::read_numbered_grid() {
   // A line of numbers, then lines that begin with row letters: else it is no grid.
   std::size_t hits = 0;
+  std::size_t axes = 0;
   std::optional<Axis> across;
   for (const Row& row : table_.rows) {
     if (auto own = axis_of(row)) {
       across = std::move(own);
+      ++axes;
     } else if (across && is_label(*across, row.cells.front().text)) {
       ++hits;
     }
   }
-  if (hits < 2 || hits * 2 < table_.rows.size()) return false;
+  if (hits < 2 || hits * 2 + std::min(axes, hits) < table_.rows.size()) return false;
   std::optional<Axis> axis;
   std::size_t blocks = 0;
   bool falling = false;
-  for (const Row& row : table_.rows) {
+  drop_letters_at_the_right();
+  for (std::size_t r = 0; r < table_.rows.size(); ++r) {
+    const Row& row = table_.rows[r];
     if (auto own = axis_of(row)) {
       const std::string& before = row.cells.front().text;
       if (own->first > 0 && !before.empty()) table_.titles.push_back(before);
@@ -110,14 +119,16 @@ bool Reader::read_numbered_grid() {
       const auto last =
           std::find_if(own->labels.rbegin(), own->labels.rend(), [](const auto& l) { return !l.empty(); });
       if (!own->letters) falling = falling || *parse_integer(*first) > *parse_integer(*last);
+      // The numbers once more, below the rows or on a next page, begin no block of other columns.
+      if (!axis || axis->labels != own->labels) ++blocks;
       axis = std::move(own);
-      ++blocks;
       continue;
     }
     const std::string label = upper(row.cells.front().text);
     const bool labelled = axis && is_label(*axis, label);
     if (!labelled) {
-      if (row.filled() == 1 && !axis) {
+      const bool leads = r + 1 < table_.rows.size() && axis_of(table_.rows[r + 1]);
+      if (leads || (row.filled() == 1 && !axis)) {  // a title, of the map or of its next half
         table_.titles.push_back(row.text());
       } else {
         not_understood(row);
@@ -162,6 +173,20 @@ bool Reader::read_numbered_grid() {
   return !part_.empty();
 }
 
+// Row letters that stand at both ends of most rows are no names at the right.
+void Reader::drop_letters_at_the_right() {
+  std::size_t lettered = 0;
+  std::size_t both = 0;
+  for (const Row& row : table_.rows) {
+    lettered += row_of_letters(row.cells.front().text) > 0 ? 1U : 0U;
+    both += has_letters_twice(row) ? 1U : 0U;
+  }
+  if (both < 2 || both * 10 < lettered * 8) return;
+  for (Row& row : table_.rows) {
+    if (has_letters_twice(row)) row.cells.pop_back();
+  }
+}
+
 // Row letters A, B, C ... down, and no numbers: then the view decides which end is column 1.
 bool Reader::read_bare_grid() {
   std::vector<const Row*> rows;
@@ -177,10 +202,11 @@ bool Reader::read_bare_grid() {
     }
   }
   if (rows.size() < 3) return false;
-  const std::size_t width = rows.front()->cells.size() - 1;
+  std::size_t width = rows.front()->cells.size() - 1;
   for (const Row* row : rows) {
     if (row->cells.size() - 1 != width) return false;
   }
+  if (std::all_of(rows.begin(), rows.end(), [](const Row* row) { return has_letters_twice(*row); })) --width;
   look_for_view();
   if (view_.empty()) {
     view_ = "top";

@@ -259,6 +259,33 @@ void join_ranges(Row& row) {
   row.cells = std::move(cells);
 }
 
+// "VDD A1, A4, B2-B4", or the name last: commas between the balls only, so the lines are no cells between
+// commas.
+bool is_name_with_list(std::string_view line) {
+  line = trimmed(line);
+  const auto first = line.find(' ');
+  const auto last = line.rfind(' ');
+  if (first == std::string_view::npos) return false;
+  const auto is_name = [](std::string_view word) {
+    return word.find_first_of(",;\t") == std::string_view::npos && balls_in(word, false).empty();
+  };
+  const std::string_view head = line.substr(0, first);
+  const std::string_view tail = line.substr(last + 1);
+  return (is_name(head) && !balls_in(line.substr(first), false).empty()) ||
+         (is_name(tail) && line[last - 1] != ',' && line[last - 1] != ';' &&
+          !balls_in(line.substr(0, last), false).empty());
+}
+
+bool are_names_with_lists(const std::vector<std::string_view>& lines) {
+  std::size_t filled = 0;
+  std::size_t lists = 0;
+  for (const auto line : lines) {
+    filled += trimmed(line).empty() ? 0U : 1U;
+    lists += is_name_with_list(line) ? 1U : 0U;
+  }
+  return lists > 0 && lists * 10 >= filled * 8;
+}
+
 }  // namespace
 
 std::vector<std::string> balls_in(std::string_view text, bool numbers) {
@@ -289,7 +316,9 @@ std::vector<std::string> balls_in(std::string_view text, bool numbers) {
 Table split_table(std::string_view text) {
   const auto lines = lines_of(text);
   Table table;
-  const char separator = best_separator(lines);
+  char separator = best_separator(lines);
+  const bool lists = (separator == ',' || separator == ';') && are_names_with_lists(lines);
+  if (lists) separator = 0;
   std::size_t least = 1;
   if (separator == 0) {
     table.blanks = true;
@@ -299,7 +328,7 @@ Table split_table(std::string_view text) {
     });
     const auto filled =
         std::count_if(lines.begin(), lines.end(), [](auto line) { return !trimmed(line).empty(); });
-    if (wide * 2 > filled) least = 2;
+    if (wide * 2 > filled && !lists) least = 2;
   }
   table.separator = separator == '\t'  ? "tabs"
                     : separator == ';' ? "semicolons"

@@ -34,6 +34,9 @@ Table split_table(std::string_view text);
 // Balls of one cell: "A1", "A1, A4, B7-B9", "B7..B9", "B7 to B9". Empty when anything in it is no ball.
 std::vector<std::string> balls_in(std::string_view text, bool numbers);
 
+// The names of a range, "DQ0-DQ3" or "DQ7_A to DQ0_A", in its order; empty for other text.
+std::vector<std::string> names_in(std::string_view text);
+
 // "AB14", "a01": upper case, no leading zeros; empty for other text. Row letters up to about 100 rows, the
 // six that JEDEC leaves out included.
 std::string ball_named(std::string_view text);

@@ -70,13 +70,13 @@ bool Reader::columns_by_option(std::vector<Columns>& groups) {
     groups.push_back({*ball, *name, type_column(0, profiles_.size())});
   } else if (!uses_by_words(text, groups, why)) {
     std::string list;
-    for (std::size_t i = 0; i < profiles_.size() && list.size() < 400; ++i)
+    for (std::size_t i = 0; i < profiles_.size() && list.size() < 120; ++i)
       list += fmt::format("{}{} {}", i == 0 ? "" : ", ", i + 1,
                           i < headings_.size() ? headings_[i].substr(0, 40) : "");
-    log_.error(0, 0, "choice",
-               fmt::format("columns are named BALL,NAME by number or heading, or a use for each, such as "
-                           "name,-,ball{}; these are here: {}",
-                           why.empty() ? "" : " (" + why + ")", guarded_name(list).text));
+    log_.error(
+        0, 0, "choice",
+        fmt::format("--columns {}: {}; there are {}", guarded_name(std::string(text.substr(0, 60))).text,
+                    why.empty() ? "no such columns" : why, guarded_name(list).text));
     refused_ = true;
     return false;
   }
@@ -124,6 +124,12 @@ void Reader::remember_columns(const std::vector<Columns>& groups) {
   std::size_t wanting = seen_.size();
   for (std::size_t r = first_row_; r < table_.rows.size() && wanting > 0; ++r) {
     const Row& row = table_.rows[r];
+    // Rows without a ball are titles and headings, no examples of what the columns hold.
+    const auto has_ball = [&](const Columns& g) {
+      return g.ball < row.cells.size() && (!balls_in(row.cells[g.ball].text, numbers_).empty() ||
+                                           is_digit_first_ball(row.cells[g.ball].text));
+    };
+    if (!groups.empty() && std::none_of(groups.begin(), groups.end(), has_ball)) continue;
     for (std::size_t i = 0; i < row.cells.size(); ++i) {
       if (row.cells[i].text.empty() || seen_[i].first.size() == kFirstCells) continue;
       seen_[i].first.push_back(cut_cell(row.cells[i].text));

@@ -14,6 +14,18 @@ bool is_ball(const Cell& cell) {
   return !ball_named(cell.text).empty();
 }
 
+// Those of all cells; none when one of the cells is no ball.
+std::vector<std::string> balls_of(std::vector<Cell>::const_iterator cell,
+                                  std::vector<Cell>::const_iterator end) {
+  std::vector<std::string> all;
+  for (; cell != end; ++cell) {
+    const auto balls = balls_in(cell->text, false);
+    if (balls.empty()) return {};
+    all.insert(all.end(), balls.begin(), balls.end());
+  }
+  return all;
+}
+
 // A name that was cut at a line's end goes on with such a sign.
 bool goes_on(std::string_view name, std::string_view more) {
   constexpr std::string_view kJoints = "_/,(";
@@ -73,9 +85,7 @@ bool Reader::read_words() {
     if (rest_balls && balls_in(cells.front().text, false).empty()) {
       std::string name = cells.front().text;
       if (name.size() > 1 && name.back() == ':') name.pop_back();
-      for (std::size_t i = 1; i < cells.size(); ++i) {
-        for (const std::string& ball : balls_in(cells[i].text, false)) add(cells[i], ball, name);
-      }
+      add_all(cells[1], balls_of(cells.begin() + 1, cells.end()), name);
       continue;
     }
     const std::size_t lead = balls_lead ? 0 : 1;
@@ -84,10 +94,12 @@ bool Reader::read_words() {
     if (pairs) {
       for (std::size_t i = 0; i + 1 < cells.size(); i += 2)
         add(cells[i + lead], ball_named(cells[i + lead].text), cells[i + 1 - lead].text);
+    } else if (const auto all = balls_of(cells.begin(), cells.end() - 1);
+               !all.empty() && cells.front().text.find_first_of(",;") != std::string::npos) {
+      add_all(cells.front(), all, cells.back().text);  // the name behind them: "A1, A4, B2-B4 VDD"
     } else if (const auto balls = balls_in(cells.front().text, false);
                !balls.empty() && std::none_of(cells.begin() + 1, cells.end(), is_ball)) {
-      for (const std::string& ball : balls)
-        add(cells.front(), ball, cells[1].text, cells.size() > 2 ? cells[2].text : "");
+      add_all(cells.front(), balls, cells[1].text, cells.size() > 2 ? cells[2].text : "");
     } else if (is_ball(cells.back()) && std::none_of(cells.begin(), cells.end() - 1, is_ball)) {
       add(cells.back(), ball_named(cells.back().text), cells.front().text);
     } else {

@@ -1,5 +1,6 @@
 #include "importers/text/decode.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cstdint>
 
@@ -90,7 +91,22 @@ void decode_windows(std::string_view text, std::string& out) {
   }
 }
 
+// The byte of each pair that is NUL in plain text, 0 (big end first) or 1; -1: it is no UTF-16.
+int nul_byte(std::string_view bytes) {
+  constexpr std::size_t kHead = 4096;
+  const std::size_t pairs = std::min(bytes.size(), kHead) / 2;
+  if (pairs < 4) return -1;
+  std::array<std::size_t, 2> nuls{};
+  for (std::size_t i = 0; i < pairs * 2; ++i) nuls[i % 2] += bytes[i] == '\0' ? 1U : 0U;
+  if (nuls[0] == 0 && nuls[1] * 10 >= pairs * 7) return 1;
+  return nuls[1] == 0 && nuls[0] * 10 >= pairs * 7 ? 0 : -1;
+}
+
 }  // namespace
+
+bool is_utf_16(std::string_view bytes) {
+  return nul_byte(bytes) >= 0;
+}
 
 std::string decode_text(std::string_view bytes) {
   std::string out;
@@ -99,6 +115,8 @@ std::string decode_text(std::string_view bytes) {
     decode_utf16(bytes.substr(2), false, out);
   } else if (bytes.starts_with("\xFE\xFF")) {
     decode_utf16(bytes.substr(2), true, out);
+  } else if (const int nul = nul_byte(bytes); nul >= 0) {
+    decode_utf16(bytes, nul == 0, out);
   } else {
     if (bytes.starts_with("\xEF\xBB\xBF")) bytes.remove_prefix(3);
     if (!decode_utf8(bytes, out)) {
@@ -109,7 +127,13 @@ std::string decode_text(std::string_view bytes) {
   std::string plain;
   plain.reserve(out.size());
   for (std::size_t i = 0; i < out.size(); ++i) {
-    if (out[i] != '\r') {
+    if (out[i] == '\f') {
+      // Beside a line's end it ends no line: lines are counted as an editor counts them.
+      const char next = i + 1 < out.size() ? out[i + 1] : '\n';
+      if (!plain.empty() && plain.back() != '\n' && next != '\n' && next != '\r') plain += '\n';
+    } else if (out[i] == '\v') {
+      plain += ' ';
+    } else if (out[i] != '\r') {
       plain += out[i];
     } else if (i + 1 >= out.size() || out[i + 1] != '\n') {
       plain += '\n';

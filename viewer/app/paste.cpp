@@ -78,8 +78,16 @@ TableLook look_at_table(const std::string& text, const importers::ReadOptions& o
 
 std::string columns_option(const std::vector<importers::ListColumn>& columns) {
   std::string text;
-  for (const importers::ListColumn& column : columns) text += fmt::format("{},", importers::word(column.use));
-  if (!text.empty()) text += "-";
+  std::size_t words = 0;  // headings that are words for a use themselves
+  std::size_t other = 0;  // and not for the column's own
+  for (const importers::ListColumn& column : columns) {
+    text += fmt::format("{}{}", text.empty() ? "" : ",", importers::word(column.use));
+    const auto as_headed = importers::column_use(column.heading);
+    words += as_headed ? 1U : 0U;
+    other += as_headed && *as_headed != column.use ? 1U : 0U;
+  }
+  // Two headings of just these words are meant before uses: one more column makes it plain.
+  if (columns.size() == 2 && words == 2 && other > 0) text += ",-";
   return text;
 }
 
