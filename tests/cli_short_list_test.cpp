@@ -33,7 +33,8 @@ std::string table_of_624() {
 
 // The name of a pin as `pins` has it; "none" where it is not there.
 std::string name_of(const testing::ProgramBench& bench, const std::string& board, const std::string& ball) {
-  for (const auto& pin : bench.json("pins " + board)["pins"]) {
+  const auto pins = bench.json("pins " + board);
+  for (const auto& pin : pins["pins"]) {
     if (pin["pin"] == ball) return pin["function"].is_string() ? pin["function"] : nlohmann::json("");
   }
   return "none";
@@ -119,7 +120,8 @@ TEST_CASE("names that a list gives a bare package and names given by hand need t
     REQUIRE(bench("job new " + board + " U1 --safety-critical no").code == 0);
     REQUIRE(bench(fmt::format("mark {} A1=torn A2=torn", job)).code == 0);
     std::string all;
-    for (const auto& site : bench.json(fmt::format("assess {}", job))["sites"])
+    const auto answer = bench.json(fmt::format("assess {}", job));
+    for (const auto& site : answer["sites"])
       all += site["ball"].get<std::string>() + " " + site["need"].get<std::string>() + ", ";
     return all;
   };
