@@ -56,7 +56,9 @@ bool is_xml_netlist(std::string_view bytes) {
   for (std::size_t at = head.find('<'); at != std::string_view::npos; at = head.find('<', at + 1)) {
     const std::string_view rest = head.substr(at);
     if (rest.starts_with("<?") || rest.starts_with("<!")) continue;
-    return rest.starts_with("<export") && bytes.find("<nets") != std::string_view::npos;
+    // One that is cut off before its nets is one all the same.
+    return rest.starts_with("<export") && (bytes.find("<nets") != std::string_view::npos ||
+                                           bytes.find("<components") != std::string_view::npos);
   }
   return false;
 }

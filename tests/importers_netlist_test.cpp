@@ -10,6 +10,7 @@
 
 #include "importers/design.hpp"
 #include "importers/kicad_netlist/kicad_netlist.hpp"
+#include "importers/kicad_netlist/nets_apart.hpp"
 #include "tests/support/files.hpp"
 
 using namespace landfall;
@@ -107,14 +108,18 @@ Words words_of(const Diagnostics& log) {
 
 TEST_CASE("a list of nets read in pieces is what it is in one tree") {
   // "<nets >" is read in one tree, since only the plain tag is looked for: the longer way is the oracle.
+  std::size_t cut = 0;  // into several pieces
   std::size_t read = 0;
   std::size_t refused = 0;
   for (unsigned seed = 0; seed < 64; ++seed) {
     const unsigned odds = std::array<unsigned, 4>{0, 2000, 400, 40}[seed % 4];
     CAPTURE(seed);
+    const std::string text = random_netlist(seed, "<nets>", odds);
+    if (const auto apart = importers::nets_apart(text))
+      cut += apart->piece(text, apart->begin).text.size() < apart->end - apart->begin ? 1U : 0U;
     Diagnostics pieces_log;
     Diagnostics whole_log;
-    const auto pieces = importers::read_kicad_netlist_xml(random_netlist(seed, "<nets>", odds), pieces_log);
+    const auto pieces = importers::read_kicad_netlist_xml(text, pieces_log);
     const auto whole = importers::read_kicad_netlist_xml(random_netlist(seed, "<nets >", odds), whole_log);
     REQUIRE(pieces.has_value() == whole.has_value());
     (whole ? read : refused) += 1;
@@ -123,6 +128,7 @@ TEST_CASE("a list of nets read in pieces is what it is in one tree") {
     if (whole) CHECK(words_of(pieces_log) == words_of(whole_log));
     CHECK(pieces_log.has_errors() == whole_log.has_errors());
   }
+  CHECK(cut >= 30);
   CHECK(read >= 30);
   CHECK(refused >= 6);
 }
@@ -161,6 +167,27 @@ TEST_CASE("real netlists give every pin name that a count of their library parts
     CHECK(named_pins(testing::open_design(testing::shared_file(std::string("boards/netlist/") + truth.file))
                          .board) == truth.named);
   }
+}
+
+TEST_CASE("an XML netlist that is cut off is said to be so with a place") {
+  const std::size_t first = kXml.find("<components") + 12;
+  std::size_t tried = 0;
+  for (std::size_t size = first; size < kXml.size(); size += 7) {
+    CAPTURE(size);
+    Diagnostics log;
+    const auto design = importers::read_design(std::string_view(kXml).substr(0, size), "half.xml", log);
+    REQUIRE_FALSE(design.ok());
+    CHECK(design.error().message.find("the file is cut off") != std::string::npos);
+    CHECK(design.error().message.starts_with("half.xml:"));
+    ++tried;
+  }
+  CHECK(tried > 100);
+  Diagnostics log;
+  std::string bad = kXml;
+  bad.replace(bad.find("</net>"), 6, "</nut>");
+  const auto design = importers::read_design(bad, "bad.xml", log);
+  REQUIRE_FALSE(design.ok());
+  CHECK(design.error().message.find("cut off") == std::string::npos);
 }
 
 TEST_CASE("elements nested too deep are refused wherever they lie in an XML netlist") {

@@ -238,6 +238,42 @@ TEST_CASE("cut short, without its first page, or no bench file: an error or what
   CHECK(store::rescue(bed.folder.file("none"), out).error().code == ErrorCode::kNotFound);
 }
 
+TEST_CASE("a long list without a gap is kept whole and of a list whose front is lost the tail is kept") {
+  for (const bool tail : {false, true}) {
+    CAPTURE(tail);
+    const testing::ScratchFolder folder;
+    const auto bad = folder.file("bad.sqlite");
+    const std::int64_t rows = tail ? 100'000 : 1'050'000;
+    {
+      auto bench = open_bench(bad);
+      testing::new_job(bench);
+    }
+    {
+      testing::Raw raw(bad);
+      raw.run(
+          "PRAGMA synchronous = OFF; DELETE FROM track; "
+          "INSERT INTO track (board, n, x1, y1, x2, y2, width, layer, net) WITH RECURSIVE c(i) AS (SELECT 0 "
+          "UNION "
+          "ALL SELECT i + 1 FROM c WHERE i + 1 < " +
+          std::to_string(rows) + ") SELECT 1, i, i, 0, i, 1000, 100000, 0, NULL FROM c");
+      if (tail) raw.run("DELETE FROM track WHERE n < 95000");
+    }
+    const auto out = folder.file("out.sqlite");
+    const auto rescued = store::rescue(bad, out);
+    REQUIRE_MESSAGE(rescued.ok(), (rescued.ok() ? std::string() : rescued.error().message));
+    for (const auto& table : rescued->tables) {
+      if (table.name != "track") continue;
+      CHECK(table.refused == 0);
+      CHECK(table.kept == (tail ? 5'000 : rows));
+      CHECK(table.missing == (tail ? 95'000 : 0));
+    }
+    const auto board = open_bench(out).board(1);
+    REQUIRE(board.ok());
+    CHECK(board->tracks.size() == static_cast<std::size_t>(tail ? 5'000 : rows));
+    CHECK(board->tracks.back().from.x == rows - 1);
+  }
+}
+
 TEST_CASE("the file's first 100 bytes gone: the head is made anew, whatever the size of its pages") {
   for (const std::size_t page : {std::size_t{512}, std::size_t{4096}, std::size_t{65'536}}) {
     CAPTURE(page);

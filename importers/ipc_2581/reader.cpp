@@ -342,7 +342,7 @@ bool Reader::read_tree() {
   }
   const auto parsed = tree_.read_any(split_.rest, [&](std::size_t offset) { return split_.origin(offset); });
   if (!parsed) {
-    fail("xml", parsed.description(),
+    fail("xml", fault_text(bytes_, parsed.description()),
          split_.origin(static_cast<std::size_t>(std::max<std::ptrdiff_t>(parsed.offset, 0))));
     return false;
   }

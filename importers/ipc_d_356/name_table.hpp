@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <cstring>
 #include <deque>
+#include <random>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -23,7 +24,7 @@ class NameTable {
     const Key key(name);
     // Records of one part, or of one net, follow each other as a rule.
     if (last_ != kNone && is(last_, key, name)) return last_;
-    const auto [number, fresh] = index_.find_or_add(key.hash(name), static_cast<Index>(keys_.size()),
+    const auto [number, fresh] = index_.find_or_add(key.hash(name, secret_), static_cast<Index>(keys_.size()),
                                                     [&](Index i) { return is(i, key, name); });
     if (fresh) {
       keys_.push_back(key);
@@ -38,7 +39,7 @@ class NameTable {
   [[nodiscard]] Index find(std::string_view name) const {
     if (keys_.empty()) return kNone;
     const Key key(name);
-    return index_.find(key.hash(name), [&](Index i) { return is(i, key, name); });
+    return index_.find(key.hash(name, secret_), [&](Index i) { return is(i, key, name); });
   }
 
   // Till a name is added.
@@ -64,12 +65,13 @@ class NameTable {
     [[nodiscard]] std::string_view view() const {
       return {bytes_.data(), static_cast<std::size_t>(bytes_[kShort])};
     }
-    [[nodiscard]] std::size_t hash(std::string_view name) const {
+    // Both halves in one product of 128 bits, each with a secret of this table: who writes a file cannot make
+    // names that all fall together.
+    [[nodiscard]] std::size_t hash(std::string_view name, const std::array<std::uint64_t, 2>& secret) const {
       if (is_long()) return std::hash<std::string_view>()(name);
-      constexpr std::uint64_t kOdd = 0x9E3779B97F4A7C15U;  // 2^64 by the golden ratio
-      const std::uint64_t low = (word(0) ^ (word(0) >> 29U)) * kOdd;
-      const std::uint64_t both = (low ^ (low >> 32U) ^ word(8)) * kOdd;
-      return both ^ (both >> 29U);
+      __extension__ using Wide = unsigned __int128;
+      const Wide product = Wide{word(0) ^ secret[0]} * Wide{word(8) ^ secret[1]};
+      return static_cast<std::uint64_t>(product) ^ static_cast<std::uint64_t>(product >> 64U);
     }
     friend bool operator==(const Key& a, const Key& b) {
       return a.word(0) == b.word(0) && a.word(8) == b.word(8);
@@ -90,6 +92,13 @@ class NameTable {
     return own == key;
   }
 
+  static std::array<std::uint64_t, 2> make_secret() {
+    std::random_device random;
+    const auto word = [&] { return (std::uint64_t{random()} << 32U) ^ random(); };
+    return {word(), word()};
+  }
+
+  std::array<std::uint64_t, 2> secret_ = make_secret();
   NameIndex index_;
   std::vector<Key> keys_;
   std::deque<std::string> long_names_;

@@ -95,7 +95,7 @@ class XmlReader {
     if (!parsed) {
       const Place place =
           text_place(bytes_, static_cast<std::size_t>(std::max<std::ptrdiff_t>(parsed.offset, 0)));
-      log_.error(place.line, place.column, "xml", parsed.description());
+      log_.error(place.line, place.column, "xml", fault_text(bytes_, parsed.description()));
       return wrong_cut();
     }
     const pugi::xml_node root = document.child("export");

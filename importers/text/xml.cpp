@@ -80,6 +80,15 @@ std::string_view root_element(std::string_view bytes) {
   return {};
 }
 
+std::string fault_text(std::string_view bytes, std::string_view fault) {
+  const auto last = bytes.find_last_not_of(" \t\r\n");
+  const std::string_view text = bytes.substr(0, last == std::string_view::npos ? 0 : last + 1);
+  const auto tag = text.rfind("</");
+  const bool ends = text.ends_with('>') && tag != std::string_view::npos &&
+                    without_prefix(tag_name(text.substr(tag + 2))) == root_element(bytes);
+  return ends ? std::string(fault) : fmt::format("the file is cut off ({})", fault);
+}
+
 std::size_t XmlSections::origin(std::size_t rest_offset) const {
   auto after = std::upper_bound(offsets.begin(), offsets.end(), rest_offset,
                                 [](std::size_t value, const auto& entry) { return value < entry.first; });

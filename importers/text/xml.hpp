@@ -17,6 +17,10 @@ inline constexpr std::size_t kDeepestElement = 256;
 // Line and column of an offset. O(offset).
 Place text_place(std::string_view bytes, std::size_t offset);
 
+// What the parser says of a fault; where the text does not end with its root's closing tag, that it is cut
+// off.
+std::string fault_text(std::string_view bytes, std::string_view fault);
+
 // The local name of the root element; empty when there is none within the first 64 KiB.
 std::string_view root_element(std::string_view bytes);
 

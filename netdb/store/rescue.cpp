@@ -493,7 +493,7 @@ Status want_files_again(const Database& to, const std::vector<RescuedTable>& tab
     return of_board && (!t.damage.empty() || t.refused + t.mended + t.dropped + t.invented + t.missing > 0);
   });
   if (!lost) return done();
-  return to.run("UPDATE source SET hash = ''");
+  return to.run(fmt::format("UPDATE source SET hash = '{}' || id", kRescuedHash).c_str());
 }
 
 Status fill(const Database& from, const Database& to, std::int64_t version, const std::string& name,

@@ -4,11 +4,15 @@
 #include <cstdint>
 #include <filesystem>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "netdb/model/result.hpp"
 
 namespace landfall::store {
+
+// What the hash of a file begins with that must be read again; no content has such a hash.
+inline constexpr std::string_view kRescuedHash = "rescued ";
 
 struct RescuedTable {
   std::string name;
@@ -34,8 +38,8 @@ struct Rescued {
 // left out and counted; so is any other row of which a value cannot be. kUsage when `out` is there
 // already; kNotFound without `file`; kBench when it is no bench file or from a newer version. A head (the
 // first 100 bytes) that is damaged is made anew, as long as the list of tables behind it is whole. After a
-// loss in what boards are made of, no board counts as read from its files any more (their hashes are empty),
-// so that they can be read again. Nothing is left of `out` on an error.
+// loss in what boards are made of, no board counts as read from its files any more (their hashes begin with
+// kRescuedHash), so that they can be read again. Nothing is left of `out` on an error.
 Result<Rescued> rescue(const std::filesystem::path& file, const std::filesystem::path& out);
 
 }  // namespace landfall::store

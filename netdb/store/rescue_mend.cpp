@@ -15,6 +15,7 @@ namespace landfall::store {
 namespace {
 
 constexpr std::int64_t kMostInvented = 1'000'000;
+constexpr std::int64_t kMostBulk = 100'000'000;  // of a board's rows in one list
 constexpr int kMostNamesakes = 100;
 
 struct Reference {
@@ -223,25 +224,31 @@ class Mender {
   }
 
   // What a board has room for in one of its lists. Its rows and the board's own count each may say what
-  // cannot be: rows without a gap are believed, then a count that fits nearly all of them, then that a list
-  // has lost no more than ten times what is left of it.
+  // cannot be: rows without a gap are believed, however many; then a count that fits nearly all of them; then
+  // that a list has lost no more than ten times what is left of it, or as much again before what is left.
   Extent extent_of(const std::string& table, std::int64_t board) {
     const std::string own = fmt::format("FROM \"{}\" WHERE board = {}", table, board);
     const std::int64_t count = number(database_, "SELECT count(*) " + own);
     const bool whole = was_read_whole(table);
-    const std::int64_t room = std::min(kMostInvented, 10 * count + 10'000);
     if (table == "layer") {
       const std::int64_t end =
           number(database_, fmt::format("SELECT coalesce(max(n), -1) + 1 {} AND n < {}", own, kMostLayers));
       // A board whose copper is not known has vias all the same, from layer 0 to 0.
       return {whole && end == count ? std::max<std::int64_t>(end, 1) : kMostLayers, 0};
     }
+    // Where nine rows of ten end: a few numbers that cannot be say nothing.
+    const std::int64_t bulk = number(
+        database_,
+        fmt::format("SELECT coalesce((SELECT n {} ORDER BY n LIMIT 1 OFFSET {}), 0)", own, count * 9 / 10));
+    const bool invented = table == "part" || table == "net";  // what is missing of these is made up
+    std::int64_t room = std::max(10 * count, 2 * std::clamp<std::int64_t>(bulk, 0, kMostBulk)) + 10'000;
+    if (invented) room = std::min(room, count + kMostInvented);
     const std::int64_t end =
         number(database_, fmt::format("SELECT coalesce(max(n), -1) + 1 {} AND n < {}", own, room));
     std::int64_t said = 0;
-    if (table == "part" || table == "net" || table == "pin")
+    if (invented || table == "pin")
       said = number(database_, fmt::format("SELECT {}s FROM board WHERE id = {}", table, board));
-    if (said > (whole ? room : kMostInvented)) said = 0;
+    if (said > (whole ? room : count + kMostInvented)) said = 0;
     // No pins are made up: their count only says what is missing.
     const bool fill_by_rows = whole && table != "pin";
     if (end == count && count > 0) return {std::max(end, said), fill_by_rows ? end : said};

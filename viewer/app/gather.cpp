@@ -301,11 +301,13 @@ class Chooser {
 
   // What a file is that is of no use here, shortly.
   [[nodiscard]] std::string why_left(const Candidate& candidate) const {
-    if (!importers::format_of(candidate.bytes).empty()) return candidate.name + ": no design";
     if (importers::is_archive(candidate.bytes))
       return candidate.name + ": an archive, which is looked into when it is named by itself";
     Diagnostics log;
     const auto design = importers::read_design(candidate.bytes, candidate.name, log, options_);
+    // A table of several packages waits for a word; other text that looks like a table is any text.
+    if (!design.ok() && design.error().code == ErrorCode::kChoice) return design.error().message;
+    if (!importers::format_of(candidate.bytes).empty()) return candidate.name + ": no design";
     const bool known = !design.ok() && design.error().message.find("no design") == std::string::npos;
     return known ? design.error().message : candidate.name + ": no design";
   }

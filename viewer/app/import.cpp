@@ -347,10 +347,12 @@ void join_beside(ReadFiles& read, Revision& revision, const Board& before) {
 std::vector<store::SourceFile> leave_out_known(ReadFiles& read, const std::vector<store::SourceFile>& kept,
                                                const std::string& part) {
   const store::SourceFile* base = fullest(kept);
-  const bool base_replaced = base != nullptr && fullness(base->format) > 0 &&
-                             std::any_of(read.files.begin(), read.files.end(), [&](const auto& file) {
-                               return file.format == base->format && file.hash != base->hash;
-                             });
+  const bool base_replaced =
+      base != nullptr && fullness(base->format) > 0 &&
+      std::any_of(read.files.begin(), read.files.end(), [&](const auto& file) {
+        return file.format == base->format &&
+               std::none_of(kept.begin(), kept.end(), [&](const auto& old) { return old.hash == file.hash; });
+      });
   std::vector<store::SourceFile> again;
   if (base_replaced) return again;
   std::vector<store::SourceFile> files;

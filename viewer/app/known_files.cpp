@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "importers/design.hpp"
+#include "netdb/store/rescue.hpp"
 #include "viewer/app/gather.hpp"
 #include "viewer/app/revision.hpp"
 
@@ -43,7 +44,10 @@ std::optional<Near> nearness(const store::BoardInfo& board, const std::vector<st
   for (const store::SourceFile& file : files) {
     if (importers::is_bare_part(file.format) && !of_lists) continue;
     const bool here = std::any_of(kept.begin(), kept.end(), [&](const auto& k) {
-      return k.hash == file.hash && (!of_lists || part.empty() || k.part == part);
+      // After a rescue nobody knows a file's content any more, but its name.
+      const bool wanted =
+          k.hash.starts_with(store::kRescuedHash) && k.name == file.name && k.format == file.format;
+      return (k.hash == file.hash || wanted) && (!of_lists || part.empty() || k.part == part);
     });
     if (!here) continue;
     ++near.files;
@@ -128,7 +132,7 @@ std::optional<std::string> rescued_note(store::Bench& bench, std::int64_t board)
   if (!kept.ok()) return std::nullopt;
   std::string names;
   for (const auto& file : *kept) {
-    if (file.hash.empty()) names += (names.empty() ? "" : ", ") + file.name;
+    if (file.hash.starts_with(store::kRescuedHash)) names += (names.empty() ? "" : ", ") + file.name;
   }
   if (names.empty()) return std::nullopt;
   return fmt::format(

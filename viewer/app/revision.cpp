@@ -199,11 +199,22 @@ bool to_be_compared(const store::SourceFile& file) {
 
 bool all_come_anew(const std::vector<store::SourceFile>& kept,
                    const std::vector<store::SourceFile>& incoming) {
+  const auto among = [](const store::SourceFile& file, const std::vector<store::SourceFile>& files) {
+    return std::any_of(files.begin(), files.end(), [&](const auto& one) { return one.hash == file.hash; });
+  };
+  const bool some_known =
+      std::any_of(incoming.begin(), incoming.end(), [&](const auto& file) { return among(file, kept); });
   return std::all_of(kept.begin(), kept.end(), [&](const store::SourceFile& old) {
-    const auto same = [&](const store::SourceFile& file) { return file.format == old.format; };
-    const auto come = std::count_if(incoming.begin(), incoming.end(), same);
-    return importers::is_bare_part(old.format) ? come >= std::count_if(kept.begin(), kept.end(), same)
-                                               : come > 0;
+    if (among(old, incoming)) return true;
+    // A list beside files that are known may be of another part: only revise() can tell.
+    if (some_known && importers::is_bare_part(old.format)) return false;
+    const auto fresh = std::count_if(incoming.begin(), incoming.end(), [&](const auto& file) {
+      return file.format == old.format && !among(file, kept);
+    });
+    const auto left = std::count_if(kept.begin(), kept.end(), [&](const auto& file) {
+      return file.format == old.format && !among(file, incoming);
+    });
+    return fresh >= left;
   });
 }
 

@@ -171,7 +171,12 @@ void run_assess(Context& context, const std::string& job) {
   if (bench == nullptr) return;
   const auto answer = app::assess_job(*bench, job);
   if (!answer.ok()) return context.fail(answer.error());
-  if (context.json) return context.print(assess_json(*answer));
+  const auto rescued = app::rescued_note(*bench, answer->board->info().id);
+  if (context.json) {
+    Json json = assess_json(*answer);
+    if (rescued) json["rescued"] = *rescued;
+    return context.print(json);
+  }
   const Assessment& a = answer->assessment;
   context.say(fmt::format("job {} on {}{}", context.bold(std::to_string(answer->job.id)),
                           answer->board->info().name,
@@ -195,7 +200,7 @@ void run_assess(Context& context, const std::string& job) {
               fmt::format(", {}, {} cannot be mended on the board; {} optional, {} need nothing",
                           count_of(a.rebuilds, "rebuild"), a.cannot, a.optional, a.none));
   for (const std::string& why : a.because_bound) context.say("  " + why);
-  if (const auto note = app::rescued_note(*bench, answer->board->info().id)) context.say("  " + *note);
+  if (rescued) context.say("  " + *rescued);
   const auto limit = app::setting(*bench, *find_setting("wires.rarely-pays"));
   if (limit.ok() && static_cast<double>(a.wires) > *limit) {
     context.say(fmt::format(

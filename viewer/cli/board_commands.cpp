@@ -65,6 +65,10 @@ void print_report(const Context& context, const app::ImportReport& report, bool 
     context.say(fmt::format(
         "  {}: {}{}{}", source.name, source.format, source.version.empty() ? "" : " " + source.version,
         source.diagnostics.empty() ? "" : ", " + count_of(source.diagnostics.size(), "warning")));
+    // Half a file is too grave to stand among the warnings alone.
+    for (const Diagnostic& d : source.diagnostics) {
+      if (d.code == "no-end" || d.code == "cut-off") context.say("  ! " + placed(d));
+    }
   }
   for (const std::string& note : report.notes) context.say("  " + note);
   if (looked) return;

@@ -105,9 +105,14 @@ void run_check(Context& context, const std::string& text) {
   if (!disagreements.ok()) return context.fail(disagreements.error());
   const rework::CopperCheck check = rework::check_copper((*board)->copper());
   if (!check.splits.empty() || !check.touches.empty()) context.exit = 1;
-  if (context.json) return context.print(check_json(**board, check, *disagreements));
+  const auto rescued = app::rescued_note(*bench, (*board)->info().id);
+  if (context.json) {
+    Json json = check_json(**board, check, *disagreements);
+    if (rescued) json["rescued"] = *rescued;
+    return context.print(json);
+  }
   print_check(context, **board, check, *disagreements);
-  if (const auto note = app::rescued_note(*bench, (*board)->info().id)) context.say(*note);
+  if (rescued) context.say(*rescued);
 }
 
 }  // namespace

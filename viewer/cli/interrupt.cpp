@@ -16,9 +16,13 @@ extern "C" void note_interrupt(int) {
 
 Interrupt::Interrupt() : before_(SIG_DFL) {
   came_in = 0;
+  // What runs in the background of a shell ignores it, and goes on to: asked before anything is set.
+  struct sigaction present {};
+  if (sigaction(SIGINT, nullptr, &present) == 0 && present.sa_handler == SIG_IGN) {
+    before_ = SIG_IGN;
+    return;
+  }
   before_ = std::signal(SIGINT, note_interrupt);
-  // What runs in the background of a shell ignores it, and goes on to.
-  if (before_ == SIG_IGN) std::signal(SIGINT, SIG_IGN);
   if (before_ == SIG_ERR) before_ = SIG_DFL;
 }
 

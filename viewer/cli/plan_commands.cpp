@@ -239,7 +239,12 @@ void run_plan(Context& context, const std::string& job) {
     context.exit = 1;
     return;
   }
-  if (context.json) return context.print(plan_json(*answer));
+  const auto rescued = app::rescued_note(*bench, answer->job.board->info().id);
+  if (context.json) {
+    Json json = plan_json(*answer);
+    if (rescued) json["rescued"] = *rescued;
+    return context.print(json);
+  }
   const auto intake = bench->intake(answer->job.job.id);
   if (!intake.ok()) return context.fail(intake.error());
   if (!intake->empty()) {
@@ -247,7 +252,7 @@ void run_plan(Context& context, const std::string& job) {
       context.say("! " + caution);
   }
   print_plan(context, *answer);
-  if (const auto note = app::rescued_note(*bench, answer->job.board->info().id)) context.say(*note);
+  if (rescued) context.say(*rescued);
 }
 
 struct TapArgs {

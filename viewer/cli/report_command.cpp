@@ -60,6 +60,7 @@ void run_report(Context& context, const ReportArgs& args) {
   }
   context.say(fmt::format("{}: {}", args.file, report::says(*written)));
   if (!written->numbers_kept) context.say(std::string(report::kNumbersNotKept));
+  if (!written->rescued.empty()) context.say(written->rescued);
   if (written->safety_critical) context.say(std::string(rework::verdict::kSafetyReferral));
 }
 

@@ -5,6 +5,7 @@
 
 #include "netdb/model/counted.hpp"
 #include "netdb/packages/packages.hpp"
+#include "viewer/app/known_files.hpp"
 #include "viewer/report/writers.hpp"
 
 namespace landfall::report {
@@ -74,6 +75,7 @@ Result<SheetsWritten> write_sheets(store::Bench& bench, const SheetsOrder& order
   written.job = job.id;
   written.pages = *pages;
   written.safety_critical = job.safety_critical == SafetyAnswer::kYes;
+  written.rescued = app::rescued_note(bench, job.board).value_or("");
   for (const Sheet& sheet : document.sheets) written.sheets.push_back(sheet.key);
   // On paper a number is its site's for good. A bench that cannot be written gives its sheets all the same.
   written.numbers_kept = app::give_out_numbers(bench, *answer).ok();

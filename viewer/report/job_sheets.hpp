@@ -27,6 +27,7 @@ struct SheetsWritten {
   int pages = 0;                    // of a PDF, else 0
   bool numbers_kept = true;         // false: the bench could not be written
   bool safety_critical = false;
+  std::string rescued;  // app::rescued_note, else empty
 };
 
 inline constexpr std::string_view kNumbersNotKept =

@@ -79,6 +79,8 @@ Result<std::string> write_sheets(store::Bench& bench, const app::WriteSheets& wa
   if (!written.ok()) return written.error();
   std::string text = report::says(*written);
   if (!written->numbers_kept) text += "; " + std::string(report::kNumbersNotKept);
+  if (!written->rescued.empty()) text += "; " + written->rescued;
+  if (written->safety_critical) text += ". " + std::string(rework::verdict::kSafetyReferral);
   return text;
 }
 

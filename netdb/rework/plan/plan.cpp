@@ -402,7 +402,7 @@ class Planner {
     if ((near_gone && far_gone) || left.kind == LandingKind::kUnknown)
       return near_gone && far_gone
                  ? fmt::format("no probe: neither {} nor {} has copper to touch", wire.from, wire.to)
-                 : fmt::format("no probe: no copper at {}, and {} is not known", gone, other);
+                 : fmt::format("no probe: no copper at {}, and its far end is not known", gone);
     if (const Index second = second_probe(wire, left); second != kNone)
       return fmt::format("no copper at {}: {} to {}: beeps", gone, other, index_.pin_text(second));
     return fmt::format("no copper at {}: a probe touches {} alone, no second point is sure", gone, other);
