@@ -92,7 +92,7 @@ TEST_CASE("a list of every ball of a bare package and its revision leave the sit
   CHECK(after.nets.size() == 20);  // none is left of the first list's
   CHECK(f.pin("U1", "B2") == "M_B2 M_B2");
   // One row of it again, in other words.
-  CHECK(f.taken("three.csv", "ball,name\na01,RESET\n").named == "1 of 20 balls named; 19 kept");
+  CHECK(f.taken("three.csv", "ball,name\na01,RESET\nA02,CKE\n").named == "2 of 20 balls named; 18 kept");
   CHECK(f.pin("U1", "A1") == "RESET RESET");
   CHECK(f.files() == Names{"two.csv", "three.csv"});
   // The same file edited takes its own place.
@@ -106,7 +106,7 @@ TEST_CASE("a ball that a bare package has not comes with a land in its grid and 
   Fixture f;
   f.bare(4, 4);
   REQUIRE(app::rub_out(f.bench, *f.bench.board_info(f.id), "U1", {"B2"}).ok());
-  const auto report = f.taken("one.csv", "ball,name\nB2,VSS\nB3,VSS\nE1,DQ0\n");
+  const auto report = f.taken("one.csv", "ball,name\nB2,VSS\nB3,VSS\nE1,DQ0\n", "U1");
   CHECK(report.named == "3 of 17 balls named; 14 kept; 2 that U1 had not: B2, E1");
   const Board board = f.board();
   const Package package = packages::package_of(BoardIndex(board), 0);
@@ -126,7 +126,7 @@ TEST_CASE("a short list for one of several parts known by lists leaves the rest 
   CHECK(f.pin("U1", "A1") == "RAM_A1 RAM_A1");
   CHECK(f.files() == Names{"cpu.csv", "slot.csv", "four.csv"});
   // A name that the other part has is a net of this one alone.
-  f.taken("more.csv", "ball,name\nB1,RAM_A1\n", "J1");
+  f.taken("more.csv", "ball,name\nB1,RAM_A1\nB2,RAM_A2\n", "J1");
   CHECK(f.pin("J1", "B1") == "RAM_A1 J1/RAM_A1");
 }
 
@@ -178,6 +178,22 @@ TEST_CASE("a name that only repeats its ball and a ball without a name take noth
   CHECK(f.pin("U1", "A3") == "IO_A3 IO_A3");
 }
 
+TEST_CASE("a ball that gets another name loses the type that was said of the old one") {
+  Fixture f;
+  f.taken("one.csv",
+          "ball,name,type\nA1,DQ0,bidirectional\nA2,NC,NC\nA3,DQ1,bidirectional\nA4,VSS,power\n"
+          "A5,VSS,power\n");
+  f.taken("two.csv", "ball,name\nA1,VDD\nA2,VDD\n");
+  const Board board = f.board();
+  const BoardIndex index(board);
+  const auto type = [&](const char* ball) { return board.pins[index.pin(0, ball)].type; };
+  CHECK(type("A1") == PinType::kUnknown);
+  CHECK(type("A2") == PinType::kUnknown);
+  CHECK(type("A3") == PinType::kBidirectional);
+  CHECK(f.pin("U1", "A1") == "VDD VDD");
+  CHECK(f.pin("U1", "A2") == "VDD VDD");
+}
+
 TEST_CASE("names without a net from an earlier import get it when they are given once more") {
   Fixture f;
   f.bare(3, 3);
@@ -199,7 +215,8 @@ TEST_CASE("pasted onto a bare package in the window the names are added and shap
   app::apply(s, app::BareBoard{"bare", "6", "6", "0.8"});
   REQUIRE(s.board);
   const std::int64_t id = s.board->info().id;
-  for (const char* text : {"ball\tname\nA1\tVSS\nA2\tDQ0\nB1\tVSS\nB2\tCLK\n", "ball\tname\nA2\tDQ1\n"}) {
+  for (const char* text :
+       {"ball\tname\nA1\tVSS\nA2\tDQ0\nB1\tVSS\nB2\tCLK\n", "ball\tname\nA2\tDQ1\nB2\tCLK\n"}) {
     app::apply(s, app::PasteTable{text});
     app::apply(s, app::AcceptTable{"", "", id});
     for (int i = 0; i < 6000 && s.import; ++i) {

@@ -414,6 +414,12 @@ Result<std::optional<ImportReport>> import_names(store::Bench& bench, std::int64
                                                  const std::vector<Job>& jobs) {
   using Report = std::optional<ImportReport>;
   const BoardIndex index(before);
+  // What comes with a file that the board has is of its one part.
+  const bool beside = std::any_of(read.files.begin(), read.files.end(),
+                                  [&](const auto& file) { return has_file(kept, file, request.part); });
+  const std::string& part = request.part.empty() && beside && before.parts.size() == 1
+                                ? before.parts.front().reference
+                                : request.part;
   std::vector<ListPlace> places;
   for (std::size_t i = 0; i < read.sources.size(); ++i) {
     const join::Source& list = read.sources[i];
@@ -422,7 +428,7 @@ Result<std::optional<ImportReport>> import_names(store::Bench& bench, std::int64
       places.emplace_back();
       continue;
     }
-    const auto place = place_of_list(index, kept, list, request.part, request.wish, jobs);
+    const auto place = place_of_list(index, kept, list, part, request.wish, jobs);
     if (!place.ok()) return place.error();
     if (!*place) return Report();
     places.push_back(**place);

@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "importers/bare_part.hpp"
 #include "importers/design.hpp"
 #include "netdb/join/by_name.hpp"
 #include "netdb/join/one_chip.hpp"
@@ -187,7 +188,9 @@ Result<std::string> add_names(Board& board, Index part, const join::Source& list
     if (at == kNone || pin.function.empty()) continue;
     if (!board.pins[at].function.empty() && join::repeats_ball(pin.number, pin.function)) continue;
     const std::string net = pin.net == kNone ? std::string() : list.board.nets[pin.net].name;
-    names.name(at, {pin.function, net == pin.function ? std::string() : net, pin.type});
+    // As lists alone are read: NC and its kin are no wire.
+    const PinType type = importers::names_no_pin(pin.function) ? PinType::kNotConnected : pin.type;
+    names.name(at, {pin.function, net == pin.function ? std::string() : net, type});
     ++named;
   }
   drop_empty_nets(board);
@@ -211,6 +214,7 @@ void settle_nets(const Board& before, Board& after) {
       const bool same = before_at != kNone && before.pins[before_at].function == pin.function;
       if (same && pin.net != kNone) continue;
       pin.net = kNone;
+      if (importers::names_no_pin(pin.function)) continue;
       names.name(at, {pin.function, "", PinType::kUnknown});
     }
   }

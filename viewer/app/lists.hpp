@@ -29,7 +29,7 @@ std::vector<NameAlias> aliases_of(const join::NameGroup& group);
 // A site's new name; an empty one takes the name off.
 struct SiteName {
   std::string ball, name;
-  PinType type = PinType::kUnknown;  // unknown: as it was
+  PinType type = PinType::kUnknown;  // unknown: as it was, while the name is the same
 };
 
 // What was changed on a bare package, and what that did to the marks.

@@ -5,8 +5,6 @@
 
 #include <fmt/format.h>
 
-#include "importers/bare_part.hpp"
-
 namespace landfall::app {
 namespace {
 
@@ -24,7 +22,7 @@ std::optional<Axis> axis_of(const std::vector<std::pair<int, Nm>>& places) {
 
 bool connects(const PinWords& words, PinType type) {
   const std::string& net = words.net.empty() ? words.name : words.net;
-  return !net.empty() && type != PinType::kNotConnected && !importers::names_no_pin(net);
+  return !net.empty() && type != PinType::kNotConnected;
 }
 
 }  // namespace
@@ -68,10 +66,10 @@ Index PartNames::net_called(const std::string& name) {
 bool PartNames::name(Index at, const PinWords& words) {
   Pin& pin = board_.pins[at];
   const Pin before = pin;
-  // A ball that is no longer called NC is not open any more.
-  const bool reopened =
-      pin.type == PinType::kNotConnected && pin.function != words.name && connects(words, PinType::kUnknown);
-  if (words.type != PinType::kUnknown || reopened) pin.type = words.type;
+  // A type was said of the name that stood there: a ball no longer called DQ0, or NC, may be a supply.
+  const bool another =
+      pin.function != words.name && (!pin.function.empty() || pin.type == PinType::kNotConnected);
+  if (words.type != PinType::kUnknown || another) pin.type = words.type;
   // A list may have put it on a net of another name; the same name by hand leaves it there.
   const bool stays = words.net.empty() && pin.function == words.name && pin.net != kNone;
   pin.function = words.name;

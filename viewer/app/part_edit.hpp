@@ -19,11 +19,11 @@ namespace landfall::app {
 // What a pin is to be called. `net` is the wire's name where a list gives one of its own; empty: the name.
 struct PinWords {
   std::string name, net;
-  PinType type = PinType::kUnknown;  // unknown: as it was
+  PinType type = PinType::kUnknown;  // unknown: as it was, while the name is the same
 };
 
-// Names on one part of a board. Equal names of the part are one net, which is the part's alone; a name that
-// says "not connected" is none. Neither the pins nor the lands may change meanwhile. O(1) a pin, nearly.
+// Names on one part of a board. Equal names of the part are one net, which is the part's alone; a pin of the
+// type "not connected" has none. Neither the pins nor the lands may change meanwhile. O(1) a pin, nearly.
 class PartNames {
  public:
   PartNames(Board& board, Index part);
