@@ -161,6 +161,31 @@ TEST_CASE("the ball first or last and the name at either end are found by their 
   CHECK(read(ball_last).balls == expected);
 }
 
+TEST_CASE("rows of words with lists of balls or descriptions with commas between them lose no ball") {
+  const auto balls = package();
+  std::string lists = "VSS_A";
+  std::string apart = "VSS_A";
+  std::string described;
+  Balls expected;
+  for (std::size_t i = 0; i < balls.size(); ++i) {
+    const Ball& b = balls[i];
+    described += words({b.name, b.ball, b.group.empty() ? "" : fmt::format("Input, pull-up of {} k", i)});
+    if (i < 100) {
+      lists += (i == 0 ? " " : ", ") + b.ball;
+      apart += " " + b.ball;
+      expected[b.ball] = "VSS_A";
+      continue;
+    }
+    const std::string row = words({b.name, b.ball, b.group});
+    lists += "\n" + row.substr(0, row.size() - 1);
+    apart += "\n" + row.substr(0, row.size() - 1);
+    expected[b.ball] = b.name;
+  }
+  CHECK(read(lists + "\n").balls == expected);
+  CHECK(read(apart + "\n").balls == expected);
+  CHECK(read(described).balls == oracle(balls));
+}
+
 TEST_CASE("the makers' tables read the same when they are written as rows of words in four orders") {
   if (!testing::have_shared()) return;
   for (const char* file :

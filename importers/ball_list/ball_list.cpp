@@ -172,17 +172,36 @@ bool may_be_ball_list(std::string_view bytes) {
   return lines >= 1 && head.find_first_of(" \t;,|") != std::string_view::npos;
 }
 
+namespace {
+
+ListLook look_at_table(ball_list::Table table, Diagnostics& log, const ReadOptions& options) {
+  ball_list::Reader reader(std::move(table), log, options);
+  ListLook look;
+  look.design = reader.run();
+  look.columns = reader.columns();
+  return look;
+}
+
+}  // namespace
+
 ListLook look_at_ball_list(std::string_view bytes, Diagnostics& log, const ReadOptions& options) {
   if (bytes.size() > ball_list::kMostBytes) {
     log.error(0, 0, "format", "more than 16 MB of text: no ball list is that long");
     return {};
   }
   const std::string text = decode_text(bytes);
-  ball_list::Reader reader(ball_list::split_table(text), log, options);
-  ListLook look;
-  look.design = reader.run();
-  look.columns = reader.columns();
-  return look;
+  const Diagnostics before = log;
+  ball_list::Table table = ball_list::split_table(text);
+  const bool commas = table.separator == "commas" || table.separator == "semicolons";
+  ListLook look = look_at_table(std::move(table), log, options);
+  if (look.design || !commas || !options.columns.empty() || log.count("choice") > before.count("choice"))
+    return look;
+  // The commas may be those of descriptions behind words that stand apart by blanks.
+  Diagnostics again = before;
+  ListLook words = look_at_table(ball_list::split_table(text, true), again, options);
+  if (!words.design) return look;
+  log = std::move(again);
+  return words;
 }
 
 std::optional<Design> read_ball_list(std::string_view bytes, Diagnostics& log, const ReadOptions& options) {

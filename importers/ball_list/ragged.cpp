@@ -91,6 +91,21 @@ struct Found {
   std::size_t ball = 0;
 };
 
+// "A1, A4, B2-B4" from its first cell on: a comma goes on, and so do balls up to the row's end behind a name.
+std::vector<std::string> balls_from(const Row& row, std::size_t ball, bool name_before) {
+  std::vector<std::string> all = balls_in(row.cells[ball].text, false);
+  const bool to_the_end = name_before && std::all_of(row.cells.begin() + static_cast<std::ptrdiff_t>(ball),
+                                                     row.cells.end(), is_balls);
+  for (std::size_t i = ball; i + 1 < row.cells.size(); ++i) {
+    const char sign = row.cells[i].text.back();
+    if (!to_the_end && sign != ',' && sign != ';') break;
+    const auto more = balls_in(row.cells[i + 1].text, false);
+    if (more.empty()) break;
+    all.insert(all.end(), more.begin(), more.end());
+  }
+  return all;
+}
+
 // The place whose words repeat least; a later one must be plainly better.
 std::optional<Place> place_of_names(const std::vector<Found>& found) {
   static constexpr std::array<Place, 6> kPlaces{{{Place::kBall, -1},
@@ -208,13 +223,16 @@ bool Reader::read_ragged() {
     }
     const Found one = *next++;
     const std::string name(name_of(one));
-    if (name.empty() || (capitals && is_prose(name))) {
+    // A list before its name: the name would be looked for among the balls.
+    const bool inside = row.cells[one.ball].text.back() == ',' && !balls_in(name, false).empty();
+    if (name.empty() || inside || (capitals && is_prose(name))) {
       not_understood(row);
       continue;
     }
     const auto type_at = type_place ? index_of(*type_place, row, one.ball) : std::nullopt;
     const std::string_view type = type_at ? std::string_view(row.cells[*type_at].text) : std::string_view();
-    add_all(row.cells[one.ball], balls_in(row.cells[one.ball].text, false), name, type);
+    const bool before = *index_of(*name_place, row, one.ball) < one.ball;
+    add_all(row.cells[one.ball], balls_from(row, one.ball, before), name, type);
   }
   if (part_.empty()) return false;
   version_ = "words";

@@ -313,10 +313,10 @@ std::vector<std::string> balls_in(std::string_view text, bool numbers) {
   return balls;
 }
 
-Table split_table(std::string_view text) {
+Table split_table(std::string_view text, bool blanks) {
   const auto lines = lines_of(text);
   Table table;
-  char separator = best_separator(lines);
+  char separator = blanks ? '\0' : best_separator(lines);
   const bool lists = (separator == ',' || separator == ';') && are_names_with_lists(lines);
   if (lists) separator = 0;
   std::size_t least = 1;

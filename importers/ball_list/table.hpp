@@ -29,7 +29,8 @@ struct Table {
 
 // `text` is UTF-8 with LF. A separator out of tab, ';', ',', '|' that gives the same count on most lines;
 // else runs of two or more blanks; else single blanks. Quotes as in RFC 4180. O(bytes).
-Table split_table(std::string_view text);
+// `blanks`: whatever signs there are, commas of sentences, words are told apart by blanks.
+Table split_table(std::string_view text, bool blanks = false);
 
 // Balls of one cell: "A1", "A1, A4, B7-B9", "B7..B9", "B7 to B9". Empty when anything in it is no ball.
 std::vector<std::string> balls_in(std::string_view text, bool numbers);
