@@ -154,9 +154,9 @@ struct ShelfDesk {
 };
 
 struct SharingDesk {
-  std::filesystem::path file;   // waits for what holds, or was taken in
-  std::vector<TakenIn> jobs;    // of it
-  bool waits = false;           // for a word on its conflicts: nothing was taken in
+  std::filesystem::path file;     // waits for what holds, or was taken in
+  std::vector<TakenIn> jobs;      // of it
+  bool waits = false;             // for a word on its conflicts: nothing was taken in
   std::filesystem::path there{};  // sheets that would replace a file: asked once more, they do
 };
 

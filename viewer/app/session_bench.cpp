@@ -157,8 +157,7 @@ void act(Session& s, const OpenJob& a) {
   show_part(s, part == kNone ? 0 : part);
   reload_job(s, fmt::format("job {}", a.job));
   s.kept = job->kept;
-  if (const auto note = rescued_note(*s.bench, job->board))
-    say(s, fmt::format("job {}: {}", a.job, *note));
+  if (const auto note = rescued_note(*s.bench, job->board)) say(s, fmt::format("job {}: {}", a.job, *note));
 }
 
 void act(Session& s, const OpenPart& a) {

@@ -154,7 +154,7 @@ void draw_paste(Frame& f, scene::Rect area) {
   ImGui::Dummy({0, 4});
   draw_buttons(f, width);
   if (!look.first.empty()) draw_first(f, look);
-  draw_doubts(f, look);
+  if (look.problem.empty() || !look.doubts.empty()) draw_doubts(f, look);
   ImGui::EndGroup();
 }
 
