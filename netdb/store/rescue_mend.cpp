@@ -236,10 +236,11 @@ class Mender {
       // A board whose copper is not known has vias all the same, from layer 0 to 0.
       return {whole && end == count ? std::max<std::int64_t>(end, 1) : kMostLayers, 0};
     }
-    // Where nine rows of ten end: a few numbers that cannot be say nothing.
-    const std::int64_t bulk = number(
-        database_,
-        fmt::format("SELECT coalesce((SELECT n {} ORDER BY n LIMIT 1 OFFSET {}), 0)", own, count * 9 / 10));
+    // Where half of the rows end: a few numbers that cannot be say nothing.
+    const std::int64_t bulk =
+        count < 3 ? 0
+                  : number(database_,
+                           fmt::format("SELECT n {} ORDER BY n LIMIT 1 OFFSET {}", own, (count - 1) / 2));
     const bool invented = table == "part" || table == "net";  // what is missing of these is made up
     std::int64_t room = std::max(10 * count, 2 * std::clamp<std::int64_t>(bulk, 0, kMostBulk)) + 10'000;
     if (invented) room = std::min(room, count + kMostInvented);
