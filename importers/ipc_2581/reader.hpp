@@ -58,7 +58,7 @@ struct Shape {
 
 // Finds by a view in a table of names. Nothing may be read off such a table in its own order.
 struct NameHash {
-  using is_transparent = void;
+  using is_transparent = void;  // NOLINT(readability-identifier-naming): the library's word
   std::size_t operator()(std::string_view name) const { return std::hash<std::string_view>()(name); }
 };
 template <class Value>
