@@ -10,10 +10,9 @@ namespace landfall::importers::ipc_2581 {
 namespace {
 
 std::size_t hash_of(Index pin, Point at) {
-  constexpr std::size_t kOdd = 0x9E3779B97F4A7C15U;  // 2^64 by the golden ratio: spreads small numbers
   std::size_t hash = pin;
-  hash = (hash ^ static_cast<std::size_t>(at.x)) * kOdd;
-  hash = (hash ^ (hash >> 32U) ^ static_cast<std::size_t>(at.y)) * kOdd;
+  hash = (hash ^ static_cast<std::size_t>(at.x)) * kSpread;
+  hash = (hash ^ (hash >> 32U) ^ static_cast<std::size_t>(at.y)) * kSpread;
   return hash ^ (hash >> 32U);
 }
 

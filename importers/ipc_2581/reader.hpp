@@ -56,11 +56,6 @@ struct Shape {
   std::vector<Stroke> strokes;
 };
 
-// Finds by a view in a table of names. Nothing may be read off such a table in its own order.
-struct NameHash {
-  using is_transparent = void;  // NOLINT(readability-identifier-naming): the library's word
-  std::size_t operator()(std::string_view name) const { return std::hash<std::string_view>()(name); }
-};
 template <class Value>
 using ByName = std::unordered_map<std::string, Value, NameHash, std::equal_to<>>;
 

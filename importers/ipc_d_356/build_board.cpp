@@ -199,8 +199,7 @@ class BoardBuilder {
 
   std::size_t land_hash(int access, Point at) const {
     std::size_t hash = pin_;
-    for (const Nm part : {Nm{access}, at.x, at.y})
-      hash = (hash ^ static_cast<std::size_t>(part)) * 0x9E3779B97F4A7C15U;
+    for (const Nm part : {Nm{access}, at.x, at.y}) hash = (hash ^ static_cast<std::size_t>(part)) * kSpread;
     return hash ^ (hash >> 32U);
   }
 

@@ -7,18 +7,16 @@
 namespace landfall::importers::ipc_d_356 {
 namespace {
 
-constexpr std::size_t kOdd = 0x9E3779B97F4A7C15U;  // 2^64 by the golden ratio: spreads small numbers
-
 // Eight numbers that follow each other lie in one line of the cache: a part's pins come together, as a rule.
 std::size_t pin_hash(Index part, Index number) {
-  const std::size_t both = ((std::size_t{part} << 32U) | (number >> 3U)) * kOdd;
+  const std::size_t both = ((std::size_t{part} << 32U) | (number >> 3U)) * kSpread;
   return ((both >> 32U) & ~std::size_t{7}) | (number & 7U);
 }
 
 }  // namespace
 
 std::size_t Names::PinHash::operator()(const PinKey& key) const {
-  return pin_hash(key.part, key.number) ^ (std::size_t{key.net} * kOdd);
+  return pin_hash(key.part, key.number) ^ (std::size_t{key.net} * kSpread);
 }
 
 Names::Names(const Drafts& drafts, Writer writer, Board& board, Diagnostics& log)

@@ -70,9 +70,9 @@ void NetlistBuilder::open_net(std::string_view code, std::string_view name, std:
     net.name = number ? fmt::format("N-{:08}", *number) : fmt::format("N-{}", code);
   }
   net.automatic = is_automatic_net_name(leaf_name(net.name));
-  const auto [entry, fresh] = net_by_name_.find_or_add(
-      std::hash<std::string_view>()(net.name), static_cast<Index>(board_.nets.size()),
-      [&](Index i) { return board_.nets[i].name == net.name; });
+  const auto [entry, fresh] =
+      net_by_name_.find_or_add(NameHash()(net.name), static_cast<Index>(board_.nets.size()),
+                               [&](Index i) { return board_.nets[i].name == net.name; });
   net_ = entry;
   if (!fresh)
     return warn(offset, "net-twice",
@@ -103,8 +103,7 @@ void NetlistBuilder::parts_are_known(std::size_t nodes) {
 }
 
 std::pair<Index, bool> NetlistBuilder::part_named(std::string_view reference) {
-  return part_by_reference_.find_or_add(std::hash<std::string_view>()(reference),
-                                        static_cast<Index>(board_.parts.size()),
+  return part_by_reference_.find_or_add(NameHash()(reference), static_cast<Index>(board_.parts.size()),
                                         [&](Index i) { return board_.parts[i].reference == reference; });
 }
 
@@ -185,11 +184,7 @@ void NetlistBuilder::add_pin(const Node& node, Index net, Asked asked) {
   pin.part = part;
   pin.number = number;
   pin.net = net;
-  if (is_plain_name(function)) {
-    pin.function = function;
-  } else {
-    pin.function = cut(function, offset);
-  }
+  pin.function = cut(function, offset);
   pin.type = pin_type_named(node.type);
   if (pin.type == PinType::kUnknown && own != nullptr) pin.type = own->type;
 }

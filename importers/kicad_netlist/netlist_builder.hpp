@@ -63,12 +63,7 @@ class NetlistBuilder {
     Index part = kNone;  // of a node that is skipped
     std::size_t hash = 0;
   };
-  struct Hash {
-    using is_transparent = void;  // NOLINT(readability-identifier-naming): the library's word
-    std::size_t operator()(std::string_view text) const { return std::hash<std::string_view>()(text); }
-  };
-
-  using LibraryPins = std::unordered_map<std::string, LibraryPin, Hash, std::equal_to<>>;  // by number
+  using LibraryPins = std::unordered_map<std::string, LibraryPin, NameHash, std::equal_to<>>;  // by number
   // The library parts of a part on the board: its own, and the one that lists its name among the aliases.
   struct Library {
     const LibraryPins* own = nullptr;

@@ -5,6 +5,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <functional>
 #include <string_view>
 #include <utility>
 #include <vector>
@@ -12,6 +13,15 @@
 #include "netdb/model/board.hpp"
 
 namespace landfall::importers {
+
+inline constexpr std::size_t kSpread =
+    0x9E3779B97F4A7C15U;  // 2^64 by the golden ratio: spreads small numbers
+
+// For tables of names that are asked by a view. Nothing may be read off such a table in its own order.
+struct NameHash {
+  using is_transparent = void;  // NOLINT(readability-identifier-naming): the library's word
+  std::size_t operator()(std::string_view name) const { return std::hash<std::string_view>()(name); }
+};
 
 class NameIndex {
  public:
@@ -53,8 +63,7 @@ class NameIndex {
 
   // A pin's hash: its part, and its number in that part.
   static std::size_t pin_hash(Index part, std::string_view number) {
-    constexpr std::size_t kOdd = 0x9E3779B97F4A7C15U;  // 2^64 by the golden ratio: spreads small numbers
-    return std::hash<std::string_view>()(number) ^ (std::size_t{part} * kOdd);
+    return NameHash()(number) ^ (std::size_t{part} * kSpread);
   }
 
  private:

@@ -6,6 +6,8 @@ namespace landfall::store {
 
 namespace {
 
+constexpr std::string_view kRescue = "landfall bench rescue FILE NEW saves what can be read";
+
 // SQLite takes names as UTF-8 on every system.
 std::string utf8(const std::filesystem::path& file) {
   const auto text = file.u8string();
@@ -64,12 +66,6 @@ void Database::keep_log_at_close(bool keep) const {
   // NOLINTNEXTLINE(cppcoreguidelines-pro-type-vararg): the library's call is so
   sqlite3_db_config(handle(), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, keep ? 1 : 0, nullptr);
 }
-
-namespace {
-
-constexpr std::string_view kRescue = "landfall bench rescue FILE NEW saves what can be read";
-
-}  // namespace
 
 Error Database::damaged(std::string_view what) const {
   return {ErrorCode::kBench, fmt::format("{}: the bench file is damaged: {}; {}", file(), what, kRescue)};
