@@ -303,11 +303,13 @@ class Chooser {
   [[nodiscard]] std::string why_left(const Candidate& candidate) const {
     if (importers::is_archive(candidate.bytes))
       return candidate.name + ": an archive, which is looked into when it is named by itself";
+    const std::string_view format = importers::format_of(candidate.bytes);
+    if (!format.empty() && !importers::is_bare_part(format)) return candidate.name + ": no design";
     Diagnostics log;
     const auto design = importers::read_design(candidate.bytes, candidate.name, log, options_);
     // A table of several packages waits for a word; other text that looks like a table is any text.
     if (!design.ok() && design.error().code == ErrorCode::kChoice) return design.error().message;
-    if (!importers::format_of(candidate.bytes).empty()) return candidate.name + ": no design";
+    if (!format.empty()) return candidate.name + ": no design";
     const bool known = !design.ok() && design.error().message.find("no design") == std::string::npos;
     return known ? design.error().message : candidate.name + ": no design";
   }

@@ -347,12 +347,10 @@ void join_beside(ReadFiles& read, Revision& revision, const Board& before) {
 std::vector<store::SourceFile> leave_out_known(ReadFiles& read, const std::vector<store::SourceFile>& kept,
                                                const std::string& part) {
   const store::SourceFile* base = fullest(kept);
-  const bool base_replaced =
-      base != nullptr && fullness(base->format) > 0 &&
-      std::any_of(read.files.begin(), read.files.end(), [&](const auto& file) {
-        return file.format == base->format &&
-               std::none_of(kept.begin(), kept.end(), [&](const auto& old) { return old.hash == file.hash; });
-      });
+  const bool base_replaced = base != nullptr && fullness(base->format) > 0 &&
+                             std::any_of(read.files.begin(), read.files.end(), [&](const auto& file) {
+                               return file.format == base->format && !has_content(kept, file);
+                             });
   std::vector<store::SourceFile> again;
   if (base_replaced) return again;
   std::vector<store::SourceFile> files;
@@ -471,16 +469,12 @@ Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, const Imp
   if (!kept.ok()) return kept.error();
   const auto jobs = bench.jobs_of_board(id);
   if (!jobs.ok()) return jobs.error();
-  const bool lists_alone = std::all_of(read.files.begin(), read.files.end(),
-                                       [](const auto& file) { return importers::is_bare_part(file.format); });
+  const bool lists_alone = all_lists(read.files);
   auto onto_parts = import_names(bench, id, request, read, *before, *kept, *jobs);
   if (!onto_parts.ok()) return onto_parts.error();
   if (*onto_parts) return std::move(**onto_parts);
-  std::string names;
-  for (const store::SourceFile& file : read.files) names += (names.empty() ? "" : " and ") + file.name;
-  const bool all_bare = std::all_of(kept->begin(), kept->end(), [](const store::SourceFile& old) {
-    return importers::is_bare_part(old.format);
-  });
+  const std::string names = file_names(read.files);
+  const bool all_bare = all_lists(*kept);
   // The lists of several parts come anew each for its own.
   const bool several = all_bare && before->parts.size() > 1;
   const bool replaces = lists_alone && request.wish == ListWish::kReplace;
@@ -488,16 +482,13 @@ Result<ImportReport> import_into(store::Bench& bench, std::int64_t id, const Imp
                     (request.part.empty() || (all_bare && !kept->empty() && before->parts.size() == 1 &&
                                               before->parts.front().reference == request.part));
   // A list that came first is fitted to the netlist that comes now.
-  const bool list_first = all_bare && !kept->empty() && before->parts.size() == 1 && request.part.empty() &&
-                          std::any_of(read.files.begin(), read.files.end(),
-                                      [](const auto& file) { return !importers::is_bare_part(file.format); });
+  const bool list_first =
+      all_bare && !kept->empty() && before->parts.size() == 1 && request.part.empty() && !lists_alone;
   std::vector<store::SourceFile> again;
   if (list_first || !anew) again = leave_out_known(read, *kept, request.part);
   if (list_first) {
-    std::string name;
-    for (const store::SourceFile& old : *kept) name += (name.empty() ? "" : " and ") + old.name;
     read.files.insert(read.files.end(), kept->begin(), kept->end());
-    read.sources.push_back({name, kept->front().format, *before});
+    read.sources.push_back({file_names(*kept), kept->front().format, *before});
   }
   if (const Status settled = settle_lists(read, request.part, anew || list_first ? nullptr : &*before);
       !settled.ok())

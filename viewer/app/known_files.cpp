@@ -14,11 +14,6 @@
 namespace landfall::app {
 namespace {
 
-bool all_lists(const std::vector<store::SourceFile>& files) {
-  return std::all_of(files.begin(), files.end(),
-                     [](const auto& file) { return importers::is_bare_part(file.format); });
-}
-
 // Whether a board came from these files, in any order; unless it is to have a name of its own it may have
 // come from more. What a newer file has taken the place of is not among a board's files any more.
 bool came_from(const std::vector<store::SourceFile>& kept, const std::vector<store::SourceFile>& files,

@@ -14,6 +14,7 @@
 #include "netdb/model/ball_name.hpp"
 #include "netdb/model/counted.hpp"
 #include "viewer/app/part_edit.hpp"
+#include "viewer/app/revision.hpp"
 
 namespace landfall::app {
 namespace {
@@ -122,9 +123,7 @@ Result<std::optional<ListPlace>> place_of_list(const BoardIndex& board,
                                                const join::Source& list, const std::string& part,
                                                ListWish wish, const std::vector<Job>& jobs) {
   using Place = std::optional<ListPlace>;
-  const bool lists_alone = std::all_of(kept.begin(), kept.end(), [](const store::SourceFile& file) {
-    return importers::is_bare_part(file.format);
-  });
+  const bool lists_alone = all_lists(kept);
   const Index of = part_of_list(board, list, part, lists_alone);
   if (of == kNone || wish == ListWish::kReplace) return Place();
   if (!lists_alone) {

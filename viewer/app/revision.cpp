@@ -185,11 +185,25 @@ Known known_to(const std::vector<join::Source>& sources) {
 
 }  // namespace
 
-// The fuller file of a design gives its nets: a board its copper, a test netlist places.
 int fullness(const std::string& format) {
   if (importers::is_bare_part(format)) return 0;
   if (format == "ipc-d-356") return 2;
   return format == "kicad-netlist" ? 1 : 3;
+}
+
+bool all_lists(const std::vector<store::SourceFile>& files) {
+  return std::all_of(files.begin(), files.end(),
+                     [](const auto& file) { return importers::is_bare_part(file.format); });
+}
+
+bool has_content(const std::vector<store::SourceFile>& files, const store::SourceFile& file) {
+  return std::any_of(files.begin(), files.end(), [&](const auto& one) { return one.hash == file.hash; });
+}
+
+std::string file_names(const std::vector<store::SourceFile>& files) {
+  std::string names;
+  for (const store::SourceFile& file : files) names += (names.empty() ? "" : " and ") + file.name;
+  return names;
 }
 
 bool to_be_compared(const store::SourceFile& file) {
@@ -199,20 +213,17 @@ bool to_be_compared(const store::SourceFile& file) {
 
 bool all_come_anew(const std::vector<store::SourceFile>& kept,
                    const std::vector<store::SourceFile>& incoming) {
-  const auto among = [](const store::SourceFile& file, const std::vector<store::SourceFile>& files) {
-    return std::any_of(files.begin(), files.end(), [&](const auto& one) { return one.hash == file.hash; });
-  };
-  const bool some_known =
-      std::any_of(incoming.begin(), incoming.end(), [&](const auto& file) { return among(file, kept); });
+  const bool some_known = std::any_of(incoming.begin(), incoming.end(),
+                                      [&](const auto& file) { return has_content(kept, file); });
   return std::all_of(kept.begin(), kept.end(), [&](const store::SourceFile& old) {
-    if (among(old, incoming)) return true;
+    if (has_content(incoming, old)) return true;
     // A list beside files that are known may be of another part: only revise() can tell.
     if (some_known && importers::is_bare_part(old.format)) return false;
     const auto fresh = std::count_if(incoming.begin(), incoming.end(), [&](const auto& file) {
-      return file.format == old.format && !among(file, kept);
+      return file.format == old.format && !has_content(kept, file);
     });
     const auto left = std::count_if(kept.begin(), kept.end(), [&](const auto& file) {
-      return file.format == old.format && !among(file, incoming);
+      return file.format == old.format && !has_content(incoming, file);
     });
     return fresh >= left;
   });
@@ -222,9 +233,8 @@ Revision revise(const Board& before, const std::vector<store::SourceFile>& kept,
                 const std::vector<store::SourceFile>& incoming, const std::vector<join::Source>& sources,
                 const std::vector<store::SourceFile>& again) {
   Revision revision;
-  const store::SourceFile* base = nullptr;
+  const store::SourceFile* base = fullest(kept);
   for (const store::SourceFile& old : kept) {
-    if (base == nullptr || fullness(old.format) > fullness(base->format)) base = &old;
     const bool named = std::any_of(again.begin(), again.end(), [&](const auto& file) {
       return file.hash == old.hash && file.part == old.part;
     });
@@ -232,8 +242,7 @@ Revision revise(const Board& before, const std::vector<store::SourceFile>& kept,
                                             [&](const auto& file) { return takes_place_of(file, old); });
     (goes ? revision.gone : revision.stay).push_back(old);
   }
-  for (const store::SourceFile& file : revision.stay)
-    revision.name += (revision.name.empty() ? "" : " and ") + file.name;
+  revision.name = file_names(revision.stay);
   revision.format = base == nullptr ? "" : base->format;
   if (revision.gone.empty()) return revision;
   const bool files_go = std::any_of(revision.gone.begin(), revision.gone.end(),

@@ -29,6 +29,12 @@ struct Revision {
 
 // The fuller file of a design gives its nets: a board its copper, a test netlist places.
 int fullness(const std::string& format);
+// Whether all are lists of one part's pins, and no board or netlist is among them.
+bool all_lists(const std::vector<store::SourceFile>& files);
+// Whether one of them has these very bytes, read alike.
+bool has_content(const std::vector<store::SourceFile>& files, const store::SourceFile& file);
+// "a.net and b.csv".
+std::string file_names(const std::vector<store::SourceFile>& files);
 const store::SourceFile* fullest(const std::vector<store::SourceFile>& files);  // the first such; or nothing
 
 // A file of a board whose base was replaced beside it, and that was not held against the new one.
