@@ -172,11 +172,7 @@ void run_assess(Context& context, const std::string& job) {
   const auto answer = app::assess_job(*bench, job);
   if (!answer.ok()) return context.fail(answer.error());
   const auto rescued = app::rescued_note(*bench, answer->board->info().id);
-  if (context.json) {
-    Json json = assess_json(*answer);
-    if (rescued) json["rescued"] = *rescued;
-    return context.print(json);
-  }
+  if (context.json) return context.print(with_rescued(assess_json(*answer), rescued));
   const Assessment& a = answer->assessment;
   context.say(fmt::format("job {} on {}{}", context.bold(std::to_string(answer->job.id)),
                           answer->board->info().name,

@@ -106,11 +106,7 @@ void run_check(Context& context, const std::string& text) {
   const rework::CopperCheck check = rework::check_copper((*board)->copper());
   if (!check.splits.empty() || !check.touches.empty()) context.exit = 1;
   const auto rescued = app::rescued_note(*bench, (*board)->info().id);
-  if (context.json) {
-    Json json = check_json(**board, check, *disagreements);
-    if (rescued) json["rescued"] = *rescued;
-    return context.print(json);
-  }
+  if (context.json) return context.print(with_rescued(check_json(**board, check, *disagreements), rescued));
   print_check(context, **board, check, *disagreements);
   if (rescued) context.say(*rescued);
 }

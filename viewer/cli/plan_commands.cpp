@@ -240,11 +240,7 @@ void run_plan(Context& context, const std::string& job) {
     return;
   }
   const auto rescued = app::rescued_note(*bench, answer->job.board->info().id);
-  if (context.json) {
-    Json json = plan_json(*answer);
-    if (rescued) json["rescued"] = *rescued;
-    return context.print(json);
-  }
+  if (context.json) return context.print(with_rescued(plan_json(*answer), rescued));
   const auto intake = bench->intake(answer->job.job.id);
   if (!intake.ok()) return context.fail(intake.error());
   if (!intake->empty()) {

@@ -53,6 +53,11 @@ double mm_of(Nm nm) {
   return static_cast<double>(nm) / static_cast<double>(kNmPerMm);
 }
 
+Json with_rescued(Json answer, const std::optional<std::string>& note) {
+  if (note) answer["rescued"] = *note;
+  return answer;
+}
+
 bool takes_work(Context& context, const Job& job) {
   const Status open = app::open_for_work(job, fmt::format("landfall job reopen {}", job.id));
   if (!open.ok()) context.fail(open.error());

@@ -1,6 +1,7 @@
 // Pieces of answers that several commands share, as JSON and as text.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -28,6 +29,9 @@ Json disagreement_json(const store::KeptDisagreement& d);
 Json why_json(const Signals& signals, Index net);
 
 double mm_of(Nm nm);
+
+// An answer about a board, with app::rescued_note as "rescued" where there is one.
+Json with_rescued(Json answer, const std::optional<std::string>& note);
 
 // False for a closed job, which takes no more work; it is said how it is opened again.
 bool takes_work(Context& context, const Job& job);
