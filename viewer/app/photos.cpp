@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <fstream>
 #include <numbers>
 
 #include <fmt/format.h>
@@ -10,6 +9,7 @@
 #include "netdb/model/counted.hpp"
 #include "viewer/app/import.hpp"
 #include "viewer/app/site_syntax.hpp"
+#include "viewer/app/whole_file.hpp"
 
 namespace landfall::app {
 namespace {
@@ -150,13 +150,7 @@ Status save_photo(store::Bench& bench, std::int64_t job, std::int64_t number,
     bytes = png ? photo::write_png(*picture) : photo::write_jpeg(*picture, photo::kKeptQuality);
     if (!bytes.ok()) return bytes.error();
   }
-  std::ofstream out(file, std::ios::binary);
-  out << *bytes;
-  out.close();
-  if (out) return std::monostate{};
-  std::error_code none;
-  std::filesystem::remove(file, none);
-  return Error{ErrorCode::kInput, fmt::format("{}: it cannot be written", file.string())};
+  return write_whole(*bytes, file);
 }
 
 const Mark* mark_on(const Job& job, const OpenBoard& board, Index pin) {

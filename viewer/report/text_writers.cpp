@@ -1,10 +1,8 @@
 // CSV and JSON, and the choice of a writer by the file's name.
-#include <fstream>
-#include <system_error>
-
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "viewer/app/whole_file.hpp"
 #include "viewer/report/writers.hpp"
 
 namespace landfall::report {
@@ -73,34 +71,6 @@ Json table_json(const Table& table) {
   return rows;
 }
 
-Status write_straight(const std::string& bytes, const std::filesystem::path& file) {
-  std::ofstream out(file, std::ios::binary | std::ios::trunc);
-  const bool opened = out.is_open();
-  out.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-  out.close();
-  if (out.good()) return std::monostate{};
-  std::error_code ignored;
-  if (opened && std::filesystem::is_regular_file(file, ignored)) std::filesystem::remove(file, ignored);
-  return Error{ErrorCode::kInput, file.string() + ": it cannot be written"};
-}
-
-// What is there already is only replaced by the whole of what is new.
-Status write_bytes(const std::string& bytes, const std::filesystem::path& file) {
-  std::error_code failed;
-  if (!std::filesystem::is_regular_file(file, failed)) return write_straight(bytes, file);
-  if (!std::ofstream(file, std::ios::binary | std::ios::app).is_open())
-    return Error{ErrorCode::kInput, file.string() + ": it cannot be written"};
-  std::filesystem::path beside = file;
-  beside += ".new";
-  if (auto written = write_straight(bytes, beside); !written.ok())
-    return Error{ErrorCode::kInput, file.string() + ": it cannot be written; what is there stands"};
-  std::filesystem::rename(beside, file, failed);
-  if (!failed) return std::monostate{};
-  std::error_code ignored;
-  std::filesystem::remove(beside, ignored);
-  return Error{ErrorCode::kInput, file.string() + ": it cannot be written; what is there stands"};
-}
-
 }  // namespace
 
 std::string csv(const Document& document) {
@@ -156,7 +126,7 @@ Result<int> write_document(const Document& document, const std::filesystem::path
     return Error{ErrorCode::kUsage,
                  fmt::format("{}: a sheet's name ends in .html, .pdf, .csv or .json", file.string())};
   }
-  if (auto written = write_bytes(bytes, file); !written.ok()) return written.error();
+  if (auto written = app::write_whole(bytes, file); !written.ok()) return written.error();
   return pages;
 }
 
