@@ -92,15 +92,7 @@ struct Fixture {
     return all;
   }
   // A job on U1 with its A1 torn; its number.
-  std::int64_t mark() {
-    Job job;
-    job.board = id;
-    job.lifted = {"U1"};
-    const auto made = bench.new_job(job, testing::kNow);
-    REQUIRE(made.ok());
-    REQUIRE(bench.record(*made, "w", {{"U1", "A1", MarkKind::kTorn, ""}}, testing::kNow).ok());
-    return *made;
-  }
+  std::int64_t mark() { return testing::torn_job(bench, id); }
 };
 
 bool says(const app::ImportReport& report, const std::string& text) {

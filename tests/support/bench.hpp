@@ -59,6 +59,17 @@ inline std::int64_t new_job(store::Bench& bench) {
   return *id;
 }
 
+// A job on a board's U1 with its A1 torn.
+inline std::int64_t torn_job(store::Bench& bench, std::int64_t board) {
+  Job job;
+  job.board = board;
+  job.lifted = {"U1"};
+  const auto made = bench.new_job(job, kNow);
+  REQUIRE(made.ok());
+  REQUIRE(bench.record(*made, "w", {{"U1", "A1", MarkKind::kTorn, ""}}, kNow).ok());
+  return *made;
+}
+
 using Marks = std::map<std::string, std::pair<MarkKind, std::string>>;  // ball -> kind and note
 
 inline Marks marks_of(store::Bench& bench, std::int64_t id) {
